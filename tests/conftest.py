@@ -1,0 +1,31 @@
+"""Fixtures that more than one test file uses."""
+
+import numpy as np
+import pytest
+
+
+def _check(call, *arguments):
+    """
+    Run one call as float, 0-d array, and arrays of one and two elements.
+
+    Floats and 0-d arrays must come back as Python floats, arrays as arrays of the
+    same shape with the same numbers; the scalar result is returned for further tests.
+    """
+    scalar = call(*arguments)
+    several = isinstance(scalar, tuple)
+    for shape in [(), (1,), (2,)]:
+        results = call(*(np.full(shape, argument) for argument in arguments))
+        for one, result in zip(
+            scalar if several else (scalar,), results if several else (results,), strict=True
+        ):
+            assert type(one) is float
+            if shape == ():
+                assert type(result) is float
+            assert np.shape(result) == shape
+            np.testing.assert_allclose(result, one, rtol=1e-14, atol=1e-15)
+    return scalar
+
+
+@pytest.fixture
+def scalar_and_array():
+    return _check
