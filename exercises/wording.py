@@ -1,0 +1,75 @@
+"""Numbers and small marks in sentences: one way of writing them, on screen and on paper."""
+
+import html
+import re
+
+MINUS = "\u2212"
+THIN = "\u202f"  # narrow no-break space, between thousands and before a unit
+OPPOSITE = {"east": "west", "north": "south", "up": "down"}
+CLOSE_UNITS = ("°", "′", "″", "%")  # stand at the number without a space
+
+
+def number(value: float, decimals: int, *, signed: bool = False) -> str:
+    r"""
+    Return a number for reading: true minus, thin space in thousands, never −0.0.
+
+    >>> number(-1234.5, 1)
+    '−1\u202f234.5'
+    >>> number(60.7, 1, signed=True)
+    '+60.7'
+    """
+    text = f"{abs(value):,.{decimals}f}".replace(",", THIN)
+    if float(f"{value:.{decimals}f}") == 0:
+        return text
+    return (MINUS if value < 0 else "+" if signed else "") + text
+
+
+def unit(name: str) -> str:
+    """Return a unit as it stands behind a number."""
+    if name in ("", "1"):
+        return ""
+    return name if name.startswith(CLOSE_UNITS) else "\u00a0" + name
+
+
+def way(value: float, positive: str, decimals: int) -> str:
+    """Return the direction word of a signed value; none for zero or where none is named."""
+    if not positive or float(f"{value:.{decimals}f}") == 0:
+        return ""
+    return positive if value > 0 else OPPOSITE.get(positive, "")
+
+
+def size(metres: float) -> str:
+    r"""
+    Return a length in the unit that reads best.
+
+    >>> size(0.058), size(0.88), size(1878)
+    ('58\xa0mm', '0.88\xa0m', '1\u202f878\xa0m')
+    """
+    magnitude = abs(metres)
+    if magnitude < 0.0995:
+        text, name = number(metres * 1000, 0 if magnitude >= 0.00995 else 1), "mm"
+    elif magnitude < 9.995:
+        text, name = number(metres, 2), "m"
+    elif magnitude < 9999.5:
+        text, name = number(metres, 0 if magnitude >= 99.95 else 1), "m"
+    else:
+        text, name = number(metres / 1000, 0 if magnitude >= 99_950 else 1), "km"
+    return text + unit(name)
+
+
+def to_html(text: str) -> str:
+    """Return escaped HTML of a text in which **this** is bold and *this* is stressed."""
+    safe = html.escape(text, quote=False)
+    safe = re.sub(r"\*\*(.+?)\*\*", r"<b>\1</b>", safe)
+    return re.sub(r"\*(.+?)\*", r"<i>\1</i>", safe)
+
+
+def to_text(text: str) -> str:
+    """Return the text without its stress marks."""
+    return re.sub(r"\*{1,2}(.+?)\*{1,2}", r"\1", text)
+
+
+def quoted(text: str, limit: int = 40) -> str:
+    """Return what somebody typed, in quotes, in one line and cut to a readable length."""
+    line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return f"“{line if len(line) <= limit else line[: limit - 1] + '…'}”"
