@@ -9,6 +9,7 @@ from typing import Any
 
 from exercises import wording
 
+DMS = "° ′ ″"  # the unit of an angle in degrees, minutes and seconds; its value is in degrees
 Given = Mapping[str, Any]
 Answer = dict[str, Any]
 
@@ -22,11 +23,14 @@ class Printed:
     unit: str = ""
     decimals: int = 0
     signed: bool = False
+    kind: str = "number"
 
     def show(self, value: Any) -> str:
         """Return the value as printed, with its unit."""
         if isinstance(value, str):
             return value
+        if self.unit == DMS:
+            return wording.dms(value, self.decimals, self.kind)
         return wording.number(value, self.decimals, signed=self.signed) + wording.unit(self.unit)
 
 
@@ -60,6 +64,8 @@ class Asked:
         """Return the text that a careful trainee types: rounded as asked, a choice's key."""
         if self.kind == "choice":
             return str(value)
+        if self.unit == DMS:
+            return wording.dms(value, self.decimals, self.kind)
         text = f"{value:.{self.decimals}f}"
         return text.lstrip("-") if float(text) == 0 else text
 
@@ -67,6 +73,8 @@ class Asked:
         """Return the value for reading: true minus, thin spaces, unit, direction word."""
         if self.kind == "choice":
             return next((o.text for o in self.options if o.key == value), str(value))
+        if self.unit == DMS:
+            return wording.dms(value, self.decimals, self.kind)
         text = wording.number(value, self.decimals, signed=bool(self.positive))
         way = wording.way(value, self.positive, self.decimals)
         return text + wording.unit(self.unit) + (f" {way}" if way else "")
@@ -76,6 +84,13 @@ class Asked:
         """What stands behind the entry: the unit and which way is positive."""
         unit = "" if self.unit == "1" else self.unit
         return f"{unit}, {self.positive} +" if self.positive else unit
+
+    @property
+    def within(self) -> str:
+        """Return the tolerance with its unit; that of an angle in degrees is told in seconds."""
+        if self.unit == DMS:
+            return f"±{self.tolerance * 3600:g}″"
+        return f"±{self.tolerance:g}{wording.unit(self.unit)}"
 
 
 @dataclass(frozen=True)
@@ -194,7 +209,7 @@ def choice(
 
     return Exercise(
         key=key,
-        topic=key.split("-")[0],
+        topic=key.split("-", maxsplit=1)[0],
         title=title,
         edition=edition,
         elements=elements,

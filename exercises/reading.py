@@ -3,7 +3,7 @@
 import re
 
 from exercises import wording
-from exercises.model import Asked
+from exercises.model import DMS, Asked
 from geokit import angles
 
 # To the asked unit's family: factors to metres, to arcseconds.
@@ -49,7 +49,7 @@ def read(asked: Asked, text: str, decimal: str | None) -> float | str:
         raise ValueError("Nothing is typed here yet.")
     if asked.kind == "choice":
         return _choice(asked, text.strip())
-    if asked.kind in WHOLE_ANGLES and asked.unit in ("°", "° ′ ″"):
+    if asked.kind in WHOLE_ANGLES and asked.unit in ("°", DMS):
         return angles.read(text, asked.kind, decimal)
     number, unit, sign = _taken_apart(asked, text)
     value = angles.read_number(number, decimal)

@@ -105,7 +105,7 @@ def _path() -> Path:
     return folder() / "settings.json"
 
 
-def open() -> Settings:  # noqa: A001 - session.open() reads as what it does
+def open() -> Settings:
     """Return the settings as they stand now; damaged ones are set aside and said."""
     try:
         held = json.loads(_path().read_text(encoding="utf-8"))

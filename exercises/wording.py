@@ -3,9 +3,12 @@
 import html
 import re
 
+from geokit import angles
+
 MINUS = "\u2212"
 THIN = "\u202f"  # narrow no-break space, between thousands and before a unit
-OPPOSITE = {"east": "west", "north": "south", "up": "down"}
+OPPOSITE = {"east": "west", "north": "south", "up": "down", "forward": "back"}
+LETTERS = {"latitude": "NS", "longitude": "EW"}
 CLOSE_UNITS = ("°", "′", "″", "%")  # stand at the number without a space
 
 
@@ -22,6 +25,13 @@ def number(value: float, decimals: int, *, signed: bool = False) -> str:
     if float(f"{value:.{decimals}f}") == 0:
         return text
     return (MINUS if value < 0 else "+" if signed else "") + text
+
+
+def dms(value: float, decimals: int, kind: str = "angle") -> str:
+    """Return an angle in degrees, minutes and seconds; latitude and longitude with their letter."""
+    if kind not in LETTERS:
+        return angles.dms(value, decimals)
+    return f"{angles.dms(abs(value), decimals)} {LETTERS[kind][value < 0]}"
 
 
 def unit(name: str) -> str:

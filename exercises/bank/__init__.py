@@ -1,0 +1,25 @@
+"""The bank: every exercise of the course by its key."""
+
+import difflib
+
+from exercises.bank import deflection
+from exercises.model import Exercise
+
+BANK: dict[str, Exercise] = {
+    exercise.key: exercise for topic in (deflection,) for exercise in topic.EXERCISES
+}
+
+
+def find(key: str) -> Exercise:
+    """
+    Return the exercise of that key.
+
+    Raises
+    ------
+    KeyError
+        Naming the nearest keys.
+    """
+    if key in BANK:
+        return BANK[key]
+    near = difflib.get_close_matches(key, BANK, n=3, cutoff=0.4) or sorted(BANK)[:3]
+    raise KeyError(f"no exercise is called {key!r}; near it are {', '.join(near)}.")
