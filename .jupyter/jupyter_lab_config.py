@@ -1,0 +1,32 @@
+"""
+JupyterLab made quiet, for the course alone. `python -m lessons` copies this folder to the user's
+own and starts from the copy, because JupyterLab writes into its settings folder.
+"""
+
+c = get_config()  # noqa: F821 - JupyterLab provides it
+
+
+def without_outputs(model, **_):
+    """Empty a notebook's outputs before it is saved, so that a used lesson stays clean."""
+    if model["type"] == "notebook":
+        for cell in model["content"]["cells"]:
+            if cell["cell_type"] == "code":
+                cell.update(outputs=[], execution_count=None)
+
+
+c.FileContentsManager.pre_save_hook = without_outputs
+
+# This machine alone, and nothing asked of the network.
+c.ServerApp.ip = "127.0.0.1"
+c.ServerApp.allow_root = True
+c.ServerApp.open_browser = False
+c.ServerApp.terminals_enabled = False
+c.LanguageServerManager.autodetect = False
+c.LabApp.extension_manager = "readonly"
+c.LabApp.news_url = None
+c.LabApp.custom_css = True
+c.LabApp.default_url = "/doc/tree/lessons/00_start.ipynb"
+
+# A lesson left an hour ago gives its memory back; one that is open on a screen never.
+c.MappingKernelManager.cull_idle_timeout = 3600
+c.MappingKernelManager.cull_interval = 300

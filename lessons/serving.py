@@ -1,0 +1,219 @@
+"""
+Opens the course: JupyterLab for this machine alone, made quiet, its messages kept in a log file.
+
+All that JupyterLab writes goes to a folder of the user's own, one for each copy of the course. So
+the course runs from a folder that cannot be written, and a second start finds the first.
+"""
+
+import argparse
+import contextlib
+import hashlib
+import json
+import os
+import shutil
+import signal
+import sys
+import tempfile
+import threading
+import traceback
+import urllib.request
+import webbrowser
+from pathlib import Path
+from urllib.parse import urlencode
+
+from filelock import FileLock, Timeout
+from jupyter_core.paths import jupyter_data_dir
+
+from lessons.start import ROOT
+
+PORT = 8808
+SETTINGS = ROOT / ".jupyter"
+
+
+def main():
+    """Serve the course until Ctrl+C, or open the page of the one that runs already."""
+    options = _options()
+    terminal = sys.stdout
+    terminal.reconfigure(encoding="utf-8", errors="replace")
+    folder = _user_folder()
+    log = folder / "log.txt"
+    _point_jupyter_at(folder)
+    try:
+        starting = _one_start_at_a_time(folder)
+        address = _running(folder / "runtime")
+        if address:
+            _say(terminal, f"The course is already running, in another window, at\n    {address}")
+            _open(address, options)
+            return 0
+        _say(terminal, "Starting the course, a few seconds …")
+        _settle(folder / "config")
+        terminal = _silence(log)
+        server = _server(options.port)
+        address = _page(server.connection_url, server.identity_provider.token)
+        _say(terminal, _welcome(address, log, options))
+        server.io_loop.add_callback(starting.release)
+        server.io_loop.add_callback(_open, address, options)
+        _stop_on_signals(server, terminal)
+        server.start()
+    except KeyboardInterrupt:
+        pass
+    except (Exception, SystemExit) as reason:
+        with open(log, "a", encoding="utf-8") as file:
+            traceback.print_exc(file=file)
+        _say(terminal, f"The course did not start: {reason}\nWhat happened is written in {log}")
+        return 1
+    _say(terminal, "The course has stopped.")
+    return 0
+
+
+def _options():
+    parser = argparse.ArgumentParser(
+        prog="python -m lessons", description="Open the course in the browser."
+    )
+    parser.add_argument(
+        "--no-browser", action="store_true", help="print the address and open no browser"
+    )
+    parser.add_argument(
+        "--port",
+        type=int,
+        default=PORT,
+        help=f"first port to try (default {PORT}); where it is taken the next free one serves",
+    )
+    return parser.parse_args()
+
+
+def _user_folder():
+    """Where JupyterLab may write: among the user's own data, else in a temporary folder."""
+    course = hashlib.sha256(str(ROOT).encode("utf-8")).hexdigest()[:12]
+    folder = Path(jupyter_data_dir()) / "geodesy-course" / course
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            return folder
+    except OSError:
+        return Path(tempfile.mkdtemp(prefix="geodesy-course-"))
+
+
+def _point_jupyter_at(folder):
+    """
+    Lead JupyterLab and its kernels to the course's settings, and away from the user's own.
+
+    Another kernel called python3, or a half-removed extension, would otherwise reach the lessons.
+    """
+    os.environ.update(
+        JUPYTER_CONFIG_DIR=str(folder / "config"),
+        JUPYTER_DATA_DIR=str(folder / "data"),
+        JUPYTER_RUNTIME_DIR=str(folder / "runtime"),
+        JUPYTERLAB_SETTINGS_DIR=str(folder / "config" / "lab" / "user-settings"),
+        JUPYTERLAB_WORKSPACES_DIR=str(folder / "config" / "lab" / "workspaces"),
+        IPYTHONDIR=str(folder / "ipython"),
+    )
+    for name in ("JUPYTER_PATH", "JUPYTER_CONFIG_PATH", "JUPYTERLAB_DIR"):
+        os.environ.pop(name, None)
+
+
+def _one_start_at_a_time(folder):
+    """Wait until a start made a moment ago can be found; not for ever, should it hang."""
+    starting = FileLock(folder / "starting.lock", thread_local=False)
+    with contextlib.suppress(Timeout):
+        starting.acquire(timeout=30)
+    return starting
+
+
+def _running(runtime):
+    """The first page's address if this copy of the course is being served and answers."""
+    from jupyter_server.serverapp import list_running_servers  # noqa: PLC0415 - after the environment is set
+
+    # A class network's proxy must not be asked for this machine's own address.
+    direct = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+    for server in list_running_servers(str(runtime)):
+        query = urlencode({"token": server["token"]})
+        try:
+            with direct.open(f"{server['url']}api/status?{query}", timeout=3):
+                return _page(server["url"], server["token"])
+        except OSError:
+            continue
+    return None
+
+
+def _page(url, token):
+    """The address that lets a browser in; the server leads on to the first lesson."""
+    return f"{url}?{urlencode({'token': token})}"
+
+
+def _settle(config):
+    """Lay the course's settings out afresh, with JupyterLab's own keys switched off."""
+    shutil.rmtree(config, ignore_errors=True)
+    for file in (path for path in SETTINGS.rglob("*") if path.is_file()):
+        copy = config / file.relative_to(SETTINGS)
+        copy.parent.mkdir(parents=True, exist_ok=True)
+        copy.write_bytes(file.read_bytes())
+    overrides = config / "labconfig" / "default_setting_overrides.json"
+    settings = json.loads(overrides.read_text(encoding="utf-8"))
+    keys = settings["@jupyterlab/shortcuts-extension:shortcuts"]["shortcuts"]
+    keys += _switched_off(keys)
+    overrides.write_text(json.dumps(settings), encoding="utf-8")
+
+
+def _switched_off(kept):
+    """JupyterLab's shortcuts, disabled: a letter typed beside an answer box must not cut a cell."""
+    from jupyterlab.commands import get_app_dir  # noqa: PLC0415 - after the environment is set
+
+    kept = {(tuple(one["keys"]), one["selector"]) for one in kept}
+    return [
+        {**shortcut, "disabled": True}
+        for schema in sorted(Path(get_app_dir(), "schemas").rglob("*.json"))
+        for shortcut in json.loads(schema.read_text(encoding="utf-8")).get(
+            "jupyter.lab.shortcuts", []
+        )
+        if (tuple(shortcut["keys"]), shortcut["selector"]) not in kept
+    ]
+
+
+def _silence(log):
+    """Send what the server and its kernels print to a file; return the terminal for our words."""
+    terminal = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8", errors="replace")
+    sys.stdout.flush()
+    sys.stderr.flush()
+    with open(log, "w", encoding="utf-8") as file:
+        os.dup2(file.fileno(), 1)
+        os.dup2(file.fileno(), 2)
+    return terminal
+
+
+def _server(port):
+    from jupyterlab.labapp import LabApp  # noqa: PLC0415 - after the environment is set
+
+    return LabApp.initialize_server(root_dir=str(ROOT), port=port)
+
+
+def _welcome(address, log, options):
+    if options.no_browser:
+        first = "The course is running. Open this address in a browser:"
+    else:
+        first = "The course opens in your browser. If it does not, copy this address into one:"
+    return (
+        f"{first}\n    {address}\n\n"
+        "Leave this window open while you work; to stop, press Ctrl+C in it.\n"
+        f"Messages for whoever mends the course are kept in {log}"
+    )
+
+
+def _open(address, options):
+    """Show the page; in a thread, because some browsers return only when they are closed."""
+    if not options.no_browser:
+        threading.Thread(target=webbrowser.open, args=[address], daemon=True).start()
+
+
+def _stop_on_signals(server, terminal):
+    def stop(*_):
+        _say(terminal, "\nStopping …")
+        server.stop(from_signal=True)
+
+    for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), stop)
+
+
+def _say(terminal, words):
+    print(words, file=terminal, flush=True)
