@@ -1,0 +1,108 @@
+"""
+Numbers as they stand in pictures and readouts; numbers of any kind are rounded only here.
+
+Builds on exercises/wording.py, so that a figure and an exercise write one number one way.
+"""
+
+import html
+
+from exercises.wording import MINUS, THIN, number, size, way
+
+__all__ = [
+    "MINUS", "THIN", "above", "arcseconds", "azimuth", "bold", "compass", "number", "place",
+    "position", "signed_size", "size", "spread", "way",
+]  # fmt: skip
+
+_COMPASS = (
+    "north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west",
+)  # fmt: skip
+_LEAST = 0.00005  # metres: half of what the last digit of a size can show
+
+
+def arcseconds(value, *, signed=True, decimals=1):
+    """
+    Return a small angle, to a tenth of an arcsecond unless said.
+
+    >>> arcseconds(60.74), arcseconds(-0.04)
+    ('+60.7″', '0.0″')
+    """
+    return number(value, decimals, signed=signed) + "″"
+
+
+def signed_size(metres):
+    """
+    Return a length with its sign.
+
+    >>> signed_size(-0.294)
+    '−0.29\xa0m'
+    """
+    sign = "" if abs(metres) < _LEAST else MINUS if metres < 0 else "+"
+    return sign + size(abs(metres))
+
+
+def above(metres, surface):
+    """
+    Return a height in words.
+
+    >>> above(-61.1, "the ellipsoid")
+    '61.1\xa0m below the ellipsoid'
+    """
+    if abs(metres) < _LEAST:
+        return f"level with {surface}"
+    return f"{size(abs(metres))} {'above' if metres > 0 else 'below'} {surface}"
+
+
+def spread(low, high):
+    """
+    Return a range of lengths, with one unit where both have the same.
+
+    >>> spread(3.09, 18.5)
+    '3.09 to 18.5\xa0m'
+    """
+    low, high = size(low), size(high)
+    if low.split()[-1] == high.split()[-1]:
+        low = low.split()[0]
+    return f"{low} to {high}"
+
+
+def azimuth(degrees, decimals=0):
+    """
+    Return an azimuth of 0 … 360 degrees.
+
+    >>> azimuth(359.7), azimuth(-2, 1)
+    ('0°', '358.0°')
+    """
+    return number(round(degrees % 360, decimals) % 360, decimals) + "°"
+
+
+def compass(degrees):
+    """
+    Return the nearest of eight compass words.
+
+    >>> compass(358), compass(140)
+    ('north', 'south-east')
+    """
+    return _COMPASS[round(degrees % 360 / 45) % 8]
+
+
+def position(latitude, longitude, decimals=3):
+    """
+    Return a position with compass letters.
+
+    >>> position(19, -66.125)
+    '19.000° N 66.125° W'
+    """
+    return (
+        f"{number(abs(latitude), decimals)}° {'S' if latitude < 0 else 'N'} "
+        f"{number(abs(longitude), decimals)}° {'W' if longitude < 0 else 'E'}"
+    )
+
+
+def place(site):
+    """Return a site's name as safe HTML: a trainee may have typed it."""
+    return html.escape(site.name)
+
+
+def bold(text):
+    """Return HTML that stresses a number or word."""
+    return f"<b>{text}</b>"

@@ -1,0 +1,339 @@
+"""
+One live figure: controls above, the picture, and below it a readout in words.
+
+A figure is a drawing and its controls. The drawing is an object with a `sheet` (lessons/figures/
+pen.py) and an `update` that takes the controls' values by name, draws what moves and returns the
+readout as HTML. The readout is the picture's text alternative: it alone must let somebody who
+cannot see the picture answer the lesson's question.
+
+    def three_heights(site):
+        return LiveFigure(
+            lambda: ThreeHeights(),
+            [Site(site), Slider("azimuth", "Azimuth", "°", 0, 360, 0, step=1)],
+        )
+
+Everything runs in the one callback `LiveFigure.redraw`, which shows whatever goes wrong in the
+figure's own place. The page holds back a slider's events while a picture is being made and sends
+only the last, so the picture never lags behind the hand. `figure.controls["azimuth"].set(90)`
+drives a figure without a browser.
+"""
+
+import html
+import math
+
+import ipywidgets as widgets
+
+from exercises import scenario, session, wording
+from geokit import angles
+
+OWN = "my own site"
+FURTHEST = 85  # degrees of latitude: η has no meaning at a pole
+
+
+class LiveFigure(widgets.VBox):
+    """
+    Controls, picture and readout as one widget.
+
+    Parameters
+    ----------
+    build : callable
+        Returns the drawing. Called once, within the figure, so that its error shows here too.
+    controls : list of Slider and Site
+        At most four in a row.
+
+    Attributes
+    ----------
+    controls : dict
+        The controls by name.
+    picture, readout : Image, HTML
+    error : Exception or None
+        What the last redraw stumbled over.
+    """
+
+    def __init__(self, build, controls):
+        self.controls = {control.name: control for control in controls}
+        self.picture = widgets.Image(format="png")
+        self.readout = widgets.HTML()
+        self.error = self.drawing = None
+        self._build = build
+        self.picture.add_class("gk-picture")
+        self.readout.add_class("gk-readout")
+        rows = [control.line for control in controls if control.line]
+        row = widgets.HBox([cell for control in controls for cell in control.cells])
+        super().__init__([*rows, row, self.picture, self.readout])
+        self.add_class("gk-figure")
+        for line in (*rows, row):
+            line.add_class("gk-controls")
+        for control in controls:
+            control.changed = self._changed
+        self.redraw()
+
+    def _changed(self, control):
+        """Let sliders follow a newly chosen place, then draw once."""
+        if isinstance(control, Site) and control.value.name != OWN:
+            for other in self.controls.values():
+                if isinstance(other, Slider) and other.follows:
+                    other.put(getattr(control.value, other.follows) or other.value)
+        self.redraw()
+
+    def redraw(self):
+        """Draw the picture and write the readout for the controls as they stand."""
+        try:
+            for control in self.controls.values():
+                if control.trouble:
+                    raise ValueError(control.trouble)
+            if self.drawing is None:
+                self.drawing = self._build()
+            values = {name: control.value for name, control in self.controls.items()}
+            words = self.drawing.update(**values)
+            self.picture.value = self.drawing.sheet.png()
+            self.readout.value, self.error = f"<p>{words}</p>", None
+        except ValueError as error:  # out of range, in a sentence of its own
+            self._stumbled(error, str(error))
+        except Exception as error:
+            self._stumbled(
+                error,
+                f"This figure could not be drawn ({type(error).__name__}: {error}). Move a "
+                "control, or run the lesson again; the answers you gave are not touched.",
+            )
+
+    def _stumbled(self, error, sentence):
+        self.error = error
+        self.readout.value = f'<p class="gk-error" role="alert">{html.escape(sentence)}</p>'
+
+
+class Slider:
+    """
+    A number on a slider with a field to type it.
+
+    Parameters
+    ----------
+    name : str
+        The argument of the drawing's `update`; the class of the cell is `gk-c-<name>`.
+    title, unit : str
+        What stands above: the name bold, unit and sign quiet.
+    low, high, value : float
+    step : float
+        Of one arrow key: in the unit, or for `log` in powers of ten.
+    decimals : int
+        Of the number in the field.
+    log : bool
+        Even steps in the logarithm, two figures of each value; a typed number is kept whole.
+    follows : str
+        The site's property that this slider takes on when a place is chosen.
+    """
+
+    line = None
+
+    def __init__(
+        self, name, title, unit, low, high, value, *, step, decimals=0, log=False, follows=""
+    ):
+        self.name, self.low, self.high, self.decimals = name, low, high, decimals
+        self.follows, self.trouble, self.changed = follows, "", lambda control: None
+        self._title, self._log, self._setting = title, log, False
+        kind = widgets.FloatLogSlider if log else widgets.FloatSlider
+        ends = (math.log10(low), math.log10(high)) if log else (low, high)
+        self._slider = kind(
+            value=value, min=ends[0], max=ends[1], step=step, readout=False,
+            tooltip=f"{title}, {unit}", layout=widgets.Layout(width="auto", flex="1 1 auto"),
+        )  # fmt: skip
+        self._field = _field(f"{title}, {unit}")
+        self.cells = [_cell(name, title, unit, [self._slider, self._field])]
+        self.put(value)
+        self._slider.observe(self._slid, "value")
+        self._field.observe(self._typed, "value")
+
+    def put(self, value):
+        """Take on a value without a redraw."""
+        self.value = float(min(max(value, self.low), self.high))
+        self.trouble, self._setting = "", True
+        try:
+            self._slider.value = self.value
+            self._field.value = wording.number(self.value, self.decimals)
+        finally:
+            self._setting = False
+
+    def set(self, value):
+        """Take on a value, as a trainee would give it, and redraw."""
+        self.put(value)
+        self.changed(self)
+
+    def _slid(self, change):
+        if not self._setting:
+            self.set(_two_figures(change["new"]) if self._log else change["new"])
+
+    def _typed(self, change):
+        if self._setting:
+            return
+        try:
+            value = _read(change["new"], self.name)
+            if not self.low <= value <= self.high:
+                raise ValueError(
+                    f"{self._title} {wording.quoted(change['new'])} is outside this figure's "
+                    f"range, {wording.number(self.low, self.decimals)} to "
+                    f"{wording.number(self.high, self.decimals)}."
+                )
+        except ValueError as error:
+            self.trouble = str(error)
+            self.changed(self)
+        else:
+            self.set(value)
+
+
+class Site:
+    """
+    The choice of a site: a place of the scenario, or a position of one's own.
+
+    Its value is a `scenario.Site`. With `dragged` the position stands on two sliders, and the
+    choice on a line of its own above them; otherwise in two fields beside the choice. Either way
+    a changed position is "my own site", which keeps frame, epoch and depth of the last place.
+
+    Parameters
+    ----------
+    site : scenario.Site
+        The trainee's, at first; it need not be one of the scenario's places.
+    """
+
+    name = "site"
+
+    def __init__(self, site, *, dragged=False):
+        self.changed, self._setting = lambda control: None, False
+        self._places = {**scenario.PLACES, site.name: site}
+        self._choice = widgets.Dropdown(
+            options=[*self._places, OWN],
+            value=site.name,
+            tooltip="Site",
+            layout=widgets.Layout(width="auto", min_width="8em"),
+        )
+        self._choice.add_class("gk-choice")
+        self._choice.observe(self._chosen, "value")
+        if dragged:
+            self._latitude, self._longitude = (
+                Slider("latitude", "Latitude", "°, north +", -FURTHEST, FURTHEST, 0.0,
+                       step=0.125, decimals=3),
+                Slider("longitude", "Longitude", "°, east +", -180, 180, 0.0,
+                       step=0.125, decimals=3),
+            )  # fmt: skip
+            self.line = widgets.HBox([_cell("site", "Site", "", [self._choice])])
+            self.line.add_class("gk-site-line")
+            self.cells = [*self._latitude.cells, *self._longitude.cells]
+        else:
+            self._latitude = _Degrees("latitude", FURTHEST)
+            self._longitude = _Degrees("longitude", 360.0)
+            fields = [self._choice, self._latitude.field, self._longitude.field]
+            self.line = None
+            self.cells = [_cell("site", "Site", "latitude, longitude °", fields)]
+        self._latitude.changed = self._longitude.changed = self._moved
+        self.put(site)
+
+    @property
+    def trouble(self):
+        """Return what is wrong with the position, or ""."""
+        if abs(self.value.latitude) > FURTHEST:
+            return _too_far(self.value.latitude)
+        return self._latitude.trouble or self._longitude.trouble
+
+    def put(self, site):
+        """Take on a site without a redraw."""
+        self.value, self._setting = site, True
+        try:
+            self._choice.value = site.name if self._places.get(site.name) == site else OWN
+            self._latitude.put(site.latitude)
+            self._longitude.put(site.longitude)
+        finally:
+            self._setting = False
+
+    def set(self, site):
+        """Take on a site, or a place by its name, and redraw."""
+        self.put(self._places.get(site, site))
+        self.changed(self)
+
+    def move(self, latitude, longitude):
+        """Go to a position of one's own and redraw."""
+        last = self.value
+        self.set(scenario.Site(OWN, latitude, longitude, 0.0, last.frame, last.epoch,
+                               last.water_depth))  # fmt: skip
+
+    def _chosen(self, change):
+        if self._setting:
+            return
+        if change["new"] in self._places:
+            self.set(change["new"])
+        else:
+            self.move(self.value.latitude, self.value.longitude)
+
+    def _moved(self, part):
+        if self._setting:
+            return
+        if self.trouble:
+            self.changed(self)
+        else:
+            self.move(self._latitude.value, self._longitude.value)
+
+
+class _Degrees:
+    """A field for one part of a position; it puts up with every notation surveyors type."""
+
+    def __init__(self, name, furthest):
+        self.name, self.furthest, self.trouble = name, furthest, ""
+        self.changed, self._setting = lambda part: None, False
+        self.field = _field(f"{name} in degrees")
+        self.field.add_class(f"gk-c-{name}")
+        self.field.observe(self._typed, "value")
+
+    def put(self, value):
+        self.value, self.trouble, self._setting = value, "", True
+        try:
+            self.field.value = wording.number(value, 3)
+        finally:
+            self._setting = False
+
+    def _typed(self, change):
+        if self._setting:
+            return
+        try:
+            value = _read(change["new"], self.name)
+            if abs(value) > self.furthest:
+                raise ValueError(_too_far(value))
+        except ValueError as error:
+            self.trouble = str(error)
+        else:
+            self.put((value + 180) % 360 - 180 if self.name == "longitude" else value)
+        self.changed(self)
+
+
+def _too_far(latitude):
+    return (
+        f"The figures stop at {FURTHEST}° of latitude, short of the poles, where east has no "
+        f"meaning; {wording.number(latitude, 3)}° lies beyond."
+    )
+
+
+def _read(text, name):
+    """Return what was typed, written the way the trainee chose when signing in."""
+    decimal = session.open().decimal
+    if name in ("latitude", "longitude"):
+        return angles.read(text, name, decimal)
+    return angles.read_number(text, decimal)
+
+
+def _two_figures(value):
+    return float(f"{value:.1e}")
+
+
+def _field(meaning):
+    field = widgets.Text(
+        continuous_update=False, tooltip=meaning, layout=widgets.Layout(width="5.2em")
+    )
+    field.add_class("gk-number")
+    return field
+
+
+def _cell(name, title, unit, parts):
+    label = widgets.HTML(f"<b>{title}</b> <span>{unit}</span>")
+    label.add_class("gk-label")
+    row = widgets.HBox(parts)
+    cell = widgets.VBox([label, row], layout=widgets.Layout(flex="1 1 0"))
+    for class_name in ("gk-control", f"gk-c-{name}"):
+        cell.add_class(class_name)
+    return cell
