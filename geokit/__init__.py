@@ -7,7 +7,7 @@ Arrays broadcast, single numbers come back as floats, NaN passes through, anythi
 raises ValueError. Nothing has a default ellipsoid.
 """
 
-from geokit import ellipsoids
+from geokit import angles, coastline, deflection, ellipsoids, geoid
 from geokit.ellipsoid import Ellipsoid
 from geokit.ellipsoids import (
     AIRY1830,
@@ -30,5 +30,9 @@ __all__ = [
     "KRASSOWSKY1940",
     "WGS84",
     "Ellipsoid",
+    "angles",
+    "coastline",
+    "deflection",
     "ellipsoids",
+    "geoid",
 ]

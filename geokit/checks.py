@@ -1,9 +1,10 @@
 """What every topic does to its inputs and results; not for use outside geokit."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 
-def latitudes(values, name="latitude"):
+def latitudes(values: ArrayLike, name: str = "latitude") -> np.ndarray:
     """Latitudes in degrees as an array of floats; refused beyond 90, NaN passes."""
     values = np.asarray(values, float)
     beyond = np.abs(values) > 90
@@ -15,7 +16,7 @@ def latitudes(values, name="latitude"):
     return values
 
 
-def finite(values, name):
+def finite(values: ArrayLike, name: str) -> np.ndarray:
     """Numbers as an array of floats; infinity is refused, NaN passes."""
     values = np.asarray(values, float)
     endless = np.isinf(values)
@@ -26,7 +27,7 @@ def finite(values, name):
     return values
 
 
-def positive(values, name):
+def positive(values: ArrayLike, name: str) -> np.ndarray:
     """Numbers above zero as an array of floats; NaN passes."""
     values = finite(values, name)
     low = values <= 0
@@ -41,3 +42,15 @@ def plain(*arrays):
     """Results as the caller gave them: Python floats for single values, else arrays."""
     results = tuple(float(array) if np.ndim(array) == 0 else array for array in arrays)
     return results if len(results) > 1 else results[0]
+
+
+def wrap_azimuth(degrees: ArrayLike) -> np.ndarray:
+    """A direction as 0 up to, but not including, 360 degrees."""
+    turned = np.asarray(degrees, float) % 360
+    return np.where(turned == 360, 0.0, turned)  # a tiny negative angle rounds up to 360
+
+
+def wrap_longitude(degrees: ArrayLike) -> np.ndarray:
+    """A longitude, or a difference of two, as −180 to 180 degrees; small ones stay exact."""
+    degrees = np.asarray(degrees, float)
+    return degrees - 360 * np.rint(degrees / 360)
