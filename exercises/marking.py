@@ -128,7 +128,8 @@ def mark(
     wrong = [a for a in exercise.asked if not _within(a, values[a.name], right[a.name])]
     if exercise.carry and wrong:
         wrong = _carried(exercise, given, values, wrong, parts)
-    _explain(_Case(exercise, given, right, values, wrong), parts)
+    carried = [name for name, part in parts.items() if part.state == "follows"]
+    _explain(_Case(exercise, given, right, values, wrong, carried), parts)
     return _verdict(exercise, parts)
 
 
@@ -203,6 +204,7 @@ class _Case:
     right: Answer
     values: Answer
     wrong: list[Asked]
+    carried: list[str]
     open: list[str] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -240,13 +242,13 @@ def _explain(case: _Case, parts: dict[str, Part]) -> None:
 
 
 def _weight(case: _Case, route: Answer, hits: list[str]) -> tuple[bool, int]:
-    """Weigh a slip: one that explains every open part it touches before one that does in part."""
-    touched = [
-        asked.name
-        for asked in case.wrong
-        if asked.name in route and not _within(asked, route[asked.name], case.right[asked.name])
-    ]
-    return bool(hits) and len(hits) == len(touched), len(hits)
+    """Weigh a slip: one that fits every part it touches before one that fits some."""
+    fits = all(
+        _within(case.exercise.part(name), case.values[name], value)
+        for name, value in route.items()
+        if name not in case.carried
+    )
+    return bool(hits) and fits, len(hits)
 
 
 def _reply(case: _Case, slip: Slip, name: str) -> str:
@@ -266,7 +268,9 @@ def _unnamed(case: _Case, asked: Asked, generals: Iterable[General]) -> Part:
 def _units(asked: Asked, right: float) -> list[General]:
     """Return the unit slips: another angle unit, thousands, feet."""
     factors: list[tuple[str, float]] = []
-    if asked.unit in ARCSECONDS:
+    if asked.kind in reading.WHOLE_ANGLES and asked.unit == "°":
+        factors.append(("unit-radians", math.pi / 180))  # in seconds it would be off the circle
+    elif asked.unit in ARCSECONDS:
         here = ARCSECONDS[asked.unit]
         factors += [
             (f"unit-{name}", here / ARCSECONDS[unit])

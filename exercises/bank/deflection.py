@@ -236,7 +236,8 @@ def _draw_along(dice: Dice) -> Answer:
         routes = [along(given["xi"], given["eta"], given["azimuth"])]
         routes += [v for slip in ALONG_SLIPS for v in slip.route(given).values()]
         from_axes = abs(math.remainder(given["azimuth"], 45))
-        if from_axes > 7 and _apart([*routes, -routes[0]], 1.0) and abs(routes[0]) > 2:
+        large = min(abs(value) for value in routes) > 1.5
+        if from_axes > 7 and large and _apart([*routes, -routes[0]], 0.5):
             return given
 
 
@@ -325,8 +326,8 @@ ALONG = Exercise(
 
 def _draw_plumb(dice: Dice) -> Answer:
     while True:
-        xi, eta = dice.signed(12, 60, 1), dice.signed(12, 60, 1)
-        if abs(abs(xi) - abs(eta)) > 6:
+        xi, eta = dice.signed(20, 52, 1), dice.signed(20, 52, 1)
+        if abs(abs(xi) - abs(eta)) > 9:
             return {"xi": xi, "eta": eta, "depth": float(dice.number(1500, 5500, 0, step=10))}
 
 
@@ -533,9 +534,10 @@ def _cell_metres() -> float:
 
 def _draw_grid(dice: Dice) -> Answer:
     while True:
-        lat = dice.signed(36, 66, 0)
+        lat = dice.signed(36, 60, 0)
         xi, eta = dice.signed(8, 45, 1), dice.signed(8, 45, 1)
-        if abs(abs(xi) - abs(eta)) > 3:
+        sine_and_cosine_part = not 41 < abs(lat) < 49
+        if abs(abs(xi) - abs(eta)) > 3 and sine_and_cosine_part:
             break
     middle = dice.signed(5, 60, 2)
     bend_north, bend_east = dice.signed(0.2, 2.5, 2), dice.signed(0.2, 2.5, 2)
@@ -871,7 +873,7 @@ LAPLACE = Exercise(
 def _draw_zenith(dice: Dice) -> Answer:
     while True:
         given = {
-            "zenith": printed(84 + dice.whole(0, 35_999 * 6) / 36_000, 6),
+            "zenith": printed(84 + dice.whole(0, 36_000 * 5) / 36_000, 6),
             "xi": dice.signed(10, 45, 1),
             "eta": dice.signed(10, 45, 1),
             "azimuth": float(dice.whole(0, 359)),
