@@ -67,16 +67,21 @@ def size(metres: float) -> str:
     return text + unit(name)
 
 
+def minus(text: str) -> str:
+    """Return the text with a true minus before each negative number."""
+    return re.sub(r"(?<![\w\d)-])-(?=[\d.])", MINUS, text)
+
+
 def to_html(text: str) -> str:
     """Return escaped HTML of a text in which **this** is bold and *this* is stressed."""
-    safe = html.escape(text, quote=False)
+    safe = html.escape(minus(text), quote=False)
     safe = re.sub(r"\*\*(.+?)\*\*", r"<b>\1</b>", safe)
     return re.sub(r"\*(.+?)\*", r"<i>\1</i>", safe)
 
 
 def to_text(text: str) -> str:
     """Return the text without its stress marks."""
-    return re.sub(r"\*{1,2}(.+?)\*{1,2}", r"\1", text)
+    return re.sub(r"\*{1,2}(.+?)\*{1,2}", r"\1", minus(text))
 
 
 def quoted(text: str, limit: int = 40) -> str:

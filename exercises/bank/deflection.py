@@ -344,8 +344,8 @@ def _total_in_both(g: Given) -> Answer:
 def _steps_plumb(g: Given) -> list[str]:
     east, north = _offset(g)
     return [
-        f"In radians: ξ = {g['xi']:+.1f}″ / 206 264.8 = {g['xi'] / RHO:+.3e}, "
-        f"η = {g['eta']:+.1f}″ / 206 264.8 = {g['eta'] / RHO:+.3e}.".replace(
+        f"In radians: ξ = {g['xi']:+.1f}″ / 206 264.8 = {g['xi'] / RHO:+.7f}, "
+        f"η = {g['eta']:+.1f}″ / 206 264.8 = {g['eta'] / RHO:+.7f}.".replace(
             "206 264", "206\u202f264"
         ),
         "Gravity's zenith leans the way of ξ and η. The weight hangs at the other end of the same "

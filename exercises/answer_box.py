@@ -1,0 +1,441 @@
+"""The answer box of a lesson: the widget side of practice.py.
+
+What is typed stays on screen whatever happens; what is kept says so only when it is on disk.
+"""
+
+import asyncio
+import html
+from collections.abc import Callable
+from typing import Any
+
+import ipywidgets as widgets
+
+from exercises import find, practice, session, wording
+from exercises.marking import Part, Verdict
+from exercises.model import Asked
+
+SETTLE = 0.2  # seconds in which the last keystrokes, sent behind Enter or the click, arrive
+
+
+def _icon(path: str) -> str:
+    return (
+        '<svg class="gk-icon" viewBox="0 0 20 20" aria-hidden="true" fill="none" '
+        f'stroke="currentColor" stroke-width="2" stroke-linecap="round">{path}</svg>'
+    )
+
+
+TICK = '<path d="M5.5 10.5l3 3 6-7"/>'
+ICONS = {
+    "right": _icon(
+        '<circle cx="10" cy="10" r="9" fill="currentColor" stroke="none"/>'
+        '<path d="M5.8 10.4l2.8 2.8 5.6-6.2" stroke="#fff"/>'
+    ),
+    "slip": _icon('<path d="M16 10a6 6 0 1 1-2.2-4.7M14.6 1.8l-.4 3.9-3.9-.3"/>'),
+    "near": _icon('<path d="M3 7.5q3.5-3.5 7 0t7 0M3 13.5q3.5-3.5 7 0t7 0"/>'),
+    "nudge": _icon('<path d="M3 10h13M11 5l5 5-5 5"/>'),
+    "wrong": _icon('<circle cx="10" cy="10" r="7"/>'),
+    "unread": _icon(
+        '<path d="M6.5 7a3.5 3.5 0 1 1 5.2 3c-1.2.7-1.7 1.2-1.7 2.5"/>'
+        '<circle cx="10" cy="16.2" r=".6" fill="currentColor"/>'
+    ),
+    "shown": _icon('<path d="M4 5h12M4 10h12M4 15h8"/>'),
+    "kept": _icon(TICK),
+}
+ICONS["follows"] = ICONS["right"]
+MARKS = {"unread": "not understood", "follows": "follows"}
+
+
+def ask(key: str) -> "AnswerBox":
+    """Return the answer box of the exercise of that key."""
+    return AnswerBox(key)
+
+
+class AnswerBox(widgets.VBox):
+    """
+    One exercise with its numbers, entries, buttons, verdict and what became of the answer.
+
+    Drive it without a browser: ``box.entries["east"].value = "0.35"``, ``box.check()``.
+    """
+
+    def __init__(self, key: str) -> None:
+        self.practice = practice.Practice(find(key))
+        self.exercise = self.practice.exercise
+        self.verdict: Verdict | None = None
+        self.head, self.prompt, self.table = (_html(name) for name in ("head", "prompt", "given"))
+        self.messages, self.kept = _html("messages"), _html("kept")
+        self.marks = {asked.name: _html("mark") for asked in self.exercise.asked}
+        self.entries = {asked.name: self._entry(asked) for asked in self.exercise.asked}
+        super().__init__(self._rows())
+        self.add_class("gk-box")
+        self.add_class(f"gk-box-{key}")
+        self._begin()
+
+    # Building ------------------------------------------------------------------------
+
+    def _entry(self, asked: Asked) -> Any:
+        if asked.kind == "choice":
+            entry = widgets.RadioButtons(options=[], layout={"width": "auto"})
+        else:
+            entry = widgets.Text(tooltip=f"{asked.label}, {asked.sign_words}")
+            entry.on_msg(self._submitted)
+        entry.add_class("gk-entry-field")
+        entry.add_class(f"gk-in-{asked.name}")
+        entry.observe(self._changed, "value")
+        return entry
+
+    def _rows(self) -> list[widgets.Widget]:
+        self.signing_in = self._sign_in_row()
+        choice = self.exercise.asked[0].kind == "choice"
+        entries = [
+            _row("entry", [_html("label", asked.label), self.entries[asked.name]])
+            if not choice
+            else self.entries[asked.name]
+            for asked in self.exercise.asked
+        ]
+        for asked, row in zip(self.exercise.asked, entries, strict=True):
+            if not choice:
+                row.children += (
+                    _html("unit", html.escape(asked.sign_words)),
+                    self.marks[asked.name],
+                )
+        self.buttons = {
+            name: self._button(name, label, act) for name, label, act in self._actions()
+        }
+        columns = widgets.VBox(entries)
+        columns.add_class("gk-entries")
+        middle = columns if choice else _row("columns", [self.table, columns])
+        return [
+            self.head,
+            self.signing_in,
+            self.prompt,
+            middle,
+            _row("buttons", self.buttons.values()),
+            self.messages,
+            _row("foot", [self.kept, *self._remark_row()]),
+        ]
+
+    def _actions(self) -> list[tuple[str, str, Callable[[], None]]]:
+        if self.practice.says_first:
+            return [("check", "Keep my answer", self.check), ("show", "Tell me", self.show)]
+        return [
+            ("check", "Check", self.check),
+            ("nudge", "Nudge", self.nudge),
+            ("show", "Show the worked answer", self.show),
+            ("new", "Take new numbers", self.new_numbers),
+        ]
+
+    def _button(self, name: str, label: str, act: Callable[[], None]) -> widgets.Button:
+        button = widgets.Button(description=label, layout={"width": "auto", "height": "auto"})
+        button.add_class("gk-button")
+        button.add_class(f"gk-{name}")
+        button.on_click(lambda _: self._soon(act))
+        return button
+
+    def _sign_in_row(self) -> widgets.HBox:
+        self.code = widgets.Text(placeholder="T07", tooltip="your trainee code")
+        self.code.add_class("gk-in-code")
+        self.code.on_msg(self._code_submitted)
+        sign_in = self._button("sign-in", "Sign in", self.sign_in)
+        point = self._button("point", "I write 12.5", lambda: self.choose_decimal("."))
+        comma = self._button("comma", "I write 12,5", lambda: self.choose_decimal(","))
+        self.code_part = _row("signing", [_html("label", "Your code"), self.code, sign_in])
+        self.decimal_part = _row("signing", [_html("label", "Your decimal sign"), point, comma])
+        return _row("settings", [self.code_part, self.decimal_part])
+
+    def _remark_row(self) -> list[widgets.Widget]:
+        self.remark_text = widgets.Text(placeholder="what you think is wrong here")
+        self.remark_text.add_class("gk-in-remark")
+        self.remark_text.layout.display = "none"
+        self.remark_button = self._button("remark", "Leave a remark", self.remark)
+        return [self.remark_text, self.remark_button]
+
+    # What the trainee does ------------------------------------------------------------
+
+    def check(self) -> None:
+        """Keep what is typed, mark it, say which slip it was."""
+        typed = {name: entry.value or "" for name, entry in self.entries.items()}
+        if self._stopped():
+            return
+        verdict = self.practice.mark(typed)
+        if not any(text.strip() for text in typed.values()):
+            self._say("unread", "Nothing is typed yet", "Type your answer, then press Check.")
+            return
+        try:
+            event = self.practice.answer(typed)
+        except OSError as error:
+            self._judge(verdict)
+            self._not_kept(error)
+            return
+        self._judge(verdict)
+        self._is_kept(event)
+        self._state()
+
+    def nudge(self) -> None:
+        """Show the next nudge, below the verdict that stands."""
+        if self._stopped():
+            return
+        text = self.practice.nudge()
+        number = f"Nudge {self.practice.nudges} of {len(self.exercise.nudges)}"
+        standing = self._verdict_html(self.verdict) if self.verdict else ""
+        self.messages.value = standing + _message("nudge", number, wording.to_html(text))
+
+    def show(self) -> None:
+        """Show the worked answer; the turn is closed with it."""
+        if self._stopped():
+            return
+        if self.practice.says_first and not self.practice.answers:
+            self._say("unread", "Say first", "Choose an answer and keep it; then you are told.")
+            return
+        self.practice.show()
+        self._show_again()
+        self._state()
+
+    def new_numbers(self) -> None:
+        """Take the next set of numbers."""
+        if self._stopped():
+            return
+        self.practice.new_numbers()
+        self._begin()
+
+    def remark(self) -> None:
+        """Open the line for a remark; keep it when something is written there."""
+        hidden = self.remark_text.layout.display == "none"
+        if hidden:
+            self.remark_text.layout.display = None
+            self.remark_button.description = "Keep the remark"
+            return
+        text = self.remark_text.value
+        if text.strip():
+            if self._stopped():
+                return
+            event = self.practice.remark(text)
+            self.kept.value = _kept(f"your remark is kept {practice.clock(event)}")
+        self.remark_text.value, self.remark_text.layout.display = "", "none"
+        self.remark_button.description = "Leave a remark"
+
+    def sign_in(self) -> None:
+        """Sign in from within the box."""
+        try:
+            session.sign_in(self.code.value)
+        except ValueError as error:
+            self._say("unread", "Not signed in", html.escape(str(error)))
+            return
+        self._begin()
+
+    def choose_decimal(self, sign: str) -> None:
+        """Keep the decimal sign and leave everything that is typed as it stands."""
+        session.choose_decimal(sign)
+        self.practice.settings = session.open()
+        self._state()
+
+    # What it shows ---------------------------------------------------------------------
+
+    def _begin(self) -> None:
+        """Show the exercise as the sheet has it: after a restart that is where it stopped."""
+        self.practice.refresh()
+        self.verdict = None
+        self.prompt.value = f"<p>{wording.to_html(self.exercise.prompt)}</p>"
+        self.table.value = _table(self.exercise.table(self.practice.given))
+        self._options()
+        last = self.practice.answers[-1] if self.practice.answers else None
+        for name, entry in self.entries.items():
+            self._put(entry, last["typed"].get(name, "") if last else "")
+        self._unmarked()
+        self.messages.value = self.kept.value = ""
+        if last and not self.practice.says_first:
+            self._judge(self.practice.mark(last["typed"]))
+        if last:
+            self._is_kept(last)
+        if self.practice.closed:
+            self._show_again()
+        if trouble := (self.practice.settings.trouble or session.writable()):
+            self.kept.value = _kept(trouble, "not-kept")
+        self._state()
+
+    def _options(self) -> None:
+        for asked in self.exercise.asked:
+            if asked.kind == "choice":
+                texts = {option.key: option.text for option in asked.options}
+                order = self.practice.given.get("order", list(texts))
+                entry = self.entries[asked.name]
+                entry.unobserve(self._changed, "value")
+                entry.options = [(texts[key], key) for key in order]
+                entry.value = None
+                entry.observe(self._changed, "value")
+
+    def _put(self, entry: Any, text: str) -> None:
+        entry.unobserve(self._changed, "value")
+        if isinstance(entry, widgets.RadioButtons):
+            known = [key for _, key in entry.options]
+            entry.value = text if text in known else None
+        else:
+            entry.value = text
+        entry.observe(self._changed, "value")
+
+    def _state(self) -> None:
+        """Show who, which turn, which answer; and what can be pressed now."""
+        practised = self.practice
+        who = practised.trainee or "not signed in"
+        count = f" · answer {len(practised.answers)}" if practised.answers else ""
+        turn = "" if practised.says_first else f" · turn {practised.turn}{count}"
+        self.head.value = (
+            f'<span class="gk-title">{html.escape(self.exercise.title)}</span>'
+            f'<span class="gk-key">{self.exercise.key}</span>'
+            f'<span class="gk-state">{who}{turn}</span>'
+        )
+        missing = not practised.trainee
+        undecided = practised.settings.decimal is None and bool(self.exercise.printed)
+        self.code_part.layout.display = None if missing else "none"
+        self.decimal_part.layout.display = None if undecided and not missing else "none"
+        self.signing_in.layout.display = None if missing or undecided else "none"
+        for name, button in self.buttons.items():
+            button.disabled = missing or (practised.closed and name != "new")
+
+    def _judge(self, verdict: Verdict) -> None:
+        self.verdict = verdict
+        if self.practice.says_first and not self.practice.closed:
+            self.messages.value = _message(
+                "nudge", "Kept", "Now move the figure. Then press <b>Tell me</b>."
+            )
+            return
+        self.messages.value = self._verdict_html(verdict)
+        for name, part in verdict.parts.items():
+            self.marks[name].value = _part_mark(part) if len(self.entries) > 1 else ""
+
+    def _verdict_html(self, verdict: Verdict) -> str:
+        return _message(
+            verdict.state, html.escape(verdict.heading), wording.to_html(verdict.sentence)
+        )
+
+    def _show_again(self) -> None:
+        if self.practice.says_first:
+            verdict = self.practice.mark(self.practice.answers[-1]["typed"])
+            words = wording.to_html(verdict.sentence)
+            heading = "Right" if verdict.right else "Not this one"
+            steps = "" if verdict.right else _steps(self.exercise.steps(self.practice.given))
+            state = "right" if verdict.right else "slip"
+            self.messages.value = _message(state, heading, words) + steps
+            return
+        standing = self._verdict_html(self.verdict) if self.verdict else ""
+        self.messages.value = standing + _steps(self.exercise.steps(self.practice.given))
+
+    def _unmarked(self) -> None:
+        for mark in self.marks.values():
+            mark.value = ""
+
+    def _say(self, state: str, heading: str, sentence: str) -> None:
+        self.verdict = None
+        self._unmarked()
+        self.messages.value = _message(state, heading, sentence)
+
+    def _is_kept(self, event: dict[str, Any]) -> None:
+        path = self.practice.settings.sheet
+        self.kept.value = _kept(f"kept {practice.clock(event)} in {path.name if path else ''}")
+
+    def _not_kept(self, error: OSError) -> None:
+        reason = session.writable() or f"{error.strerror or error}. Press Check again."
+        self.kept.value = _kept(f"Not kept. {reason} What you typed stays here.", "not-kept")
+
+    # Events ----------------------------------------------------------------------------
+
+    def _changed(self, change: Any) -> None:
+        """Say that what is on screen is not what is kept, and take its marks off."""
+        self._unmarked()
+        self.kept.value = _kept("not kept yet", "waiting")
+
+    def _submitted(self, _: Any, content: dict[str, Any], __: Any) -> None:
+        if content.get("event") == "submit" and not self.buttons["check"].disabled:
+            self._soon(self.check)
+
+    def _code_submitted(self, _: Any, content: dict[str, Any], __: Any) -> None:
+        if content.get("event") == "submit":
+            self._soon(self.sign_in)
+
+    def _soon(self, act: Callable[[], None]) -> None:
+        """
+        Act once the last keystrokes are in.
+
+        The page sends Enter or a click at once, and may still hold back the text typed just
+        before it; acting at once would mark half a number.
+        """
+        try:
+            loop = asyncio.get_running_loop()
+        except RuntimeError:  # no page: driven by a test
+            self._safely(act)
+        else:
+            loop.call_later(SETTLE, self._safely, act)
+
+    def _safely(self, act: Callable[[], None]) -> None:
+        try:
+            act()
+        except OSError as error:
+            self._not_kept(error)
+        except Exception as error:
+            self._say(
+                "unread",
+                "This did not work",
+                html.escape(f"{type(error).__name__}: {error}. What you typed stays here; it is ")
+                + "not kept. Run the lesson again; what was kept before is safe.",
+            )
+
+    def _stopped(self) -> bool:
+        """Return True where this box shows another trainee than the one who is signed in now."""
+        if not self.practice.moved():
+            return False
+        before, typed = self.practice.trainee, {n: e.value for n, e in self.entries.items()}
+        self._begin()
+        if self.practice.trainee == before:
+            for name, entry in self.entries.items():
+                self._put(entry, typed[name] or "")
+            return False  # only the decimal sign changed: go on with it
+        self._say(
+            "unread",
+            f"You are now {self.practice.trainee or 'signed out'}",
+            f"Somebody signed in from another lesson; this box showed {before or 'nobody'}'s "
+            "numbers. These are yours. Nothing was kept.",
+        )
+        return True
+
+
+def _html(name: str, text: str = "") -> widgets.HTML:
+    widget = widgets.HTML(text)
+    widget.add_class(f"gk-{name}")
+    return widget
+
+
+def _row(name: str, children: Any) -> widgets.HBox:
+    row = widgets.HBox(list(children))
+    row.add_class(f"gk-{name}")
+    return row
+
+
+def _table(rows: list[tuple[str, str]]) -> str:
+    cells = "".join(
+        f"<tr><th>{html.escape(label)}</th><td>{html.escape(text)}</td></tr>"
+        for label, text in rows
+    )
+    return f"<table>{cells}</table>"
+
+
+def _message(state: str, heading: str, words: str) -> str:
+    return (
+        f'<div class="gk-verdict gk-{state}" role="status">{ICONS[state]}'
+        f'<div><div class="gk-heading">{heading}</div><div>{words}</div></div></div>'
+    )
+
+
+def _steps(steps: list[str]) -> str:
+    items = "".join(f"<li>{wording.to_html(step)}</li>" for step in steps)
+    return _message("shown", "The worked answer", f"<ol>{items}</ol>")
+
+
+def _part_mark(part: Part) -> str:
+    if part.state == "unmarked":
+        return ""
+    word = MARKS.get(part.state, part.state)
+    return f'<span class="gk-part gk-{part.state}">{ICONS[part.state]} {word}</span>'
+
+
+def _kept(text: str, state: str = "kept") -> str:
+    icon = ICONS["kept"] if state == "kept" else ""
+    return f'<span class="gk-{state}" role="status">{icon} {html.escape(text)}</span>'
