@@ -7,7 +7,17 @@ Arrays broadcast, single numbers come back as floats, NaN passes through, anythi
 raises ValueError. Nothing has a default ellipsoid.
 """
 
-from geokit import angles, coastline, deflection, ellipsoids, geoid
+from geokit import (
+    angles,
+    coastline,
+    deflection,
+    ecef,
+    ellipsoids,
+    geoid,
+    grid,
+    lines,
+    surface,
+)
 from geokit.ellipsoid import Ellipsoid
 from geokit.ellipsoids import (
     AIRY1830,
@@ -33,6 +43,11 @@ __all__ = [
     "angles",
     "coastline",
     "deflection",
+    "ecef",
     "ellipsoids",
+    "excess",
     "geoid",
+    "grid",
+    "lines",
+    "surface",
 ]

@@ -38,6 +38,17 @@ def positive(values: ArrayLike, name: str) -> np.ndarray:
     return values
 
 
+def not_negative(values: ArrayLike, name: str) -> np.ndarray:
+    """Numbers from zero up as an array of floats; NaN passes."""
+    values = finite(values, name)
+    low = values < 0
+    if low.any():
+        raise ValueError(
+            f"{name} {values[low][0]:.10g} is negative; allowed is zero or more: is the sign wrong?"
+        )
+    return values
+
+
 def plain(*arrays):
     """Results as the caller gave them: Python floats for single values, else arrays."""
     results = tuple(float(array) if np.ndim(array) == 0 else array for array in arrays)
