@@ -13,6 +13,7 @@ from geokit import (
     deflection,
     ecef,
     ellipsoids,
+    excess,
     geoid,
     grid,
     lines,

@@ -209,7 +209,7 @@ def angles(lats: ArrayLike, lons: ArrayLike, ellipsoid: Ellipsoid):
     return np.where(angle > 360 - 1e-9, 0.0, angle)
 
 
-def _corners(lats, lons):
+def _corners(lats: ArrayLike, lons: ArrayLike) -> tuple[np.ndarray, np.ndarray]:
     lats, lons = np.broadcast_arrays(latitudes(lats), finite(lons, "longitude"))
     if lats.ndim == 0 or lats.shape[-1] < 3:
         count = lats.shape[-1] if lats.ndim else 1
