@@ -64,9 +64,10 @@ class Sheet:
         self._clip = None
         self._kept = self._kept_indices = None
         self._kept_words, self.written = [], []
-        if title:
-            end = self.words(LEFT, 34, title, size=TITLE, bold=True, sit="baseline")
-            self.words(end + 12, 34, note, size=NOTE, colour=QUIET, sit="baseline")
+        end = self.words(LEFT, 34, title, size=TITLE, bold=True, sit="baseline") + 12
+        self.beside_title = end  # where a note that moves may begin
+        if note:
+            self.words(end, 34, note, size=NOTE, colour=QUIET, sit="baseline")
 
     # the part that stays -------------------------------------------------------------------
 
@@ -226,9 +227,9 @@ class Sheet:
         if halo:
             self._stamp(halo_cover, column, row, WHITE)
         self._stamp(cover, column, row, colour)
-        self.written.append(Written(
-            text, (x, baseline - 0.76 * size, x + width, baseline + 0.24 * size), size
-        ))  # fmt: skip
+        if text:
+            box = (x, baseline - 0.76 * size, x + width, baseline + 0.24 * size)
+            self.written.append(Written(text, box, size))
         return x + width
 
     def _stamp(self, cover, column, row, colour):
@@ -247,6 +248,20 @@ class Sheet:
     def rule(self, y, left=LEFT, right=RIGHT, colour=HAIR, width=1.0):
         """Draw a level hairline."""
         self.line([left, right], [y, y], colour=colour, width=width)
+
+    def rows(self, left, right, top, rows, step=30):
+        """Write a table of (name, value, the value's colour): names left, values right."""
+        for row, (name, value, colour) in enumerate(rows):
+            y = top + step * row
+            self.words(left, y, name, size=NOTE, colour=QUIET)
+            self.words(right, y, value, bold=True, colour=colour, to="left")
+
+    def dimension(self, x, y1, y2, *, colour=INK, width=1.8):
+        """Draw a dimension between two levels; too short for heads it is a plain stroke."""
+        if abs(y2 - y1) >= 14:
+            self.arrow((x, y1), (x, y2), colour=colour, width=width, head=8, both=True)
+        else:
+            self.line([x, x], [y1, y2], colour=colour, width=width)
 
     def compass_rose(self, x, y, radius, rings):
         """Draw north, east, south and west round `rings` circles."""
@@ -320,7 +335,7 @@ def _letter(character, bold, size, scale):
     reach = math.ceil(HALO * scale) if cover.size else 0
     halo = _grown(np.pad(cover, reach), HALO * scale)
     letter = (cover, left, up)
-    return (halo, left - reach, up + reach), letter, glyph.linearHoriAdvance / 65536
+    return (halo, left - reach, up + reach), letter, glyph.horiAdvance / 64
 
 
 def _grown(cover, radius):

@@ -12,6 +12,7 @@ import numpy as np
 from geokit import WGS84, coastline, deflection, geoid
 from lessons.figures import palette
 from lessons.figures.palette import COAST, INK, LAND, QUIET, SEA, WHITE
+from lessons.figures.pen import Sheet
 
 
 @dataclass(frozen=True)
@@ -115,8 +116,6 @@ def _deflection_colours(world, scale):
 
 
 def _land(world, scale, rows, columns):
-    from lessons.figures.pen import Sheet
-
     mask = Sheet(scale=scale, width=world.right + 2, height=world.bottom + 2)
     mask.clip(world.left, world.top, world.right, world.bottom)
     mask.outlines(world.rings(), fill=INK)

@@ -9,8 +9,8 @@ import html
 from exercises.wording import MINUS, THIN, number, size, way
 
 __all__ = [
-    "MINUS", "THIN", "above", "arcseconds", "azimuth", "bold", "compass", "number", "place",
-    "position", "signed_size", "size", "spread", "way",
+    "MINUS", "THIN", "above", "arcseconds", "azimuth", "bold", "compass", "metres", "number",
+    "place", "position", "signed_size", "size", "spread", "way",
 ]  # fmt: skip
 
 _COMPASS = (
@@ -30,7 +30,7 @@ def arcseconds(value, *, signed=True, decimals=1):
 
 
 def signed_size(metres):
-    """
+    r"""
     Return a length with its sign.
 
     >>> signed_size(-0.294)
@@ -40,8 +40,18 @@ def signed_size(metres):
     return sign + size(abs(metres))
 
 
-def above(metres, surface):
+def metres(value, decimals, *, signed=True):
+    r"""
+    Return a length in metres, where numbers that stand in one sum must keep one unit.
+
+    >>> metres(0.2, 3)
+    '+0.200\xa0m'
     """
+    return number(value, decimals, signed=signed) + "\xa0m"
+
+
+def above(metres, surface):
+    r"""
     Return a height in words.
 
     >>> above(-61.1, "the ellipsoid")
@@ -53,7 +63,7 @@ def above(metres, surface):
 
 
 def spread(low, high):
-    """
+    r"""
     Return a range of lengths, with one unit where both have the same.
 
     >>> spread(3.09, 18.5)
