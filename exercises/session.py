@@ -8,7 +8,8 @@ import math
 import os
 import re
 import tempfile
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass, field, replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -88,11 +89,17 @@ def site(
 
 @dataclass(frozen=True)
 class Settings:
-    """What settings.json holds. `decimal` is None until the trainee has chosen."""
+    """
+    What settings.json holds.
+
+    `decimal` is None until the trainee has chosen. `prepared` says when each trainee last
+    prepared a file to hand in.
+    """
 
     trainee: str | None = None
     decimal: str | None = None
     site: Site = scenario.HOME
+    prepared: dict[str, str] = field(default_factory=dict)
     trouble: str = ""
 
     @property
@@ -114,7 +121,7 @@ def open() -> Settings:
         return Settings()
     except OSError as error:
         return Settings(trouble=f"The settings could not be read: {error.strerror or error}.")
-    except (ValueError, TypeError, KeyError, RecursionError):
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
         return Settings(
             trouble=f"The settings in {_path()} could not be understood. "
             "Sign in again; your answers are not touched."
@@ -129,6 +136,7 @@ def _understood(held: dict[str, Any]) -> Settings:
         site=site(place.pop("name"), place.pop("latitude"), place.pop("longitude"), **place)
         if place
         else scenario.HOME,
+        prepared={code(who): str(when) for who, when in held.get("prepared", {}).items()},
     )
 
 
@@ -173,6 +181,24 @@ def choose_decimal(sign: str) -> Settings:
 def choose_site(chosen: Site) -> Settings:
     """Keep the site that every lesson's figures follow."""
     return _keep(replace(open(), site=chosen))
+
+
+def hand_in() -> tuple[str, bytes]:
+    """
+    Return name and contents of the trainee's sheet as it is handed in, and note the time.
+
+    Raises
+    ------
+    OSError
+        If nobody is signed in or the sheet cannot be read.
+    """
+    settings = open()
+    if settings.sheet is None:
+        raise OSError("nobody is signed in")
+    contents = settings.sheet.read_bytes()
+    now = datetime.now(UTC).isoformat(timespec="milliseconds")
+    _keep(replace(settings, prepared={**settings.prepared, str(settings.trainee): now}))
+    return settings.sheet.name, contents
 
 
 def writable() -> str:
