@@ -9,7 +9,7 @@ cannot see the picture answer the lesson's question.
     def three_heights(site):
         return LiveFigure(
             lambda: ThreeHeights(),
-            [Site(site), Slider("azimuth", "Azimuth", "°", 0, 360, 0, step=1)],
+            [Site(site), Slider("azimuth", "Azimuth", "°", 0, 360, 0, step=1)]
         )
 
 Everything runs in the one callback `LiveFigure.redraw`, which shows whatever goes wrong in the
@@ -25,6 +25,7 @@ import ipywidgets as widgets
 
 from exercises import scenario, session, wording
 from geokit import angles
+from lessons.figures import write
 
 OWN = "my own site"
 FURTHEST = 85  # degrees of latitude: η has no meaning at a pole
@@ -134,9 +135,14 @@ class Slider:
         kind = widgets.FloatLogSlider if log else widgets.FloatSlider
         ends = (math.log10(low), math.log10(high)) if log else (low, high)
         self._slider = kind(
-            value=value, min=ends[0], max=ends[1], step=step, readout=False,
-            tooltip=f"{title}, {unit}", layout=widgets.Layout(width="auto", flex="1 1 auto"),
-        )  # fmt: skip
+            value=value,
+            min=ends[0],
+            max=ends[1],
+            step=step,
+            readout=False,
+            tooltip=f"{title}, {unit}",
+            layout=widgets.Layout(width="auto", flex="1 1 auto"),
+        )
         self._field = _field(f"{title}, {unit}")
         self.cells = [_cell(name, title, unit, [self._slider, self._field])]
         self.put(value)
@@ -160,7 +166,7 @@ class Slider:
 
     def _slid(self, change):
         if not self._setting:
-            self.set(_two_figures(change["new"]) if self._log else change["new"])
+            self.set(write.two_figures(change["new"]) if self._log else change["new"])
 
     def _typed(self, change):
         if self._setting:
@@ -209,11 +215,20 @@ class Site:
         self._choice.observe(self._chosen, "value")
         if dragged:
             self._latitude, self._longitude = (
-                Slider("latitude", "Latitude", "°, north +", -FURTHEST, FURTHEST, 0.0,
-                       step=0.125, decimals=3),
-                Slider("longitude", "Longitude", "°, east +", -180, 180, 0.0,
-                       step=0.125, decimals=3),
-            )  # fmt: skip
+                Slider(
+                    "latitude",
+                    "Latitude",
+                    "°, north +",
+                    -FURTHEST,
+                    FURTHEST,
+                    0.0,
+                    step=0.125,
+                    decimals=3,
+                ),
+                Slider(
+                    "longitude", "Longitude", "°, east +", -180, 180, 0.0, step=0.125, decimals=3
+                ),
+            )
             self.line = widgets.HBox([_cell("site", "Site", "", [self._choice])])
             self.line.add_class("gk-site-line")
             self.cells = [*self._latitude.cells, *self._longitude.cells]
@@ -251,8 +266,9 @@ class Site:
     def move(self, latitude, longitude):
         """Go to a position of one's own and redraw."""
         last = self.value
-        self.set(scenario.Site(OWN, latitude, longitude, 0.0, last.frame, last.epoch,
-                               last.water_depth))  # fmt: skip
+        self.set(
+            scenario.Site(OWN, latitude, longitude, 0.0, last.frame, last.epoch, last.water_depth)
+        )
 
     def _chosen(self, change):
         if self._setting:
@@ -315,10 +331,6 @@ def _read(text, name):
     if name in ("latitude", "longitude"):
         return angles.read(text, name, decimal)
     return angles.read_number(text, decimal)
-
-
-def _two_figures(value):
-    return float(f"{value:.1e}")
 
 
 def _field(meaning):

@@ -67,7 +67,7 @@ class Sheet:
         end = self.words(LEFT, 34, title, size=TITLE, bold=True, sit="baseline") + 12
         self.beside_title = end  # where a note that moves may begin
         if note:
-            self.words(end, 34, note, size=NOTE, colour=QUIET, sit="baseline")
+            self.note(end, 34, note, sit="baseline")
 
     # the part that stays -------------------------------------------------------------------
 
@@ -211,9 +211,18 @@ class Sheet:
         return part[..., 0] < 128
 
     def words(
-        self, x, y, text, *, size=LABEL, colour=INK, bold=False, to="right", sit="middle",
+        self,
+        x,
+        y,
+        text,
+        *,
+        size=LABEL,
+        colour=INK,
+        bold=False,
+        to="right",
+        sit="middle",
         halo=False,
-    ):  # fmt: skip
+    ):
         """
         Write words and return the x where they end.
 
@@ -231,6 +240,10 @@ class Sheet:
             box = (x, baseline - 0.76 * size, x + width, baseline + 0.24 * size)
             self.written.append(Written(text, box, size))
         return x + width
+
+    def note(self, x, y, text, **look):
+        """Write words as small and quiet as they may be, unless `look` says otherwise."""
+        return self.words(x, y, text, **{"size": NOTE, "colour": QUIET} | look)
 
     def _stamp(self, cover, column, row, colour):
         """Blend ink into the pixels; what lies beyond the sheet is cut off."""
@@ -253,7 +266,7 @@ class Sheet:
         """Write a table of (name, value, the value's colour): names left, values right."""
         for row, (name, value, colour) in enumerate(rows):
             y = top + step * row
-            self.words(left, y, name, size=NOTE, colour=QUIET)
+            self.note(left, y, name)
             self.words(right, y, value, bold=True, colour=colour, to="left")
 
     def dimension(self, x, y1, y2, *, colour=INK, width=1.8):

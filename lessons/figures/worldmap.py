@@ -82,9 +82,13 @@ class WorldMap:
         sheet.site(x, y)
         side = 1 if x < self.left + 0.7 * (self.right - self.left) else -1
         sheet.words(
-            x + side * 16, min(max(y, self.top + 12), self.bottom - 12), name,
-            bold=True, to="right" if side > 0 else "left", halo=True,
-        )  # fmt: skip
+            x + side * 16,
+            min(max(y, self.top + 12), self.bottom - 12),
+            name,
+            bold=True,
+            to="right" if side > 0 else "left",
+            halo=True,
+        )
 
 
 def deflection_key(sheet, left, top, width=330):
@@ -97,8 +101,8 @@ def deflection_key(sheet, left, top, width=330):
     for tick in (0, 2, 5, 10, 20, 40, 60):
         at = left + np.sqrt(tick / stop) * width
         sheet.line([at, at], [top + 14, top + 19], colour=QUIET, width=1)
-        sheet.words(at, top + 27, f"{tick}″", size=13, colour=QUIET, to="both")
-    sheet.words(left + width + 12, top + 7, "above sea, below land", size=13, colour=QUIET)
+        sheet.note(at, top + 27, f"{tick}″", to="both")
+    sheet.note(left + width + 12, top + 7, "above sea, below land")
 
 
 @lru_cache(maxsize=4)

@@ -9,8 +9,8 @@ import html
 from exercises.wording import MINUS, THIN, number, size, way
 
 __all__ = [
-    "MINUS", "THIN", "above", "arcseconds", "azimuth", "bold", "compass", "metres", "number",
-    "place", "position", "signed_size", "size", "spread", "way",
+    "MINUS", "THIN", "above", "arcseconds", "azimuth", "bold", "compass", "kilometres", "metres",
+    "number", "place", "position", "signed_size", "size", "spread", "two_figures", "way",
 ]  # fmt: skip
 
 _COMPASS = (
@@ -48,6 +48,21 @@ def metres(value, decimals, *, signed=True):
     '+0.200\xa0m'
     """
     return number(value, decimals, signed=signed) + "\xa0m"
+
+
+def kilometres(distance):
+    """
+    Return a distance given in kilometres, with a decimal only where it has one.
+
+    >>> kilometres(400.0), kilometres(0.1)
+    ('400 km', '0.1 km')
+    """
+    return f"{number(distance, 0 if distance == round(distance) else 1)} km"
+
+
+def two_figures(value):
+    """Return a value rounded to two figures, as exaggerations are printed."""
+    return float(f"{value:.1e}")
 
 
 def above(metres, surface):

@@ -1,0 +1,266 @@
+"""Figure B: what the deflection does, beside the noise of the instruments."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from geokit import WGS84
+from lessons.figures import write
+from lessons.figures.deflection.common import RADIANS, at, towards
+from lessons.figures.palette import GEOID, HAIR, HATCH, INK, NOISE, PALE, PLUMB, QUIET, WHITE
+from lessons.figures.pen import LEFT, RIGHT, Sheet, width_of
+from lessons.live import LiveFigure, Site, Slider
+
+
+def consequences(site, *, scale=1.0):
+    """Figure B: what the deflection does, in metres, beside the noise of the instruments."""
+    return LiveFigure(
+        lambda: Consequences(scale),
+        [
+            Site(site),
+            Slider(
+                "depth",
+                "Depth",
+                "m",
+                10,
+                10_000,
+                site.water_depth or 1000,
+                step=0.05,
+                log=True,
+                follows="water_depth",
+            ),
+            Slider("line", "Line", "km long", 0.1, 100, 1, step=0.05, decimals=1, log=True),
+        ],
+    )
+
+
+@dataclass(frozen=True)
+class Consequence:
+    """
+    One rung of the ladder.
+
+    `effect` is in metres for one arcsecond, of the total deflection or of η; `noise` gives the
+    lowest and highest noise in metres of the instrument that would see it, 95 %. Both take the
+    job: latitude, depth in metres, line in kilometres.
+    """
+
+    title: str
+    condition: Callable[["Job"], str]
+    effect: Callable[["Job"], float]
+    noise: Callable[["Job"], tuple[float, float]]
+    instrument: Callable[["Job"], str]
+    of_eta: bool = False
+
+
+@dataclass(frozen=True)
+class Job:
+    """What the size of a consequence depends on, beside the deflection itself."""
+
+    latitude: float
+    azimuth: float  # of the zenith's lean
+    depth: float
+    line: float
+
+    @property
+    def arcsecond(self):
+        """Return the metres of one arcsecond on the ground, in the lean's direction."""
+        turn = math.radians(self.azimuth)
+        return RADIANS * math.hypot(
+            math.cos(turn) * WGS84.meridian_radius(self.latitude),
+            math.sin(turn) * WGS84.prime_vertical_radius(self.latitude),
+        )
+
+    @property
+    def gyro(self):
+        """Return the settled error of gyro compasses in degrees, which grows as 1/cosφ."""
+        return 0.1 / math.cos(math.radians(self.latitude)), 0.5 / math.cos(
+            math.radians(self.latitude)
+        )
+
+    @property
+    def levelling(self):
+        """Return the metres between a difference of GNSS heights and a levelled one."""
+        root = math.sqrt(self.line)
+        return math.hypot(0.004, 0.001 * root), math.hypot(0.020, 0.004 * root)
+
+    @property
+    def refraction(self):
+        """Return the metres of height by which a refraction coefficient of 1 bends the line."""
+        return (self.line * 1000) ** 2 / (2 * WGS84.mean_radius)
+
+
+def _times(factors, scale):
+    return tuple(factor * scale for factor in factors)
+
+
+# The noise is typical, at 95 %, from memory: the figure says so, and to check one's own sheets.
+LADDER = (
+    Consequence(
+        "Star position against GNSS",
+        lambda job: f"{write.number(job.arcsecond, 1)} m for each arcsecond",
+        lambda job: job.arcsecond,
+        lambda job: _times((0.1, 0.6), job.arcsecond),
+        lambda job: "theodolite on stars, 0.1″ to 0.6″",
+    ),
+    Consequence(
+        "Weight or probe on a wire",
+        lambda job: f"at {write.number(job.depth, 0)} m depth",
+        lambda job: job.depth * RADIANS,
+        lambda job: _times((0.002, 0.005), job.depth),
+        lambda job: "USBL, 0.2 to 0.5 % of depth",
+    ),
+    Consequence(
+        "The same, in a seabed array",
+        lambda job: f"at {write.number(job.depth, 0)} m depth",
+        lambda job: job.depth * RADIANS,
+        lambda job: (0.03, 0.12),
+        lambda job: "LBL array, 3 to 12 cm",
+    ),
+    Consequence(
+        "GNSS heights against levelling",
+        lambda job: f"over {write.kilometres(job.line)}, steepest line",
+        lambda job: job.line * 1000 * RADIANS,
+        lambda job: job.levelling,
+        lambda job: f"GNSS and levelling, {write.spread(*job.levelling)}",
+    ),
+    Consequence(
+        "Zenith angles to heights",
+        lambda job: f"over {write.kilometres(job.line)}, steepest line",
+        lambda job: job.line * 1000 * RADIANS,
+        lambda job: _times((0.05, 0.4), job.refraction),
+        lambda job: "refraction, κ in doubt by 0.05 to 0.4",
+    ),
+    Consequence(
+        "Gyro heading, η·tan φ",
+        lambda job: f"across track after {write.kilometres(job.line)}",
+        lambda job: job.line * 1000 * RADIANS * abs(math.tan(math.radians(job.latitude))),
+        lambda job: _times(job.gyro, math.radians(job.line * 1000)),
+        lambda job: f"gyro, {write.number(job.gyro[0], 1)}° to {write.number(job.gyro[1], 1)}°",
+        of_eta=True,
+    ),
+    Consequence(
+        "Roll and pitch of a beam",
+        lambda job: f"on the bottom at {write.number(job.depth, 0)} m",
+        lambda job: job.depth * RADIANS,
+        lambda job: _times((0.01, 0.05), math.radians(job.depth)),
+        lambda job: "motion sensor, 0.01° to 0.05°",
+    ),
+)
+MATTERS, EDGE, LOST = "matters", "at the edge", "lost in the noise"
+VERDICTS = {MATTERS: ("●", PLUMB), EDGE: ("◐", INK), LOST: ("○", QUIET)}
+
+
+def _inner(title):
+    """Return a title as it stands within a sentence."""
+    return title if title[:4] == "GNSS" else title[0].lower() + title[1:]
+
+
+class Consequences:
+    """The drawing of figure B."""
+
+    FROM, DECADE = 304, 61  # x of 0.1 mm, points to a factor of ten
+    FIRST, STEP = 112, 58  # y of the first rung
+    VERDICT = 822
+
+    def __init__(self, scale):
+        sheet = self.sheet = Sheet("What the deflection does", scale=scale)
+        marks = ("0.1 mm", "1 mm", "1 cm", "10 cm", "1 m", "10 m", "100 m", "1 km", "10 km")
+        last = self.FIRST + self.STEP * (len(LADDER) - 1)
+        for decade, mark in enumerate(marks):
+            x = self.FROM + self.DECADE * decade
+            sheet.line([x, x], [80, last + 40], colour=HAIR, width=1)
+            sheet.note(x, 66, mark, to="both")
+        sheet.note(self.VERDICT, 66, "against its instrument")
+        sheet.note(RIGHT, 66, "matters from", to="left")
+        for rung, consequence in enumerate(LADDER):
+            y = self.FIRST + self.STEP * rung
+            sheet.words(LEFT, y - 9, consequence.title, bold=True)
+            if rung:
+                sheet.rule(y - self.STEP / 2, colour=PALE)
+        self._key()
+        sheet.keep()
+
+    def _key(self):
+        sheet, y = self.sheet, 538
+        sheet.disc(31, y, 12, GEOID)
+        end = sheet.note(44, y, "size of the effect here", colour=INK)
+        sheet.box(end + 24, y - 7, end + 64, y + 7, NOISE, edge=HATCH, hatch=HATCH)
+        sheet.note(
+            end + 74,
+            y,
+            "noise of the instrument that would see it, 95 %: typical figures, from "
+            "memory; check your own sheets",
+            colour=INK,
+        )
+
+    def _x(self, metres):
+        top = self.FROM + 8 * self.DECADE
+        return min(self.FROM + self.DECADE * (math.log10(max(metres, 1e-4)) + 4), top)
+
+    def update(self, site, depth, line):
+        """Draw effect, noise and verdict of every rung; return the readout."""
+        _, eta, size, azimuth = at(site)
+        job = Job(site.latitude, azimuth, depth, line)
+        sheet = self.sheet
+        sheet.renew()
+        note = f"at {site.name}: {write.arcseconds(size, signed=False)} {towards(size, azimuth)}"
+        sheet.words(sheet.beside_title, 34, note, bold=True, colour=PLUMB, sit="baseline")
+        found = {MATTERS: [], EDGE: [], LOST: []}
+        for rung, consequence in enumerate(LADDER):
+            component = abs(eta) if consequence.of_eta else size
+            verdict, effect = self._rung(rung, consequence, job, component)
+            found[verdict].append(f"{_inner(consequence.title)} {write.size(effect)}")
+        return self._readout(site, size, azimuth, depth, line, found)
+
+    def _rung(self, rung, consequence, job, component):
+        sheet, y = self.sheet, self.FIRST + self.STEP * rung
+        effect = consequence.effect(job) * component
+        low, high = consequence.noise(job)
+        verdict = MATTERS if effect > high else EDGE if effect >= low else LOST
+        symbol, colour = VERDICTS[verdict]
+        sheet.note(LEFT, y + 13, consequence.condition(job))
+        sheet.box(
+            self._x(low),
+            y - 14,
+            max(self._x(high), self._x(low) + 4),
+            y + 14,
+            NOISE,
+            edge=HATCH,
+            hatch=HATCH,
+        )
+        x = self._x(effect)
+        sheet.line([self.FROM, x], [y, y], colour=GEOID, width=2.4)
+        sheet.disc(x, y, 14, GEOID, edge=WHITE, rim=1)
+        number = write.size(effect) if effect >= 1e-4 else "under 0.1 mm"
+        half = width_of(number, bold=True) / 2
+        middle = min(max(x, self.FROM + half - 12), self.FROM + 8 * self.DECADE + 12 - half)
+        sheet.words(middle, y - 21, number, bold=True, colour=PLUMB, to="both", halo=True)
+        sheet.words(self.VERDICT, y - 9, symbol, size=19, colour=colour)
+        sheet.words(self.VERDICT + 26, y - 9, verdict, bold=True, colour=colour)
+        sheet.note(self.VERDICT, y + 13, consequence.instrument(job))
+        sheet.note(RIGHT, y - 9, self._from(consequence, job, high), to="left", colour=INK)
+        return verdict, effect
+
+    @staticmethod
+    def _from(consequence, job, high):
+        """Return the deflection from which the consequence stands clear of the noise."""
+        effect = consequence.effect(job)
+        if effect * 9999 < high:
+            return "never"
+        least = high / effect
+        symbol = "η " if consequence.of_eta else ""
+        return symbol + write.arcseconds(least, signed=False, decimals=0 if least >= 9.95 else 1)
+
+    @staticmethod
+    def _readout(site, size, azimuth, depth, line, found):
+        lists = "; ".join(
+            f"{write.bold(verdict)}: {', '.join(names)}"
+            for verdict, names in found.items()
+            if names
+        )
+        return (
+            f"At {write.place(site)} the deflection is "
+            f"{write.bold(f'{write.arcseconds(size, signed=False)} {towards(size, azimuth)}')}. "
+            f"At {write.number(depth, 0)} m depth and over a line of {write.kilometres(line)}: "
+            f"{lists}."
+        )

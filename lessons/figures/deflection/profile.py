@@ -1,0 +1,204 @@
+"""Figure C: geoid and deflection along a line, and the geoid won back by summing."""
+
+import math
+
+import numpy as np
+
+from geokit import WGS84, deflection, geoid
+from lessons.figures import palette, write
+from lessons.figures.deflection.common import line, steepest_azimuth
+from lessons.figures.palette import GEOID, HAIR, INK, PALE, PLUMB, QUIET, SEA, WHITE
+from lessons.figures.pen import RIGHT, Sheet
+from lessons.live import LiveFigure, Site, Slider
+
+
+def trench_profile(site, *, scale=1.0):
+    """Figure C: geoid and deflection along a line, and the geoid won back from the deflection."""
+    azimuth = steepest_azimuth(site)
+    return LiveFigure(
+        lambda: TrenchProfile(scale),
+        [
+            Site(site),
+            Slider(
+                "azimuth", "Azimuth", "° of the profile", 0, 359, steepest_azimuth(site), step=1
+            ),
+            Slider("length", "Length", "km", 20, 1000, 400, step=0.05, log=True),
+            Slider("spacing", "Stations", "km apart", 1, 200, 10, step=0.05, log=True),
+        ],
+    )
+
+
+class TrenchProfile:
+    """The drawing of figure C."""
+
+    WEST, EAST = 84, 790  # edges of both plots
+    HIGH, LOW = 76, 296  # of the plot of N
+    UP, DOWN = 332, 494  # of the plot of ε
+    MOST_RINGS = 41  # of stations drawn
+    MOST = 75.0  # arcseconds at the edge of the plot of ε
+    SPANS = (40, 80, 120, 160)  # metres that the plot of N may cover; never less than the first
+    NUMBERS = 826  # x of the table
+    ROSE = (1034, 108, 44)
+
+    def __init__(self, scale):
+        sheet = self.sheet = Sheet(
+            "The geoid won back", "EGM96 along a geodesic through the site", scale=scale
+        )
+        for top, bottom in ((self.HIGH, self.LOW), (self.UP, self.DOWN)):
+            sheet.box(self.WEST, top, self.EAST, bottom, edge=HAIR, width=1)
+        for arcseconds in (-60, -30, 0, 30, 60):
+            y = self._y_deflection(arcseconds)
+            sheet.line(
+                [self.WEST, self.EAST], [y, y], colour=HAIR if arcseconds == 0 else PALE, width=1.2
+            )
+            sheet.note(self.WEST - 8, y, write.arcseconds(arcseconds, decimals=0), to="left")
+        sheet.note(self.WEST, self.HIGH - 14, "geoid N, + above the ellipsoid", colour=INK)
+        sheet.note(
+            self.WEST,
+            self.UP - 14,
+            "deflection ε along the line, + where the geoid falls towards B",
+            colour=INK,
+        )
+        sheet.note(self.NUMBERS, self.HIGH - 2, "from A to B")
+        sheet.compass_rose(*self.ROSE, 1)
+        sheet.disc(self.NUMBERS + 6, 500, 8, WHITE, edge=INK, rim=1.6)
+        sheet.note(self.NUMBERS + 20, 500, "N won back from A by −ε·s", colour=INK)
+        sheet.line([self.NUMBERS, self.NUMBERS + 12], [522, 522], colour=GEOID, width=3)
+        sheet.note(self.NUMBERS + 20, 522, "N read from the model", colour=INK)
+        sheet.keep()
+
+    def _y_deflection(self, arcseconds):
+        part = np.clip(np.asarray(arcseconds) / self.MOST, -1, 1)
+        return (self.UP + self.DOWN) / 2 - part * (self.DOWN - self.UP) / 2
+
+    def update(self, site, azimuth, length, spacing):
+        """Draw geoid, deflection and the stations' sum; return the readout."""
+        steps = max(1, round(length / spacing))
+        distance = np.linspace(-length / 2, length / 2, steps + 1) * 1000
+        fine = np.linspace(-length / 2, length / 2, 201) * 1000
+        station_n, station_epsilon = self._along(site, azimuth, distance)
+        fine_n, fine_epsilon = self._along(site, azimuth, fine)
+        rises = deflection.geoid_step(
+            station_epsilon[:-1], station_epsilon[1:], 1000 * length / steps
+        )
+        won = station_n[0] + np.concatenate([[0.0], np.cumsum(rises)])
+        closure = float(won[-1] - station_n[-1])
+        sheet = self.sheet
+        sheet.renew()
+        self._deflection_plot(length, fine, fine_epsilon, distance, station_epsilon)
+        self._geoid_plot(length, fine, fine_n, distance, won)
+        self._ends(azimuth, length)
+        self._numbers(station_n, won, closure, steps, length)
+        return self._readout(site, azimuth, length, steps, station_n, won, closure, fine_epsilon)
+
+    @staticmethod
+    def _along(site, azimuth, distance):
+        """Return N and the deflection along the line at distances in metres."""
+        latitude, longitude, azimuths = line(site, azimuth, distance)
+        xi, eta = deflection.from_geoid(latitude, longitude, geoid.EGM96, WGS84)
+        return geoid.EGM96.height(latitude, longitude), deflection.along(xi, eta, azimuths)
+
+    def _x(self, length, metres):
+        return self.WEST + (np.asarray(metres) / 1000 / length + 0.5) * (self.EAST - self.WEST)
+
+    def _deflection_plot(self, length, fine, epsilon, distance, at_stations):
+        sheet = self.sheet
+        x, y = self._x(length, distance), self._y_deflection(at_stations)
+        zero = float(self._y_deflection(0))
+        sheet.area([x[0], *x, x[-1]], [zero, *y, zero], SEA)
+        if len(x) <= self.MOST_RINGS:
+            for station, end in zip(x, y, strict=True):
+                sheet.line([station, station], [zero, end], colour=palette.DEEP, width=1)
+        sheet.line([self.WEST, self.EAST], [zero, zero], colour=QUIET, width=1)
+        sheet.line(self._x(length, fine), self._y_deflection(epsilon), colour=PLUMB, width=2.6)
+
+    def _geoid_plot(self, length, fine, heights, distance, won):
+        sheet = self.sheet
+        lowest = min(heights.min(), won.min())
+        highest = max(heights.max(), won.max())
+        span = next((s for s in self.SPANS if s >= 1.1 * (highest - lowest)), self.SPANS[-1])
+        tick = span // 4
+        middle = round((lowest + highest) / 2 / tick) * tick
+        if max(highest - middle, middle - lowest) > span / 2:
+            middle = (lowest + highest) / 2
+        per_metre = (self.LOW - self.HIGH) / span
+
+        def y(height):
+            return (self.HIGH + self.LOW) / 2 - (np.asarray(height) - middle) * per_metre
+
+        first = math.ceil((middle - span / 2) / tick) * tick
+        for height in np.arange(first, middle + span / 2 + 0.01, tick):
+            sheet.line([self.WEST + 1, self.EAST - 1], [y(height)] * 2, colour=PALE, width=1.2)
+            sheet.note(
+                self.WEST - 8, y(height), write.number(height, 0, signed=True) + " m", to="left"
+            )
+        sheet.clip(self.WEST, self.HIGH, self.EAST, self.LOW)
+        sheet.line(self._x(length, fine), y(heights), colour=GEOID, width=3)
+        sheet.clip()
+        every = math.ceil((len(won) - 1) / (self.MOST_RINGS - 1))
+        rings = np.union1d(np.arange(0, len(won), every), len(won) - 1)
+        for station, end in zip(self._x(length, distance[rings]), y(won[rings]), strict=True):
+            sheet.disc(station, end, 8, WHITE, edge=INK, rim=1.6)
+        sheet.site(float(self._x(length, 0)), float(y(np.interp(0, fine, heights))))
+        steeper = (self.EAST - self.WEST) / (length * 1000)
+        sheet.note(
+            self.WEST,
+            542,
+            f"geoid drawn {write.number(write.two_figures(per_metre / steeper), 0)} × too steep",
+            bold=True,
+            colour=INK,
+        )
+
+    def _ends(self, azimuth, length):
+        sheet = self.sheet
+        half = write.kilometres(write.two_figures(length / 2))
+        for x, end, turn, to in (
+            (self.WEST, "A", azimuth + 180, "right"),
+            (self.EAST, "B", azimuth, "left"),
+        ):
+            words = f"{end}  {half} {write.compass(turn)} {write.azimuth(turn)}"
+            sheet.note(x, 512, words, to=to, colour=INK)
+        sheet.note((self.WEST + self.EAST) / 2, 512, "site", to="both", colour=INK)
+        x, y, radius = self.ROSE
+        east, down = radius * np.array([np.sin(np.radians(azimuth)), -np.cos(np.radians(azimuth))])
+        sheet.arrow((x - east, y - down), (x + east, y + down), colour=INK, width=2)
+        sheet.site(x, y)
+
+    def _numbers(self, heights, won, closure, steps, length):
+        sheet = self.sheet
+        sheet.words(self.NUMBERS, self.HIGH + 22, write.kilometres(length), bold=True)
+        sheet.words(
+            self.NUMBERS, self.HIGH + 46, f"{write.number(steps + 1, 0)} stations", bold=True
+        )
+        sheet.rows(
+            self.NUMBERS,
+            RIGHT,
+            210,
+            [
+                ("N at A, read", write.metres(heights[0], 3), GEOID),
+                ("sum of −ε·s", write.metres(won[-1] - won[0], 3), PLUMB),
+                ("N at B, won back", write.metres(won[-1], 3), INK),
+                ("N at B, read", write.metres(heights[-1], 3), GEOID),
+            ],
+        )
+        for y in (255, 315):
+            sheet.rule(y, self.NUMBERS, RIGHT)
+        sheet.note(self.NUMBERS, 354, "closure, won back − read")
+        sheet.words(RIGHT, 390, write.signed_size(closure), size=22, bold=True, to="left")
+
+    @staticmethod
+    def _readout(site, azimuth, length, steps, heights, won, closure, epsilon):
+        steepest = epsilon[np.abs(epsilon).argmax()]
+        rise = heights[-1] - heights[0]
+        apart = write.kilometres(write.two_figures(length / steps))
+        return (
+            f"Along {write.kilometres(length)} through {write.place(site)}, from A in the "
+            f"{write.compass(azimuth + 180)} to B in the {write.compass(azimuth)} (azimuth "
+            f"{write.azimuth(azimuth)}), the geoid "
+            f"{'rises' if rise > 0 else 'falls'} by {write.bold(write.size(abs(rise)))}, from N "
+            f"{write.metres(heights[0], 2)} to {write.metres(heights[-1], 2)}. The steepest "
+            f"deflection on the line is {write.bold(write.arcseconds(steepest))}. Summing −ε·s "
+            f"over {write.number(steps + 1, 0)} stations, {apart} apart, "
+            f"wins back {write.metres(won[-1] - won[0], 3)}: it closes to "
+            f"{write.bold(write.signed_size(closure))}."
+        )
