@@ -280,11 +280,17 @@ def _units(asked: Asked, right: float) -> list[General]:
     if asked.unit == "m":
         factors += [("thousand", 1000.0), ("thousand", 0.001)]
         factors += [("feet", 1 / 0.3048), ("feet", 0.3048)]
-    # In a larger unit a trainee types more decimals than asked (0.0116° for 41.6″): the
-    # window shrinks with the factor, and never grows beyond the tolerance.
-    return [
-        General(key, right * factor, asked.tolerance * min(1.0, factor)) for key, factor in factors
-    ]
+    return [General(key, right * factor, _window(asked, factor)) for key, factor in factors]
+
+
+def _window(asked: Asked, factor: float) -> float:
+    """
+    Return how near a number in another unit must be to be known for it.
+
+    Read in that unit it must be right: 0.0116° for 41.6″ carries more decimals than asked, and
+    351 mm fewer than 0.35 m. A foot and a metre are too alike to widen anything.
+    """
+    return asked.tolerance * (factor if factor < 1 or factor > 50 else 1.0)
 
 
 def _signs(asked: Asked, right: float) -> list[General]:

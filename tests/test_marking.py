@@ -1,0 +1,109 @@
+"""The marking: right, slip, near, wrong, unread, and what follows from an earlier part."""
+
+import pytest
+
+from exercises import find
+from exercises.marking import mark
+
+PLUMB = find("deflection-plumb-offset")
+# 41.6″ and 27.3″ over 2 650 m, worked by hand: 1″ = 1/206 264.8, so 2 650 m give 12.847 mm each.
+GIVEN = {"xi": -41.6, "eta": 27.3, "depth": 2650.0}
+RIGHT = {"east": "-0.35", "north": "0.53"}
+
+
+def marked(**typed):
+    return mark(PLUMB, GIVEN, RIGHT | typed, decimal=".")
+
+
+def test_right_within_the_tolerance_and_not_beyond():
+    assert marked().right
+    assert marked(east="-0.37").right  # −0.3507 ± 0.02
+    assert marked(east="-0.38").state == "near"
+    assert not marked(east="-0.38").right
+    assert marked(east="-0.30").state == "near"
+    assert marked(east="-0.28").state == "wrong"
+
+
+def test_a_slip_in_one_part_is_named_and_costs_that_part():
+    verdict = marked(east="0.35")
+    assert verdict.slips == ("opposite",)
+    assert verdict.share == 0.5
+    assert verdict.parts["east"].state == "slip"
+    assert verdict.parts["north"].state == "right"
+    assert "zenith" in verdict.sentence
+    assert "+0.35\u00a0m east" in verdict.sentence
+    assert len(verdict.heading.split()) <= 7
+
+
+def test_a_slip_that_fits_every_part_comes_before_one_that_fits_some():
+    # The total is 0.639 m; with the sign of each part.
+    assert marked(east="-0.64", north="0.64").slips == ("total",)
+    assert marked(east="0.53", north="-0.35").slips == ("swapped",)
+
+
+def test_unit_slips_are_recognised_in_any_exercise():
+    assert marked(east="-351").slips == ("thousand",)
+    assert marked(east="-1.15").slips == ("feet",)
+    total = find("deflection-total")
+    numbers = {"xi": -30.0, "eta": 40.0}
+    verdict = mark(total, numbers, {"size": "0.01389", "azimuth": "126.9"})
+    assert verdict.slips == ("unit-degrees",)
+    verdict = mark(total, numbers, {"size": "50.0", "azimuth": "2.2"})
+    assert verdict.slips == ("unit-radians",)
+
+
+def test_an_azimuth_counts_round_the_circle():
+    total = find("deflection-total")
+    numbers = {"xi": 40.0, "eta": -0.02}  # azimuth 359.97°
+    assert mark(total, numbers, {"size": "40.0", "azimuth": "0.1"}).right
+
+
+def test_a_typed_unit_and_direction_word_are_understood():
+    assert marked(east="351 mm W").right
+    assert marked(east="0.35 m west", north="53 cm N").right
+    assert marked(east="1.151 ft W").right
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "  ", "abc", "54 61 00", "inf", "nan", "1e999", "1/2", "0.35 kg", "-0.35 W", "x" * 9000]
+    + ["__import__('os').system('true')", "0.3.5", "--1", "٣", "\u202e0.35"],
+)
+def test_what_cannot_be_read_is_said_and_nothing_else_is_marked(text):
+    verdict = marked(east=text)
+    assert verdict.state == "unread"
+    assert verdict.share == 0
+    assert not verdict.slips
+    assert verdict.parts["north"].state == "unmarked", "half a marking would give parts away"
+    assert len(verdict.sentence) < 300
+
+
+def test_a_comma_is_a_riddle_until_the_decimal_sign_is_chosen():
+    typed = RIGHT | {"north": "12,345"}
+    assert "decimal sign" in mark(PLUMB, GIVEN, typed, decimal=None).sentence
+    typed = {"east": "-0,35", "north": "12,345"}
+    assert mark(PLUMB, GIVEN, typed, decimal=",").parts["north"].value == 12.345
+    assert mark(PLUMB, GIVEN, {"east": "-0,35", "north": "0,53"}, decimal=",").right
+
+
+def test_one_slip_costs_once_where_the_next_part_follows():
+    laplace = find("deflection-laplace")
+    numbers = {"azimuth": 60.0, "xi": 1.57, "eta": 7.54, "lat": 43.5, "zenith": 80.0}
+    # Right is −6.73″ (DV-08); somebody has −9.00″ and carries it on: 59° 59′ 51.0″.
+    verdict = mark(laplace, numbers, {"correction": "-9.0", "alpha": "59 59 51.0"})
+    assert verdict.parts["correction"].state == "wrong"
+    assert verdict.parts["alpha"].state == "follows"
+    assert verdict.share == 0.5
+    assert not verdict.right
+    assert mark(laplace, numbers, {"correction": "-6.7", "alpha": "59 59 53.3"}).right
+
+
+def test_a_choice_names_the_idea_behind_the_wrong_one():
+    first = find("deflection-first-weight")
+    numbers = {"order": ["south", "north", "same", "centre"]}
+    assert mark(first, numbers, {"choice": "south"}).right
+    verdict = mark(first, numbers, {"choice": "centre"})
+    assert verdict.slips == ("centre",)
+    assert "centre" in verdict.sentence
+    assert mark(first, numbers, {"choice": "moon"}).state == "unread"
+    assert mark(first, numbers, {}).state == "unread"
