@@ -280,17 +280,23 @@ def _units(asked: Asked, right: float) -> list[General]:
     if asked.unit == "m":
         factors += [("thousand", 1000.0), ("thousand", 0.001)]
         factors += [("feet", 1 / 0.3048), ("feet", 0.3048)]
-    return [General(key, right * factor, _window(asked, factor)) for key, factor in factors]
+    return [
+        General(key, right * factor, _window(asked, right * factor, factor))
+        for key, factor in factors
+    ]
 
 
-def _window(asked: Asked, factor: float) -> float:
+def _window(asked: Asked, value: float, factor: float) -> float:
     """
     Return how near a number in another unit must be to be known for it.
 
     Read in that unit it must be right: 0.0116° for 41.6″ carries more decimals than asked, and
-    351 mm fewer than 0.35 m. A foot and a metre are too alike to widen anything.
+    351 mm fewer than 0.35 m. It may also be rounded as asked, where something is left of it. A
+    foot and a metre are too alike to widen anything.
     """
-    return asked.tolerance * (factor if factor < 1 or factor > 50 else 1.0)
+    rounding = 0.5 * 10.0**-asked.decimals
+    window = asked.tolerance * (factor if factor < 1 or factor > 50 else 1.0)
+    return max(window, rounding) if abs(value) > 6 * rounding else window
 
 
 def _signs(asked: Asked, right: float) -> list[General]:
