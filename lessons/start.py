@@ -14,7 +14,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 
 # What requirements.txt brings and a lesson imports. Looked for, not imported: that takes a second.
-NEEDED = ("numpy", "pyproj", "matplotlib", "ipywidgets", "jinja2", "filelock")
+NEEDED = ("numpy", "pyproj", "matplotlib", "ipywidgets", "jinja2", "filelock", "platformdirs")
 
 
 class NotReadyError(ImportError):
