@@ -6,6 +6,7 @@ import numpy as np
 
 from geokit import WGS84, deflection, geoid, lines
 from lessons.figures import write
+from lessons.live import FURTHEST
 
 RADIANS = math.radians(1 / 3600)  # in an arcsecond
 
@@ -18,6 +19,8 @@ def at(site):
 
 def steepest_azimuth(site):
     """Return the whole azimuth in which the zenith leans: a line along it shows the most."""
+    if abs(site.latitude) > FURTHEST:  # the figure itself says that it stops short of a pole
+        return 0
     return round(at(site)[3]) % 360
 
 

@@ -182,6 +182,6 @@ class ThreeHeights:
             f"From A at {write.place(site)}, {write.kilometres(distance)} {write.compass(azimuth)} "
             f"(azimuth {write.azimuth(azimuth)}) to B: the level finds B {finds(level)}, the "
             f"zenith angle {finds(by_zenith)}, GNSS {finds(level + step)}. The gap between GNSS "
-            f"and level is −ε·s = {write.bold(said(step))}: ε is {write.arcseconds(at_a)} and the geoid "
-            f"{falls} towards B. All are right; each counts from its own surface."
+            f"and level is −ε·s = {write.bold(said(step))}: ε is {write.arcseconds(at_a)} and "
+            f"the geoid {falls} towards B. All are right; each counts from its own surface."
         )

@@ -14,7 +14,6 @@ from lessons.live import LiveFigure, Site, Slider
 
 def trench_profile(site, *, scale=1.0):
     """Figure C: geoid and deflection along a line, and the geoid won back from the deflection."""
-    azimuth = steepest_azimuth(site)
     return LiveFigure(
         lambda: TrenchProfile(scale),
         [
