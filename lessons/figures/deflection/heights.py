@@ -43,7 +43,7 @@ class ThreeHeights:
 
     A, B = 70, 424  # x of the marks
     MIDDLE = 322  # y round which all that is drawn is centred
-    COLUMNS = (512, 610, 708)  # x of the three dimensions: GNSS, level, zenith angle
+    COLUMNS = (504, 610, 716)  # x of the three dimensions: GNSS, level, zenith angle
     STEEPER = 1500
     RISE = 2e-4  # of B above A along gravity, metres a metre
     LEFT = 782  # of the table
@@ -69,6 +69,8 @@ class ThreeHeights:
         ):
             sheet.note(self.LEFT, y, words, bold=y == 384, colour=INK)
         sheet.note(self.LEFT, 542, "curvature and refraction taken out", colour=INK)
+        sheet.line([410, 446], [542, 542], colour=PLUMB, width=2, dash=palette.DOTS)
+        sheet.note(456, 542, "square to the plumb line at A", colour=INK)
         sheet.note(
             LEFT,
             542,

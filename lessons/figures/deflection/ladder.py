@@ -84,9 +84,11 @@ class Job:
         return math.hypot(0.004, 0.001 * root), math.hypot(0.020, 0.004 * root)
 
     @property
-    def refraction(self):
-        """Return the metres of height by which a refraction coefficient of 1 bends the line."""
-        return (self.line * 1000) ** 2 / (2 * WGS84.mean_radius)
+    def sighting(self):
+        """Return the metres that a zenith angle and an uncertain refraction leave in a height."""
+        bend = (self.line * 1000) ** 2 / (2 * WGS84.mean_radius)  # by a coefficient κ of 1
+        second = self.line * 1000 * RADIANS
+        return math.hypot(0.05 * bend, second), math.hypot(0.4 * bend, 5 * second)
 
 
 def _times(factors, scale):
@@ -127,8 +129,8 @@ LADDER = (
         "Zenith angles to heights",
         lambda job: f"over {write.kilometres(job.line)}, steepest line",
         lambda job: job.line * 1000 * RADIANS,
-        lambda job: _times((0.05, 0.4), job.refraction),
-        lambda job: "refraction, κ in doubt by 0.05 to 0.4",
+        lambda job: job.sighting,
+        lambda job: "angles 1″ to 5″, κ in doubt 0.05 to 0.4",
     ),
     Consequence(
         "Gyro heading, η·tan φ",
