@@ -5,8 +5,10 @@ line before: an accident is seen. An intent is not: whoever can edit a line can 
 digest out again.
 """
 
+import errno
 import hashlib
 import json
+import math
 import os
 import re
 from collections.abc import Iterator, Mapping
@@ -17,10 +19,12 @@ from typing import Any, BinaryIO
 
 import filelock
 
-NAME = re.compile(r"answers-([A-Z][A-Z0-9]{1,7})\.jsonl")
+# A browser names its second download "answers-T07 (1).jsonl", a colleague "answers-T07 old.jsonl".
+NAME = re.compile(r"answers-([A-Z][A-Z0-9]{1,7})(?:[ ._(-].*)?\.jsonl")
 LONGEST_LINE = 64 * 1024
 LARGEST_SHEET = 20 * 1024 * 1024
 LONGEST_TYPED = 4000  # a page of text is kept; a book is not
+DEEPEST = 3  # an event, what was given in it, and the list of a choice's options
 EVENTS = frozenset(
     {"signed in", "signed out", "said first", "answered"}
     | {"nudged", "shown", "new numbers", "remark"}
@@ -48,7 +52,8 @@ def append(path: Path, event: Mapping[str, Any]) -> dict[str, Any]:
     Raises
     ------
     OSError
-        If the sheet cannot be written; the caller says "not kept".
+        If the sheet cannot be written, or the event is longer than any reader takes; the
+        caller says "not kept".
     """
     with filelock.FileLock(path.with_suffix(".lock"), timeout=10), open(path, "a+b") as sheet:
         tail = _tail(sheet)
@@ -58,13 +63,23 @@ def append(path: Path, event: Mapping[str, Any]) -> dict[str, Any]:
             "before": _digest_of(tail.rstrip(b"\n").rpartition(b"\n")[2]),
         }
         written["digest"] = digest(written)
-        line = json.dumps(written, ensure_ascii=False, allow_nan=False).encode("utf-8") + b"\n"
+        line = _encoded(written)
         if tail and not tail.endswith(b"\n"):
             line = b"\n" + line  # the sheet ends torn: keep what is there, begin a new line
         sheet.write(line)
         sheet.flush()
         os.fsync(sheet.fileno())
     return written
+
+
+def _encoded(event: Mapping[str, Any]) -> bytes:
+    try:
+        line = json.dumps(event, ensure_ascii=False, allow_nan=False).encode("utf-8") + b"\n"
+    except UnicodeEncodeError:  # half of a character, as a bad paste gives it
+        line = json.dumps(event, allow_nan=False).encode("ascii") + b"\n"
+    if len(line) > LONGEST_LINE:
+        raise OSError(errno.EFBIG, "what was typed is too long to be kept")
+    return line
 
 
 def _tail(sheet: BinaryIO) -> bytes:
@@ -82,12 +97,17 @@ def _digest_of(line: bytes) -> str:
 
 @dataclass
 class Sheet:
-    """What was read of one sheet: its events in order, and one sentence for each trouble."""
+    """
+    What was read of one sheet: its events in order, and one sentence for each trouble.
+
+    `left` counts what could not be read: lines stepped over, or 1 for the whole file.
+    """
 
     path: Path
     trainee: str
     events: list[dict[str, Any]] = field(default_factory=list)
     troubles: list[str] = field(default_factory=list)
+    left: int = 0
 
     def of(self, key: str) -> list[dict[str, Any]]:
         """Return the events of one exercise."""
@@ -108,18 +128,21 @@ def read(path: Path) -> Sheet:
         result.troubles.append(
             "the name is not that of an answer sheet (answers-CODE.jsonl, CODE as signed in)."
         )
+        result.left = 1
         return result
     if path.stat().st_size > LARGEST_SHEET:
         result.troubles.append(
             f"{path.stat().st_size / 1e6:.0f} MB is too large for a sheet "
             f"({LARGEST_SHEET / 1e6:.0f} MB at most); not read."
         )
+        result.left = 1
         return result
     before: str | None = ""
     for number, line, torn in _lines(path):
         event, trouble = _event(line, torn)
         if event is None:
             result.troubles.append(f"line {number}: {trouble}")
+            result.left += 1
             before = None
             continue
         if trouble := _chain_trouble(event, before):
@@ -140,22 +163,45 @@ def _event(line: bytes, torn: bool) -> tuple[dict[str, Any] | None, str]:
     if len(line) > LONGEST_LINE:
         return None, "too long for an answer; stepped over."
     try:
-        event = json.loads(line.decode("utf-8-sig"), parse_constant=_no_constant)
+        text = line.decode("utf-8-sig")
+        event = json.loads(text, parse_constant=_no_constant, parse_float=_finite)
     except UnicodeDecodeError:
         return None, "not UTF-8: the file was saved by another program; stepped over."
     except (ValueError, RecursionError):
         return None, (
             "torn off before its end; stepped over." if torn else "torn or damaged; stepped over."
         )
-    if not isinstance(event, dict) or event.get("event") not in EVENTS:
-        return None, "not an event of an answer sheet; stepped over."
-    if trouble := _shape_trouble(event):
+    if trouble := _kind_trouble(event) or _shape_trouble(event):
         return None, trouble
     return event, ""
 
 
 def _no_constant(name: str) -> None:
     raise ValueError(f"{name} is not a number of an answer sheet")
+
+
+def _finite(text: str) -> float:
+    value = float(text)
+    if math.isinf(value):
+        raise ValueError(f"{text} is not a number of an answer sheet")
+    return value
+
+
+def _shallow(value: Any, levels: int) -> bool:
+    """Return whether no dict or list lies deeper than that, so that nothing later recurses."""
+    if not isinstance(value, dict | list):
+        return True
+    items = value.values() if isinstance(value, dict) else value
+    return levels > 0 and all(_shallow(item, levels - 1) for item in items)
+
+
+def _kind_trouble(event: Any) -> str:
+    if not _shallow(event, DEEPEST):
+        return "nested deeper than any answer; stepped over."
+    name = event.get("event") if isinstance(event, dict) else None
+    if not isinstance(name, str) or name not in EVENTS:
+        return "not an event of an answer sheet; stepped over."
+    return ""
 
 
 def _shape_trouble(event: dict[str, Any]) -> str:

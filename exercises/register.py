@@ -1,0 +1,631 @@
+"""The register of a class: who stands where, which slips to teach again, every typing.
+
+One trainee's sheets are read at a time. What stays is a standing for each exercise; the
+telling of each trainee goes to a temporary file until the page is put together.
+"""
+
+import csv
+import io
+import os
+import re
+import tempfile
+import unicodedata
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import IO, Any
+
+import jinja2
+from markupsafe import Markup
+
+from exercises import BANK, drawing, marking, report, wording
+from exercises.model import Exercise, Given
+from exercises.report import Attempt, Bank, Entry, Report, Standing, Trouble
+
+LESSONS = (  # in the order they are taught, from 01
+    *("surface", "excess", "ellipsoid", "ecef", "lines", "geoid"),
+    *("heights", "deflection", "datums", "motion", "grid", "sailing"),
+)
+SEPARATORS = {",": ",", ";": ";", "tab": "\t", "\t": "\t"}
+FULL, HALF = 80, 50  # per cent: ● from 80, ◐ from 50, ○ below
+SLIPS_ON_THE_SHEET = 5
+LONGEST_SHOWN = 240  # characters of what was typed; the sheet keeps all of it
+VISIBLE = {"\n": "⏎", "\r": "", "\t": "⇥"}
+# A cell that begins like this is run by a spreadsheet; a cell may also begin where a
+# spreadsheet of another country splits the line.
+RUNS = re.compile(r"(^|[,;\t|\"])(\s*)([=+\-@\uff0b\uff0d\uff1d\uff20])")
+COLUMNS = (
+    *("code", "lesson", "exercise", "title", "edition", "best %", "first %", "state"),
+    *("answers", "not understood", "turns", "nudges", "worked answer shown", "slips"),
+    *("said first", "first answer (UTC)", "last answer (UTC)", "remarks", "flags"),
+)
+STATES = {  # the heading under which a verdict is told, where it is no slip
+    "right": "right",
+    "follows": "follows from the part before",
+    "near": "near: more figures",
+    "wrong": "not this number",
+    "unread": "not understood",
+    "unmarked": "",
+}
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One mark: a shape, the best large, the first small."""
+
+    shape: str  # full, half, empty, none
+    best: str
+    small: tuple[str, ...]
+
+
+@dataclass
+class Member:
+    """What the register keeps of one trainee."""
+
+    trainee: str
+    files: list[str]
+    standings: dict[str, Standing]
+    remarks: list[str]
+    left: int
+    troubles: int
+
+
+@dataclass
+class Marked:
+    """What came of marking a class."""
+
+    members: list[Member] = field(default_factory=list)
+    answers: int = 0
+    left: int = 0
+    troubles: list[Trouble] = field(default_factory=list)
+    begun: datetime | None = None
+    last: datetime | None = None
+    html: Path | None = None
+    csv: Path | None = None
+
+
+def write(
+    folder: Path,
+    out: Path,
+    *,
+    separator: str = ",",
+    catalogue: Bank = BANK,
+    tell: Callable[[Trouble], None] = lambda trouble: None,
+    progress: Callable[[int, int, str], None] = lambda done, of, trainee: None,
+) -> Marked:
+    """
+    Mark every sheet in a folder and write register.csv and register.html.
+
+    Parameters
+    ----------
+    tell : callable
+        Called with each trouble as it is met.
+    progress : callable
+        Called with (done, of how many, trainee) before each trainee.
+
+    Returns
+    -------
+    Marked
+        Without `html` and `csv` where the folder holds no sheet: then nothing is written.
+
+    Raises
+    ------
+    OSError
+        If the folder cannot be read or the register cannot be written.
+    """
+    found = report.find(folder)
+    marked = Marked(left=found.left)
+    _heard(marked, found.troubles, tell)
+    if not found.sheets:
+        return marked
+    out.mkdir(parents=True, exist_ok=True)
+    page = _environment()
+    with tempfile.TemporaryFile("w+", encoding="utf-8", newline="") as told:
+        for done, (trainee, paths) in enumerate(found.sheets.items()):
+            progress(done, len(found.sheets), trainee)
+            one = report.mark(trainee, paths, folder=folder, catalogue=catalogue)
+            _heard(marked, one.troubles, tell)
+            _take(marked, one)
+            told.write(page.get_template("trainee.html").render(_trainee(one, catalogue)))
+        told.seek(0)
+        view = _class(marked, folder, catalogue)
+        pieces = page.get_template("register.html").generate(view, told=_pieces(told))
+        marked.html = _whole(out / "register.html", pieces)
+    text = _csv(marked, catalogue, SEPARATORS[separator])
+    marked.csv = _whole(out / "register.csv", ["\ufeff", text])
+    return marked
+
+
+def _heard(marked: Marked, troubles: list[Trouble], tell: Callable[[Trouble], None]) -> None:
+    marked.troubles += troubles
+    for trouble in troubles:
+        tell(trouble)
+
+
+def _take(marked: Marked, one: Report) -> None:
+    marked.members.append(
+        Member(one.trainee, one.files, one.standings, one.remarks, one.left, len(one.troubles))
+    )
+    marked.left += one.left
+    marked.answers += sum(s.answers + s.after_shown for s in one.standings.values())
+    if one.begun and one.last:
+        marked.begun = min(marked.begun or one.begun, one.begun)
+        marked.last = max(marked.last or one.last, one.last)
+
+
+def _pieces(told: IO[str]) -> Iterator[Markup]:
+    while piece := told.read(1 << 16):
+        yield Markup(piece)
+
+
+def _whole(path: Path, pieces: Iterable[str]) -> Path:
+    """Write a file whole or not at all."""
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.stem + "-", suffix=".tmp")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
+            out.writelines(pieces)
+        os.chmod(temporary, 0o644)
+        os.replace(temporary, path)
+    except BaseException:
+        os.unlink(temporary)
+        raise
+    return path
+
+
+def _environment() -> jinja2.Environment:
+    page = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(Path(__file__).with_name("templates"), encoding="utf-8"),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    page.filters["shown"] = shown
+    page.filters["stressed"] = lambda text: Markup(wording.to_html(text))
+    return page
+
+
+def shown(text: str, limit: int = LONGEST_SHOWN) -> str:
+    r"""
+    Return what somebody typed with every control and direction sign made visible.
+
+    >>> shown("a\u202eb\x07\nc")
+    'a[U+202E]b[U+0007]⏎c'
+    """
+    seen = "".join(
+        VISIBLE.get(c)
+        or ("" if c == "\r" else f"[U+{ord(c):04X}]" if unicodedata.category(c)[0] == "C" else c)
+        for c in text[: limit + 1]
+    )
+    return seen if len(text) <= limit else f"{seen[:limit]}… ({len(text)} characters)"
+
+
+def harmless(text: str) -> str:
+    """
+    Return a cell that no spreadsheet runs.
+
+    >>> harmless("=1+1"), harmless("a;=1"), harmless("3 - 1")
+    ("'=1+1", "a;'=1", '3 - 1')
+    """
+    return RUNS.sub(r"\1\2'\3", shown(text))
+
+
+# The class -----------------------------------------------------------------------------
+
+
+def _class(marked: Marked, folder: Path, catalogue: Bank) -> dict[str, Any]:
+    """Return all that the first sheets of the page show."""
+    topics = _topics(marked, catalogue)
+    now = datetime.now(UTC)
+    slips = _slips(marked, catalogue)
+    return {
+        "name": Path(folder).resolve().name,
+        "dates": _dates(marked.begun, marked.last),
+        "made": f"{now.day} {now:%b %Y %H:%M} UTC",
+        "members": marked.members,
+        "several": len(topics) > 1,
+        "front": _front(marked, topics, catalogue) if len(topics) > 1 else None,
+        "tables": [_table(marked, topic, catalogue) for topic in topics],
+        "slips": slips,
+        "slips_by_exercise": _by_exercise(slips, catalogue),
+        "on_the_sheet": SLIPS_ON_THE_SHEET,
+        "said": _said(marked, catalogue),
+        "missing": missing([m.trainee for m in marked.members]),
+        "troubles": marked.troubles,
+        "left": marked.left,
+        "answers": marked.answers,
+        "full": FULL,
+        "half": HALF,
+    }
+
+
+def lesson_number(topic: str) -> str:
+    """Return the two digits of a topic's lesson, nothing for a topic of no lesson."""
+    return f"{LESSONS.index(topic) + 1:02d}" if topic in LESSONS else ""
+
+
+def _topics(marked: Marked, catalogue: Bank) -> list[str]:
+    """Return the lessons that anybody has touched, in their order; all where nobody has any."""
+    touched = {catalogue[key].topic for m in marked.members for key in m.standings}
+    topics = touched or {exercise.topic for exercise in catalogue.values()}
+    return sorted(topics, key=lambda t: (LESSONS.index(t) if t in LESSONS else 99, t))
+
+
+def _of_topic(catalogue: Bank, topic: str) -> list[Exercise]:
+    return [e for e in catalogue.values() if e.topic == topic and e.marks]
+
+
+def _short(exercise: Exercise) -> str:
+    return exercise.key.removeprefix(exercise.topic + "-").replace("-", " ")
+
+
+def _front(marked: Marked, topics: list[str], catalogue: Bank) -> dict[str, Any]:
+    """Return the table with one column for each lesson."""
+    return {
+        "heads": [(lesson_number(topic), topic) for topic in topics],
+        "rows": [
+            (m, [_lesson_cell(m, _of_topic(catalogue, topic)) for topic in topics], _notes(m))
+            for m in marked.members
+        ],
+    }
+
+
+def _table(marked: Marked, topic: str, catalogue: Bank) -> dict[str, Any]:
+    """Return the table of one lesson with a column for each exercise."""
+    exercises = _of_topic(catalogue, topic)
+    return {
+        "number": lesson_number(topic),
+        "topic": topic,
+        "heads": [(_short(e), e.title) for e in exercises],
+        "rows": [
+            (
+                m,
+                [_cell(m.standings.get(e.key)) for e in exercises],
+                _lesson_cell(m, exercises),
+                _notes(m),
+            )
+            for m in marked.members
+        ],
+        "first": [_right_at_first(marked, e) for e in exercises],
+    }
+
+
+def _per_cent(share: float) -> int:
+    return round(100 * share)
+
+
+def _shape(per_cent: int) -> str:
+    return "full" if per_cent >= FULL else "half" if per_cent >= HALF else "empty"
+
+
+def _cell(standing: Standing | None) -> Cell:
+    if standing is None:
+        return Cell("none", "–", ("not begun",))
+    if standing.best is None:
+        return Cell("none", "–", (_why_no_mark(standing),))
+    best = _per_cent(standing.best)
+    first = "none" if standing.first is None else str(_per_cent(standing.first))
+    return Cell(_shape(best), str(best), (f"{first} at first",))
+
+
+def _why_no_mark(standing: Standing) -> str:
+    if standing.shown:
+        return "shown"
+    return "not understood" if standing.not_understood else "no answer"
+
+
+def _lesson_cell(member: Member, exercises: list[Exercise]) -> Cell:
+    """Return the mean over what this trainee answered, and how much of it that is."""
+    done = [s for e in exercises if (s := member.standings.get(e.key)) and s.best is not None]
+    if not done:
+        return Cell("none", "–", ("not begun",))
+    best = _per_cent(sum(s.best or 0.0 for s in done) / len(done))
+    first = _per_cent(sum(s.first or 0.0 for s in done) / len(done))
+    of = () if len(done) == len(exercises) else (f"{len(done)} of {len(exercises)}",)
+    return Cell(_shape(best), str(best), (f"{first} at first", *of))
+
+
+def _by_exercise(
+    slips: list[dict[str, Any]], catalogue: Bank
+) -> list[tuple[Exercise, list[dict[str, Any]]]]:
+    """Return the slips under the exercises in which they were made."""
+    under: dict[str, list[dict[str, Any]]] = defaultdict(list)
+    for slip in slips:
+        under[slip["exercise"].key].append(slip)
+    return [(exercise, under[key]) for key, exercise in catalogue.items() if key in under]
+
+
+def _right_at_first(marked: Marked, exercise: Exercise) -> str:
+    firsts = [
+        s.first
+        for m in marked.members
+        if (s := m.standings.get(exercise.key)) and s.first is not None
+    ]
+    return f"{sum(f == 1 for f in firsts)} of {len(firsts)}" if firsts else "–"
+
+
+def _notes(member: Member) -> list[str]:
+    """Return what stands in the remark column: what to know before believing the marks."""
+    notes = []
+    if member.left:
+        notes.append(f"{member.left} line{'s' * (member.left > 1)} stepped over")
+    if len(member.files) > 1:
+        notes.append(f"{len(member.files)} sheets merged")
+    flags = sum((s.flags for s in member.standings.values()), Counter[str]())
+    other = sum(count for flag, count in flags.items() if "edition" in flag)
+    if flags[report.CHANGED]:
+        notes.append(f"{flags[report.CHANGED]} changed after writing")
+    if flags[report.NOT_DRAWN]:
+        notes.append(f"{flags[report.NOT_DRAWN]} not on the numbers drawn")
+    if other:
+        notes.append(f"{other} of another edition")
+    if any(s.remarks for s in member.standings.values()) or member.remarks:
+        notes.append("left a remark")
+    if not any(s.answers for s in member.standings.values()):
+        notes.append("nothing answered")
+    return notes
+
+
+def _slips(marked: Marked, catalogue: Bank) -> list[dict[str, Any]]:
+    """Return the slips by how many made them: those of one are for that one's page."""
+    who: dict[tuple[str, str], list[str]] = defaultdict(list)
+    times: Counter[tuple[str, str]] = Counter()
+    answered: Counter[str] = Counter()
+    for member in marked.members:
+        for key, standing in member.standings.items():
+            if not catalogue[key].marks:
+                continue
+            answered[key] += standing.answers > 0
+            for slip, count in standing.slips.items():
+                who[key, slip].append(member.trainee)
+                times[key, slip] += count
+    order = sorted(who, key=lambda pair: (-len(who[pair]), -times[pair], pair))
+    return [
+        {
+            "exercise": catalogue[key],
+            "name": marking.slip_name(catalogue[key], slip),
+            "who": who[key, slip],
+            "of": answered[key],
+            "share": 100 * len(who[key, slip]) / answered[key],
+            "times": times[key, slip],
+        }
+        for key, slip in order
+    ]
+
+
+def _said(marked: Marked, catalogue: Bank) -> list[dict[str, Any]]:
+    """Return what the class said first: for each question who chose what."""
+    said = []
+    for key, exercise in catalogue.items():
+        choices = {
+            m.trainee: s.choice
+            for m in marked.members
+            if (s := m.standings.get(key)) and s.choice and not exercise.marks
+        }
+        if not choices:
+            continue
+        right = next(iter(exercise.solve({}).values()))
+        options = [
+            {
+                "text": option.text,
+                "right": option.key == right,
+                "who": [t for t, choice in choices.items() if choice == option.key],
+            }
+            for option in exercise.asked[0].options
+        ]
+        said.append({"exercise": exercise, "options": options, "of": len(choices)})
+    return said
+
+
+def missing(codes: list[str]) -> list[str]:
+    """
+    Return the codes that a numbered class seems to lack; none where codes are not numbered.
+
+    >>> missing(["T01", "T02", "T04"]), missing(["AB1", "AB90"])
+    (['T03'], [])
+    """
+    by_stem: dict[tuple[str, int], list[int]] = defaultdict(list)
+    for code in codes:
+        if match := re.fullmatch(r"([A-Z]+)([0-9]+)", code):
+            by_stem[match[1], len(match[2])].append(int(match[2]))
+    gaps: list[str] = []
+    for (stem, width), numbers in by_stem.items():
+        absent = sorted(set(range(min(numbers), max(numbers))) - set(numbers))
+        if len(absent) <= len(numbers):
+            gaps += [f"{stem}{number:0{width}d}" for number in absent]
+    return gaps
+
+
+def _dates(begun: datetime | None, last: datetime | None) -> str:
+    if begun is None or last is None:
+        return ""
+    first, end = (f"{d.day} {d:%B %Y}" for d in (begun, last))
+    if first == end:
+        return first
+    if (begun.year, begun.month) == (last.year, last.month):
+        return f"{begun.day} to {end}"
+    return f"{first} to {end}"
+
+
+# One trainee ---------------------------------------------------------------------------
+
+
+def _trainee(one: Report, catalogue: Bank) -> dict[str, Any]:
+    """Return what the pages of one trainee show."""
+    worked = [e for e in catalogue.values() if e.key in one.entries and e.marks]
+    return {
+        "trainee": one.trainee,
+        "files": one.files,
+        "dates": _dates(one.begun, one.last),
+        "remarks": one.remarks,
+        "troubles": one.troubles,
+        "said": [said for e in catalogue.values() if not e.marks for said in _said_by(one, e)],
+        "exercises": [
+            {
+                "exercise": exercise,
+                "cell": _cell(one.standings[exercise.key]),
+                "turns": _turns(one, exercise),
+                "more": one.more(exercise.key),
+            }
+            for exercise in worked
+        ],
+    }
+
+
+def _said_by(one: Report, exercise: Exercise) -> Iterator[dict[str, str]]:
+    """Give each choice of this trainee at a say-first question, and everything beside it."""
+    for entry in one.entries.get(exercise.key, ()):
+        if entry.attempt:
+            (part,) = _parts(exercise, entry.attempt)
+            state, chosen = part["state"], part["typed"]
+        else:
+            state, chosen = "", f"{entry.what} {entry.text}"
+        yield {
+            "title": exercise.title,
+            "chosen": chosen,
+            "state": state,
+            "when": f"{entry.when:%H:%M:%S}",
+        }
+
+
+@dataclass
+class Turn:
+    """The entries of one turn, and the numbers they were worked from."""
+
+    number: int
+    given: Given | None = None
+    entries: list[Entry] = field(default_factory=list)
+
+
+def _turns(one: Report, exercise: Exercise) -> list[dict[str, Any]]:
+    turns: list[Turn] = []
+    for entry in one.entries[exercise.key]:
+        turn = _turn_of(entry, turns)
+        turn.entries.append(entry)
+        if entry.attempt:
+            turn.given = entry.attempt.given
+    return [_turn(one.trainee, exercise, turn) for turn in turns]
+
+
+def _turn_of(entry: Entry, turns: list[Turn]) -> Turn:
+    """Return the turn an entry belongs to; other numbers are told apart even within a turn."""
+    for turn in reversed(turns):
+        same_numbers = (
+            entry.attempt is None or turn.given is None or turn.given == entry.attempt.given
+        )
+        if turn.number == entry.turn and same_numbers:
+            return turn
+    turns.append(Turn(entry.turn))
+    return turns[-1]
+
+
+def _turn(trainee: str, exercise: Exercise, turn: Turn) -> dict[str, Any]:
+    given = turn.given or drawing.given(exercise, trainee, turn.number)
+    right = exercise.solve(given)
+    return {
+        "number": turn.number,
+        "given": exercise.table(given),
+        "right": [(a.label, a.say(right[a.name])) for a in exercise.asked],
+        "steps": exercise.steps(given),
+        "lines": [_line(exercise, entry) for entry in turn.entries],
+    }
+
+
+def _line(exercise: Exercise, entry: Entry) -> dict[str, Any]:
+    line: dict[str, Any] = {
+        "when": f"{entry.when:%H:%M:%S}",
+        "day": f"{entry.when.day} {entry.when:%b}",
+        "gap": "" if entry.gap is None else duration(entry.gap),
+        "what": entry.what,
+        "text": entry.text,
+        "attempt": entry.attempt,
+    }
+    if entry.attempt:
+        line["parts"] = _parts(exercise, entry.attempt)
+    return line
+
+
+def _parts(exercise: Exercise, attempt: Attempt) -> list[dict[str, str]]:
+    """Return for each asked part what was typed and what came of it."""
+    parts = []
+    for asked in exercise.asked:
+        part = attempt.verdict.parts[asked.name]
+        typed = attempt.typed.get(asked.name, "")
+        if asked.kind == "choice":
+            typed = asked.say(typed)
+        word = marking.slip_name(exercise, part.slip) if part.slip else STATES[part.state]
+        parts.append({"label": asked.label, "typed": typed, "state": part.state, "word": word})
+    return parts
+
+
+def duration(seconds: float) -> str:
+    r"""
+    Return a stretch of time in words.
+
+    >>> duration(75), duration(4 * 3600 + 120), duration(-5)
+    ('1\xa0min 15\xa0s', '4\xa0h 2\xa0min', 'clock set back')
+    """
+    if seconds < 0:
+        return "clock set back"
+    whole = round(seconds)
+    days, hours = divmod(whole // 3600, 24)
+    minutes, rest = divmod(whole % 3600 // 60, 60)[1], whole % 60
+    if days:
+        return f"{days}\xa0d {hours}\xa0h"
+    if hours:
+        return f"{hours}\xa0h {minutes}\xa0min"
+    return f"{minutes}\xa0min {rest}\xa0s" if minutes else f"{rest}\xa0s"
+
+
+# The table for a spreadsheet -----------------------------------------------------------
+
+
+def _csv(marked: Marked, catalogue: Bank, separator: str) -> str:
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, delimiter=separator, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    topics = _topics(marked, catalogue)
+    for member in marked.members:
+        for exercise in catalogue.values():
+            if exercise.topic in topics:
+                standing = member.standings.get(exercise.key)
+                writer.writerow(_csv_row(member.trainee, exercise, standing))
+    return text.getvalue()
+
+
+def _csv_row(trainee: str, exercise: Exercise, standing: Standing | None) -> list[str | int]:
+    head = [trainee, lesson_number(exercise.topic), exercise.key, exercise.title]
+    if standing is None:
+        return [*head, exercise.edition, "", "", "not begun", *[""] * (len(COLUMNS) - 8)]
+    slips = [
+        f"{marking.slip_name(exercise, key)} ({count})" for key, count in standing.slips.items()
+    ]
+    flags = [f"{flag} ({count})" for flag, count in standing.flags.items()]
+    return [
+        *head,
+        exercise.edition,
+        "" if standing.best is None else _per_cent(standing.best),
+        "" if standing.first is None else _per_cent(standing.first),
+        _state(standing, exercise),
+        standing.answers + standing.after_shown,
+        standing.not_understood,
+        standing.turns,
+        standing.nudges,
+        len(standing.shown),
+        harmless("; ".join(slips)) if exercise.marks else "",
+        standing.choice,
+        f"{standing.begun:%Y-%m-%d %H:%M:%S}" if standing.begun else "",
+        f"{standing.last:%Y-%m-%d %H:%M:%S}" if standing.last else "",
+        harmless(" / ".join(standing.remarks)),
+        harmless("; ".join(flags)),
+    ]
+
+
+def _state(standing: Standing, exercise: Exercise) -> str:
+    if not exercise.marks:
+        return "said" if standing.choice else "no answer"
+    if standing.best is None:
+        return _why_no_mark(standing)
+    return "right" if standing.best == 1 else "partly right" if standing.best else "not right"
