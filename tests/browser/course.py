@@ -1,0 +1,279 @@
+"""
+The course as a trainee meets it: started by `python -m lessons`, driven in a real browser.
+
+Used by the tests beside this file and by tests/bench/bench_browser.py.
+"""
+
+import base64
+import json
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import time
+import urllib.request
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.parse import parse_qs, urlsplit
+
+ROOT = Path(__file__).resolve().parents[2]
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome",
+         "microsoft-edge", "msedge")  # fmt: skip
+PLACES = ("Google/Chrome/Application/chrome.exe", "Microsoft/Edge/Application/msedge.exe",
+          "Chromium/Application/chrome.exe",
+          "Google Chrome.app/Contents/MacOS/Google Chrome",
+          "Microsoft Edge.app/Contents/MacOS/Microsoft Edge",
+          "Chromium.app/Contents/MacOS/Chromium")  # fmt: skip
+QUIET = ("--disable-gpu", "--disable-background-networking", "--disable-component-update",
+         "--disable-sync")  # fmt: skip
+
+
+def find_browser():
+    """Return the path of a Chromium, Chrome or Edge on this machine, or None."""
+    for name in NAMES:
+        if path := shutil.which(name):
+            return path
+    folders = [os.environ.get(name) for name in ("PROGRAMFILES", "PROGRAMFILES(X86)", "LOCALAPPDATA")]
+    for folder in [*filter(None, folders), "/Applications"]:
+        for place in PLACES:
+            if (path := Path(folder, place)).is_file():
+                return str(path)
+    return None
+
+
+@contextmanager
+def open_browser():
+    """Yield a browser that shows nothing on the screen and asks nothing of the network."""
+    from playwright.sync_api import sync_playwright
+
+    root = getattr(os, "geteuid", lambda: 1)() == 0  # Chromium's sandbox refuses that user
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=find_browser(), args=[*QUIET, *(["--no-sandbox"] if root else [])]
+        )
+        yield browser
+        browser.close()
+
+
+class Course:
+    """
+    A running course with its settings and answers in a folder of its own.
+
+    Attributes
+    ----------
+    address : str
+        What the terminal tells the trainee to open.
+    answers : Path
+        The answers folder.
+    """
+
+    def __init__(self, home, root=ROOT):
+        self.answers = home / "answers ø"
+        self.terminal = home / "terminal.txt"
+        self._environment = {
+            **os.environ,
+            "JUPYTER_DATA_DIR": str(home / "jupyter"),
+            "GEODESY_ANSWERS": str(self.answers),
+        }
+        self._root = root
+        self.process = self.start(self.terminal)
+        self.address = self._announced()
+
+    def start(self, terminal, *options):
+        """Start the command once more, its words going to a file; return the process."""
+        new_group = getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)
+        with open(terminal, "w", encoding="utf-8") as words:
+            return subprocess.Popen(
+                [sys.executable, "-m", "lessons", "--no-browser", *options],
+                cwd=self._root, env=self._environment, creationflags=new_group,
+                stdin=subprocess.DEVNULL, stdout=words, stderr=subprocess.STDOUT,
+            )  # fmt: skip
+
+    def stop(self):
+        """Press Ctrl+C and return the exit status."""
+        self.process.send_signal(getattr(signal, "CTRL_BREAK_EVENT", signal.SIGINT))
+        try:
+            return self.process.wait(timeout=60)
+        finally:
+            self.process.kill()
+
+    def words(self):
+        """Return what the terminal shows."""
+        return self.terminal.read_text(encoding="utf-8")
+
+    def restart_kernels(self):
+        """Restart every kernel, as after a crash: what the lessons held in memory is gone."""
+        for session in self._ask("api/sessions"):
+            self._ask(f"api/kernels/{session['kernel']['id']}/restart", method="POST")
+
+    def _ask(self, path, method="GET"):
+        parts = urlsplit(self.address)
+        request = urllib.request.Request(
+            f"{parts.scheme}://{parts.netloc}/{path}",
+            method=method,
+            headers={"Authorization": f"token {parse_qs(parts.query)['token'][0]}"},
+        )
+        direct = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+        with direct.open(request, timeout=30) as answer:
+            return json.load(answer)
+
+    def _announced(self):
+        deadline = time.monotonic() + 60
+        while time.monotonic() < deadline:
+            if found := re.search(r"http://\S+", self.words()):
+                return found[0]
+            if self.process.poll() is not None:
+                break
+            time.sleep(0.1)
+        self.process.kill()
+        raise AssertionError(f"the course did not start; the terminal says:\n{self.words()}")
+
+
+class Lesson:
+    """
+    One lesson on the screen.
+
+    Attributes
+    ----------
+    strangers : list of str
+        Addresses outside this machine that the page asked for.
+    questions : list of str
+        Dialogs of the browser that came up.
+    """
+
+    def __init__(self, browser, course, name, width=1280, height=800):
+        self.course = course
+        self.strangers, self.questions = [], []
+        self.page = browser.new_page(viewport={"width": width, "height": height})
+        self.page.set_default_timeout(60_000)
+        self.page.on("request", self._note_stranger)
+        self.page.on("dialog", self._note_question)
+        parts = urlsplit(course.address)
+        self.page.goto(
+            f"{parts.scheme}://{parts.netloc}/doc/tree/lessons/{name}.ipynb?{parts.query}"
+        )
+        self._loaded()
+
+    def run(self):
+        """Press the one button and wait until the lesson has run."""
+        self.page.evaluate("document.querySelectorAll('.jp-OutputArea-child').forEach("
+                           "one => one.classList.add('from-last-run'))")  # fmt: skip
+        self.page.get_by_role("button", name="Run this lesson").click()
+        self._ready()
+
+    def reload(self):
+        """Reload the page, as the browser's own button does."""
+        self.page.reload()
+        self._loaded()
+
+    def close(self):
+        """Leave the page as a trainee does, so that a question about leaving would come up."""
+        self.page.close(run_before_unload=True)
+
+    def dialogs(self):
+        """Return the text of every dialog JupyterLab shows."""
+        return self.page.locator(".jp-Dialog").all_inner_texts()
+
+    def trouble(self):
+        """Return the text of every error below a cell or in a figure."""
+        return self.page.locator(
+            "[data-mime-type='application/vnd.jupyter.error'], .gk-error"
+        ).all_inner_texts()
+
+    def slide(self, name, *keys, figure=0):
+        """Press keys on the slider of a control; `gk-c-<name>` is its class."""
+        handle = self.figure(figure).locator(f".gk-c-{name} .noUi-handle")
+        handle.focus()
+        for key in keys:
+            handle.press(key)
+
+    def figure(self, figure=0):
+        """Return the figure, counted from the top of the lesson."""
+        return self.page.locator(".gk-figure").nth(figure)
+
+    def picture(self, figure=0):
+        """Return the bytes of a figure's picture as the browser has it."""
+        image = self.figure(figure).locator("img.gk-picture")
+        return base64.b64decode(image.evaluate(
+            """async image => {
+                const bytes = new Uint8Array(await (await fetch(image.src)).arrayBuffer());
+                return btoa(Array.from(bytes, one => String.fromCharCode(one)).join(""));
+            }"""
+        ))  # fmt: skip
+
+    def readout(self, figure=0):
+        """Return the words below a figure."""
+        return self.figure(figure).locator(".gk-readout").inner_text()
+
+    def box(self, key):
+        """Return the answer box of an exercise."""
+        return Box(self.page.locator(".gk-box").filter(has_text=re.compile(rf"\b{key}\b")).first)
+
+    def _note_stranger(self, request):
+        host = urlsplit(request.url).hostname
+        if host not in (None, "", "127.0.0.1", "localhost"):
+            self.strangers.append(request.url)
+
+    def _note_question(self, dialog):
+        self.questions.append(f"{dialog.type}: {dialog.message}")
+        dialog.accept()
+
+    def _loaded(self):
+        """Wait until the lesson can run; until then its button says that it gets ready."""
+        self.page.wait_for_function(
+            """() => document.querySelector(".jp-Notebook-ExecutionIndicator[data-status='idle']")
+                && !document.querySelector(".jp-KernelName [aria-label='No Kernel']")"""
+        )
+
+    def _ready(self):
+        """Wait until what the last run left is gone and the last code cell shows something."""
+        self.page.wait_for_function(
+            """() => {
+                if (document.querySelector(".jp-OutputArea-child:not(.from-last-run) "
+                        + "[data-mime-type='application/vnd.jupyter.error']")) return true;
+                const cells = document.querySelectorAll(".jp-CodeCell");
+                return cells[cells.length - 1].querySelector(".jp-OutputArea-child")
+                    && !document.querySelector(".from-last-run")
+                    && document.querySelector(".jp-Notebook-ExecutionIndicator[data-status='idle']");
+            }"""
+        )
+
+
+class Box:
+    """One answer box, by what a trainee sees and touches in it."""
+
+    def __init__(self, place):
+        self.place = place
+
+    def type(self, *texts):
+        """Type one text into each entry, from the top."""
+        entries = self.place.locator(".gk-entry input")
+        for number, text in enumerate(texts):
+            entries.nth(number).fill(text)
+
+    def typed(self):
+        """Return what stands in the entries."""
+        return [one.input_value() for one in self.place.locator(".gk-entry input").all()]
+
+    def press(self, button):
+        """Press a button by its words."""
+        self.place.get_by_role("button", name=button).click()
+
+    def check(self):
+        """Press Check and return the first verdict's kind and text."""
+        self.place.evaluate("box => box.querySelectorAll('.gk-verdict, .gk-kept').forEach("
+                            "one => one.classList.add('before'))")  # fmt: skip
+        self.press("Check")
+        return self.verdict()
+
+    def verdict(self, kind=None):
+        """Wait for a verdict (of a kind) and return its text."""
+        place = self.place.locator(f".gk-{kind}.gk-verdict" if kind else ".gk-verdict").first
+        place.wait_for()
+        return place.inner_text()
+
+    def kept(self):
+        """Return the line that says whether the answer is on disk."""
+        return self.place.locator(".gk-kept").inner_text()
