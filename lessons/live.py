@@ -131,7 +131,7 @@ class Slider:
     ):
         self.name, self.low, self.high, self.decimals = name, low, high, decimals
         self.follows, self.trouble, self.changed = follows, "", lambda control: None
-        self._title, self._log, self._setting = title, log, False
+        self._title, self._log, self._step, self._setting = title, log, step, False
         kind = widgets.FloatLogSlider if log else widgets.FloatSlider
         ends = (math.log10(low), math.log10(high)) if log else (low, high)
         self._slider = kind(
@@ -165,8 +165,19 @@ class Slider:
         self.changed(self)
 
     def _slid(self, change):
-        if not self._setting:
+        """
+        Follow the hand, and nothing else.
+
+        A page puts the handle on the nearest step and reports that as if it had been moved; a
+        typed 1234.5 or a site between two steps must stay what it is.
+        """
+        moved = abs(self._place(change["new"]) - self._place(self.value))
+        if not self._setting and moved > 0.501 * self._step:
             self.set(write.two_figures(change["new"]) if self._log else change["new"])
+
+    def _place(self, value):
+        """Return where a value stands on the slider, in the measure of its step."""
+        return math.log10(value) if self._log else value
 
     def _typed(self, change):
         if self._setting:
@@ -229,7 +240,7 @@ class Site:
                     "longitude", "Longitude", "°, east +", -180, 180, 0.0, step=0.125, decimals=3
                 ),
             )
-            self.line = widgets.HBox([_cell("site", "Site", "", [self._choice])])
+            self.line = widgets.HBox([_cell("site", "Site", "", [self._choice], widgets.HBox)])
             self.line.add_class("gk-site-line")
             self.cells = [*self._latitude.cells, *self._longitude.cells]
         else:
@@ -341,11 +352,10 @@ def _field(meaning):
     return field
 
 
-def _cell(name, title, unit, parts):
+def _cell(name, title, unit, parts, box=widgets.VBox):
     label = widgets.HTML(f"<b>{title}</b> <span>{unit}</span>")
     label.add_class("gk-label")
-    row = widgets.HBox(parts)
-    cell = widgets.VBox([label, row], layout=widgets.Layout(flex="1 1 0"))
+    cell = box([label, widgets.HBox(parts)], layout=widgets.Layout(flex="1 1 0"))
     for class_name in ("gk-control", f"gk-c-{name}"):
         cell.add_class(class_name)
     return cell

@@ -282,6 +282,20 @@ def test_dragging_a_slider_gives_another_picture_and_readout():
     assert figure.readout.value != before[1]
 
 
+def test_a_page_that_snaps_the_handle_does_not_change_the_number():
+    """JupyterLab's slider reports the nearest step for a value between two, as if it were moved."""
+    figure = deflection.two_verticals(WALL)
+    wire, latitude = figure.controls["wire"], figure.controls["site"]._latitude
+    wire._field.value = "3654"
+    wire._slider.value = 10**3.55
+    assert wire.value == 3654
+    latitude._field.value = "19.3333"
+    latitude._slider.value = 19.375
+    assert latitude.value == 19.3333
+    latitude._slider.value = 19.5  # one step on is a hand
+    assert latitude.value == 19.5
+
+
 @pytest.mark.parametrize("text", ["95", "ninety", "", "1e400", "54 61 00", "x" * 5000])
 def test_a_latitude_that_cannot_be_is_answered_and_kept_on_screen(text):
     figure = deflection.two_verticals(WALL)
