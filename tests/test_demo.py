@@ -1,0 +1,92 @@
+"""The made-up class: the same on any machine, with something of everything."""
+
+from collections import Counter
+from datetime import UTC, datetime
+
+import pytest
+
+from exercises import BANK, demo, report, sheet
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    place = tmp_path_factory.mktemp("demo") / "class of 12"
+    demo.write(place)
+    return place
+
+
+@pytest.fixture(scope="module")
+def reports(folder):
+    found = report.find(folder)
+    assert found.left == 0
+    return {code: report.mark(code, paths, folder=folder) for code, paths in found.sheets.items()}
+
+
+def test_the_same_class_comes_again(folder, tmp_path):
+    again = demo.write(tmp_path / "again")
+    assert len(again) == 11
+    for path in again:
+        assert path.read_bytes() == (folder / path.name).read_bytes()
+
+
+def test_one_is_missing_one_only_signed_in(reports):
+    assert list(reports) == [f"T{n:02d}" for n in range(1, 13) if n != 9]
+    assert not reports["T11"].standings
+    assert all(reports[code].standings for code in reports if code != "T11")
+
+
+def test_something_of_everything(reports):
+    entries = [e for one in reports.values() for those in one.entries.values() for e in those]
+    happened = Counter(entry.what for entry in entries)
+    assert set(happened) == sheet.EVENTS - {"signed in", "signed out"}
+    assert happened["remark"] == 1
+    states = Counter(e.attempt.verdict.state for e in entries if e.what == "answered")
+    assert set(states) == {"right", "slip", "near", "wrong", "unread"}
+    assert states["right"] > 30
+    assert states["slip"] > 30
+    stands = [s for one in reports.values() for s in one.standings.values()]
+    assert {s.best for s in stands if BANK[s.key].marks} >= {0.0, 0.5, 1.0}
+    assert {s.key for s in stands} == set(BANK)
+
+
+def test_its_accidents_are_the_three_that_were_made(reports):
+    assert {code: one.left for code, one in reports.items() if one.left} == {"T02": 1}
+    assert "torn" in reports["T02"].troubles[0].text
+    flags = Counter(f for one in reports.values() for s in one.standings.values() for f in s.flags)
+    ((flag, count),) = flags.items()
+    assert "edition" in flag
+    assert count == 1
+
+
+def test_slips_are_made_by_several(reports):
+    makers = Counter(
+        (key, slip)
+        for one in reports.values()
+        for key, stands in one.standings.items()
+        for slip in stands.slips
+    )
+    assert makers.most_common(1)[0][1] >= 4
+
+
+def test_it_lies_in_the_past_and_in_order(folder):
+    for path in folder.glob("*.jsonl"):
+        times = [report.when(event) for event in sheet.read(path).events]
+        assert times == sorted(times)
+        assert times[-1] < datetime.now(UTC)
+
+
+def test_a_folder_with_sheets_is_refused_and_left_alone(tmp_path):
+    (tmp_path / "vessel").mkdir()
+    (tmp_path / "vessel" / "answers-T01.jsonl").write_bytes(b"real\n")
+    with pytest.raises(demo.FolderInUseError, match="already"):
+        demo.write(tmp_path)
+    assert [p.name for p in tmp_path.rglob("*.jsonl")] == ["answers-T01.jsonl"]
+
+
+@pytest.mark.parametrize("trainees", [1, 2, 3, 4, 100])
+def test_classes_of_other_sizes(tmp_path, monkeypatch, trainees):
+    monkeypatch.setattr(demo._Trainee, "work_on", lambda self, exercise: None)
+    names = [path.name for path in demo.write(tmp_path, trainees)]
+    assert trainees - 2 <= len(names) <= trainees
+    assert names[0] == ("answers-T001.jsonl" if trainees == 100 else "answers-T01.jsonl")
+    assert len(report.find(tmp_path).sheets) == len(names)

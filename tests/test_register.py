@@ -1,0 +1,426 @@
+"""The register: what the page and the table say, that neither can be made to do anything."""
+
+import csv
+import dataclasses
+import os
+import re
+import subprocess
+import sys
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from exercises import BANK, demo, drawing, register, sheet
+from exercises.__main__ import HELP, main
+from exercises.register import Cell
+from exercises.report import Standing
+from tests.test_report import FIRST, PLUMB, TOTAL, Desk
+
+ROOT = Path(__file__).resolve().parents[1]
+VOID = {"meta", "link", "br", "img", "hr", "input", "col", "use", "path", "circle"}
+# As typed by somebody who tries: script, formula, control, direction, a page of text.
+HOSTILE = (
+    "<script>alert(1)</script>",
+    "</bdi></td></table><img src=x onerror=alert(1)>",
+    "=HYPERLINK(\"http://example.com\";\"click\")",
+    "1;=1+1",
+    "a,\"\n=1+1",
+    "\tcmd",
+    "@SUM(1)",
+    "＝1+1",
+    "\u202e0.1\u202c",
+    "\x1b[31m\x07\x00",
+    "{{ 7 * 7 }} {% raw %}",
+    "9" * 4000,
+    "\ud83d",
+)  # fmt: skip
+
+
+class Page(HTMLParser):
+    """The page taken apart: tags that must close, text, what it refers to."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.open, self.texts, self.tags, self.refers, self.rows = [], [], [], [], []
+        self.feed(text)
+        assert not self.open, f"left open: {self.open}"
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        self.refers += [
+            (name, value) for name, value in attrs if name in ("src", "href", "action", "style")
+            or name.startswith("on")
+        ]  # fmt: skip
+        if tag not in VOID:
+            self.open.append(tag)
+        if tag == "tr":
+            self.rows.append([])
+
+    def handle_endtag(self, tag):
+        if tag not in VOID:
+            assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        self.texts.append(data)
+        if self.rows and "tr" in self.open:
+            self.rows[-1].append(data.strip())
+
+    @property
+    def text(self):
+        return " ".join(" ".join(self.texts).split())
+
+    def row(self, first):
+        return next([t for t in row if t] for row in self.rows if first in row)
+
+
+def marked(folder, out=None, **more):
+    result = register.write(folder, out or folder / "out", **more)
+    html = result.html.read_text(encoding="utf-8") if result.html else ""
+    return result, html
+
+
+def table(path, separator=","):
+    with open(path, encoding="utf-8-sig", newline="") as lines:
+        return list(csv.DictReader(lines, delimiter=separator))
+
+
+@pytest.fixture
+def folder(tmp_path):
+    """Four trainees whose marks are known."""
+    place = tmp_path / "class"
+    t01, t02, t03, t05 = (Desk(place, code) for code in ("T01", "T02", "T03", "T05"))
+    t01.answer(FIRST, choice="south")
+    t01.answer()
+    t02.answer(FIRST, choice="north")
+    t02.answer(slip="opposite")
+    t02.answer(TOTAL, slip="sum")
+    t03.answer(slip="opposite")
+    t03.answer(slip="opposite")
+    t03.put("shown")
+    t03.put("new numbers", turn=2)
+    t03.answer(turn=2, slip="swapped")
+    t05.answer(slip="swapped")
+    t05.answer()
+    return place
+
+
+# The page --------------------------------------------------------------------------------
+
+
+def test_who_stands_where(folder):
+    _, html = marked(folder)
+    page = Page(html)
+    column = [e.key for e in BANK.values() if e.marks].index(PLUMB.key)
+    cells = {code: page.row(code)[1:] for code in ("T01", "T02", "T03", "T05")}
+    assert cells["T01"][2 * column :][:2] == ["100", "100 at first"]
+    assert cells["T02"][2 * column :][:2] == ["0", "0 at first"]
+    assert cells["T03"][2 * column :][:2] == ["0", "0 at first"]
+    assert cells["T05"][2 * column :][:2] == ["100", "0 at first"]
+    assert cells["T01"][:2] == ["–", "not begun"]
+    assert cells["T02"][-2:] == ["25", "25 at first, 2 of 9"]  # 0 and 50
+    assert "No sheet of T04" in page.text
+
+
+def test_slips_to_teach_again_by_how_many_made_them(folder):
+    _, html = marked(folder)
+    page = Page(html)
+    assert page.row("It lands on the other side") == [
+        "It lands on the other side", PLUMB.key, "2 of 4", "T02 T03", "(3 times)"
+    ]  # fmt: skip
+    assert page.row("East and north swapped")[2:] == ["2 of 4", "T03 T05"]
+    assert page.row("Added, not squared")[2:] == ["1 of 1", "T02"]
+    widths = re.findall(r"<i style=\"width: ([0-9.]+)%", html)
+    assert widths[:3] == ["50.0", "50.0", "100.0"]
+
+
+def test_what_was_said_first_is_counted_by_choice(folder):
+    _, html = marked(folder)
+    page = Page(html)
+    options = {option.key: option.text for option in FIRST.asked[0].options}
+    assert page.row(options["south"])[1:] == ["1 of 2", "T01"]
+    assert page.row(options["north"])[1:] == ["1 of 2", "T02"]
+    assert page.row(options["same"])[1:] == ["0 of 2"]
+    assert "shown first" not in page.text
+
+
+def test_each_typing_stands_beside_verdict_and_worked_answer(folder):
+    desk = Desk(folder, "T06")
+    desk.answer(east="ask the mate")
+    desk.answer(slip="total", decimal=None)
+    desk.put("remark", text="is this the wire angle?")
+    _, html = marked(folder)
+    told = html[html.index(' class="trainee" id="T06"') :].partition("<footer")[0]
+    page = Page("<section" + told)
+    numbers = drawing.given(PLUMB, "T06", 1)
+    right = [PLUMB.part(name).say(value) for name, value in PLUMB.solve(numbers).items()]
+    for text in (
+        *(shown for _, shown in PLUMB.table(numbers)),
+        *right,
+        *("ask the mate", "not understood", "The total in both parts", "1\xa0min 0\xa0s"),
+        "is this the wire angle?",
+    ):
+        assert " ".join(text.split()) in page.text
+
+
+def test_troubles_stand_on_the_page(folder):
+    (folder / "notes.txt").write_bytes(b"")
+    with open(folder / "answers-T01.jsonl", "ab") as out:
+        out.write(b"torn")
+    result, html = marked(folder)
+    page = Page(html)
+    assert result.left == 2
+    assert "2 lines or files left unread" in page.text
+    assert page.row("notes.txt") == ["notes.txt", "not an answer sheet (answers-CODE.jsonl); left."]
+    assert "1 line stepped over" in page.row("T01")
+
+
+def cell(**marks):
+    return register._cell(Standing("k", **marks))
+
+
+def test_shapes_change_at_their_limits():
+    assert cell(best=0.8, first=0.0) == Cell("full", "80", ("0 at first",))
+    assert cell(best=0.79, first=0.79).shape == "half"
+    assert cell(best=2 / 3, first=1 / 3) == Cell("half", "67", ("33 at first",))
+    assert cell(best=0.5).small == ("none at first",)
+    assert cell(best=0.5).shape == "half"
+    assert cell(best=0.49).shape == "empty"
+    assert cell(best=0.0).shape == "empty"
+    assert cell().shape == "none"
+    assert cell(shown=[1], after_shown=2).small == ("shown",)
+    assert cell(not_understood=2).small == ("not understood",)
+    assert register._cell(None).small == ("not begun",)
+
+
+def test_one_column_for_each_lesson_once_there_are_several(folder):
+    topics = register.LESSONS
+    catalogue = dict(BANK)
+    for topic in topics:
+        for exercise in BANK.values():
+            key = exercise.key.replace("deflection", topic)
+            catalogue[key] = dataclasses.replace(exercise, key=key, topic=topic)
+    desk = Desk(folder, "T07")
+    for topic in topics:
+        desk.answer(catalogue[f"{topic}-total"], slip="sum" if topic == "grid" else None)
+    _, html = marked(folder, catalogue=catalogue)
+    page = Page(html)
+    assert [t for t in page.rows[0] if t][2:-1] == [
+        text for n, topic in enumerate(topics, 1) for text in (f"{n:02d}", topic)
+    ]
+    front = page.row("T07")[1:]
+    assert front.count("100") == 11
+    assert front.count("50") == 1
+    assert page.text.count("Exercise by exercise") == 1
+    assert page.text.count("right at first") == 12
+
+
+# Nothing on it does anything -------------------------------------------------------------
+
+
+def test_the_page_is_closed_and_refers_to_nothing(tmp_path):
+    demo.write(tmp_path / "class", 5)
+    _, html = marked(tmp_path / "class")
+    page = Page(html)
+    assert "<script" not in html
+    assert not {"script", "img", "iframe", "link", "object", "form"} & set(page.tags)
+    policy = "content=\"default-src 'none'; style-src 'unsafe-inline'\""
+    assert policy in html[:600]
+    assert all(
+        value.startswith("#") if name == "href" else name == "style" and value.startswith("width: ")
+        for name, value in page.refers
+    )
+    assert not re.search(r"https?://|url\(|@import", html)
+    assert "@page { size: A4 landscape" in html
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_what_somebody_typed_stays_text(tmp_path, text):
+    desk = Desk(tmp_path / "class")
+    desk.answer(east=text, north=text)
+    desk.put("remark", text=text)
+    desk.put("remark", text=text, key="")
+    desk.put("answered", key=text, given={}, typed={text: text}, decimal=text)
+    result, html = marked(tmp_path / "class")
+    page = Page(html)
+    assert not {"script", "img"} & set(page.tags)
+    assert " ".join(register.shown(text).split()) in page.text
+    visible = re.sub(r"[\n\u202f]", "", html)
+    assert not re.search("[\x00-\x08\x0b-\x1f\x7f\u200b-\u200f\u202a-\u202e\u2066-\u2069]", visible)
+    assert len(html) < 120_000
+    for row in table(result.csv):
+        for value in row.values():
+            assert not re.search(r"(^|[,;\t|\"])\s*[=+@\-＝＋－＠]", value), value
+    raw = result.csv.read_text(encoding="utf-8-sig")
+    assert not re.search("[\x00-\x09\x0b\x0c\x0e-\x1f\u202e]", raw)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows allows no such name")
+def test_a_folder_with_a_hostile_name(tmp_path):
+    place = tmp_path / "<b>class & co"
+    Desk(place).answer()
+    _, html = marked(place)
+    Page(html)
+    assert "<b>class" not in html
+
+
+# The table -------------------------------------------------------------------------------
+
+
+def test_one_row_for_each_trainee_and_exercise(folder):
+    result, _ = marked(folder)
+    assert result.csv.read_bytes().startswith(b"\xef\xbb\xbf")
+    rows = table(result.csv)
+    assert [(r["code"], r["exercise"]) for r in rows] == [
+        (code, key) for code in ("T01", "T02", "T03", "T05") for key in BANK
+    ]
+    row = {(r["code"], r["exercise"]): r for r in rows}["T03", PLUMB.key]
+    assert row["lesson"] == "08"
+    assert (row["best %"], row["first %"], row["state"]) == ("0", "0", "not right")
+    assert (row["answers"], row["turns"], row["worked answer shown"]) == ("3", "2", "1")
+    assert row["slips"] == "It lands on the other side (2); East and north swapped (1)"
+    assert row["first answer (UTC)"] == "2026-03-16 09:01:00"
+    assert {r["state"] for r in rows if r["code"] == "T01"} == {"said", "right", "not begun"}
+
+
+@pytest.mark.parametrize(("wanted", "separator"), [(";", ";"), ("tab", "\t"), (",", ",")])
+def test_separators(folder, wanted, separator):
+    result, _ = marked(folder, separator=wanted)
+    rows = table(result.csv, separator)
+    assert set(rows[0]) == set(register.COLUMNS)
+    assert None not in rows[0]
+
+
+# Writing ---------------------------------------------------------------------------------
+
+
+def test_marking_again_gives_the_same_and_leaves_the_sheets_alone(folder):
+    sheets = {path: path.read_bytes() for path in folder.rglob("*.jsonl")}
+    first, html = marked(folder, folder)
+    text = first.csv.read_bytes()
+    again, same = marked(folder, folder)
+    assert again.csv.read_bytes() == text
+    now = re.compile(r"marked [^<]*UTC")
+    assert now.sub("", same) == now.sub("", html)
+    assert again.left == 0, "its own register is no stranger"
+    assert {path: path.read_bytes() for path in folder.rglob("*.jsonl")} == sheets
+
+
+def test_a_register_that_is_open_elsewhere_is_kept_whole(folder, monkeypatch, capsys):
+    out = folder / "out"
+    _, before = marked(folder, out)
+
+    def in_use(*names):
+        raise PermissionError(13, "Permission denied", *names)
+
+    monkeypatch.setattr(os, "replace", in_use)
+    assert main(["mark", str(folder), "--out", str(out)]) == 2
+    assert "open in another program" in capsys.readouterr().err
+    assert (out / "register.html").read_text(encoding="utf-8") == before
+    assert sorted(path.name for path in out.iterdir()) == ["register.csv", "register.html"]
+
+
+# The commands ----------------------------------------------------------------------------
+
+
+def run(*arguments, **environment):
+    return subprocess.run(
+        [sys.executable, "-m", "exercises", *map(str, arguments)],
+        cwd=ROOT,
+        env={**os.environ, **environment},
+        capture_output=True,
+        check=False,
+        timeout=120,
+    )
+
+
+def test_exit_status_and_what_is_said(folder, tmp_path, capsys):
+    out = tmp_path / "out"
+    assert main(["mark", str(folder), "--out", str(out)]) == 0
+    said = capsys.readouterr()
+    assert "4 trainees, 10 answers marked." in said.out
+    assert said.err == "", "quiet where there is no terminal"
+    (folder / "answers-T08.jsonl").write_bytes(b"torn")
+    (folder / "holiday.jpg").write_bytes(b"")
+    assert main(["mark", str(folder), "--out", str(out), "--separator", ";"]) == 1
+    said = capsys.readouterr()
+    assert said.err.splitlines() == [
+        "holiday.jpg: not an answer sheet (answers-CODE.jsonl); left.",
+        "answers-T08.jsonl: line 1: torn off before its end; stepped over.",
+    ]
+    assert "Left unread: 2" in said.out
+    assert b"code;lesson" in (out / "register.csv").read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["mark", "nowhere", "--out", "out"], "nowhere"),
+        (["mark", ".", "--out", "out"], "no answer sheet"),
+        (["mark", "."], "--out"),
+        (["mark", ".", "--out", "o", "--separator", "x"], "separator"),
+        (["frob"], "frob"),
+        (["answers", "deflection-totl", "--trainee", "T07"], "deflection-total"),
+        (["answers", "deflection-total", "--trainee", "../T07"], "trainee code"),
+        (["answers", "deflection-total", "--trainee", "T07", "--turn", "0"], "turn"),
+        (["answers", "deflection-total", "--trainee", "T07", "--turn", "two"], "two"),
+        (["demo", "class", "--trainees", "0"], "from 1"),
+        (["demo", "class", "--trainees", "1000"], "999"),
+    ],
+)
+def test_nothing_done_is_2_and_one_sentence_says_why(
+    tmp_path, monkeypatch, capsys, arguments, said
+):
+    monkeypatch.chdir(tmp_path)
+    try:
+        status = main(arguments)
+    except SystemExit as stopped:
+        status = stopped.code
+    assert status == 2
+    error = capsys.readouterr().err
+    assert said in error
+    assert "Traceback" not in error
+    assert not list(tmp_path.iterdir())
+
+
+def test_without_arguments_it_helps(capsys):
+    assert main([]) == 2
+    assert capsys.readouterr().out == HELP
+    with pytest.raises(SystemExit) as stopped:
+        main(["--help"])
+    assert stopped.value.code == 0
+    assert capsys.readouterr().out == HELP
+
+
+@pytest.mark.parametrize("key", BANK)
+def test_answers_gives_numbers_worked_answer_and_every_slip(capsys, key):
+    exercise = BANK[key]
+    assert main(["answers", key, "--trainee", "t07", "--turn", "2"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    numbers = drawing.given(exercise, "T07", 2)
+    for _, shown in exercise.table(numbers):
+        assert " ".join(shown.split()) in text
+    for asked in exercise.asked:
+        assert " ".join(asked.say(exercise.solve(numbers)[asked.name]).split()) in text
+    for slip, route in exercise.wrong(numbers).items():
+        assert " ".join(exercise.slip(slip).name.split()) in text
+        for name, value in route.items():
+            assert " ".join(exercise.part(name).say(value).split()) in text
+    assert "**" not in text
+
+
+def test_demo_then_mark_on_a_stream_that_knows_no_greek(tmp_path):
+    place = tmp_path / "Jørgen’s class"
+    made = run("demo", place, "--trainees", 2, PYTHONIOENCODING="cp1252")
+    assert made.returncode == 0
+    assert str(place) in made.stdout.decode("utf-8")
+    refused = run("demo", place)
+    assert refused.returncode == 2
+    assert "already" in refused.stderr.decode("utf-8")
+    result = run("mark", place, "--out", place, PYTHONIOENCODING="ascii")
+    assert result.returncode == 1, "one line of the made-up class is torn"
+    assert b"Traceback" not in result.stderr
+    assert len(result.stderr.splitlines()) == 1
+    told = run("answers", PLUMB.key, "--trainee", "T07", PYTHONIOENCODING="ascii")
+    assert "ξ" in told.stdout.decode("utf-8")
+    assert sheet.read(place / "answers-T01.jsonl").events
