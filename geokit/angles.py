@@ -212,7 +212,7 @@ def _degrees(parts, typed):
     for name, part in (("minutes", minutes), ("seconds", seconds)):
         if part >= 60:
             raise ValueError(f"In {_echo(typed)} the {name} are {part:.10g}, but must be below 60.")
-    return (degrees * 3600 + minutes * 60 + seconds) / 3600
+    return degrees + (minutes + seconds / 60) / 60
 
 
 def _signed(size, match, base, typed):

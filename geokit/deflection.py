@@ -6,8 +6,9 @@ geodetic one; η that in the prime vertical, positive where it lies east. Both i
 hold where latitudes and longitudes are geocentric (WGS 84, ITRF) and astronomic longitudes count
 from the same meridian; the deflections of an old local datum are another quantity.
 
-Formulas: Heiskanen and Moritz, Physical Geodesy, 1967, sections 2-22 and 5-4 (from memory);
-they are of first order, and good to a thousandth of an arcsecond for any deflection on Earth.
+Formulas: Heiskanen and Moritz, Physical Geodesy, 1967, sections 2-22 and 5-4 (from memory). They
+are of first order: what they leave out is the square of the deflection, 0.02″ for one of 60″, times
+the tangent of the latitude in an azimuth.
 """
 
 import numpy as np

@@ -213,7 +213,8 @@ def _spline(latitude, longitude, slopes=True):
     corner = row * width + column
     height = by_row = by_column = 0.0
     for i, (v, dv) in enumerate(((v0, dv0), (v1, dv1), (v2, dv2), (v3, dv3))):
-        c = [coefficients.take(corner + (i * width + j)) for j in range(4)]
+        # no index is out of range; to clip them spares numpy a copy that checking them costs
+        c = [coefficients.take(corner + (i * width + j), mode="clip") for j in range(4)]
         along = h[0] * c[0] + h[1] * c[1] + h[2] * c[2] + h[3] * c[3]
         height = height + v * along
         if slopes:
@@ -227,8 +228,9 @@ def _weights(position):
     whole = np.floor(position)
     t = position - whole  # NaN stays here, while the index must be a number
     s = 1 - t
-    weights = (s**3 / 6, 2 / 3 - t * t * (1 + s) / 2, 2 / 3 - s * s * (1 + t) / 2, t**3 / 6)
-    slopes = (-s * s / 2, t * (1.5 * t - 2), s * (2 - 1.5 * s), t * t / 2)
+    s2, t2 = s * s, t * t
+    weights = (s2 * s / 6, 2 / 3 - t2 * (1 + s) / 2, 2 / 3 - s2 * (1 + t) / 2, t2 * t / 6)
+    slopes = (-s2 / 2, t * (1.5 * t - 2), s * (2 - 1.5 * s), t2 / 2)
     return np.nan_to_num(whole).astype(np.intp), weights, slopes
 
 
