@@ -56,7 +56,7 @@ class WorldMap:
 
     def total_deflection(self, sheet):
         """Draw the total deflection of EGM96 in the colours of sea and land, coast and frame."""
-        sheet.picture(self.left, self.top, _deflection_colours(self, sheet.scale))
+        sheet.picture(self.left, self.top, self.deflection_colours(sheet.scale))
         self._clipped(sheet)
         for meridian in range(-120, 180, 60):
             x, _ = self.to_sheet(0, meridian)
@@ -66,6 +66,10 @@ class WorldMap:
             sheet.line([self.left, self.right], [y, y], colour=WHITE, width=0.7)
         sheet.outlines(self.rings(), edge=palette.LAND_WORDS, width=0.7)
         self._frame(sheet)
+
+    def deflection_colours(self, scale):
+        """Return the map's pixels: an array of red, green and blue."""
+        return _deflection_colours(self, scale)
 
     def _clipped(self, sheet):
         sheet.clip(self.left, self.top, self.right, self.bottom)

@@ -1,0 +1,96 @@
+"""
+How long a new picture takes on the server: python -m tests.bench.bench_figures [pictures].
+
+Each figure is moved, drawn and encoded as a moved slider does it. The same number of times, in
+turns with it so that a busy machine slows both, an ordinary matplotlib figure of the same size
+with the same map, ten lines and twenty words is drawn and saved the ordinary way. Look at the ratio:
+milliseconds are this machine's at this minute.
+"""
+
+import io
+import sys
+import time
+
+import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from exercises.scenario import PLACES
+from lessons.figures import deflection
+
+# Which slider a hand drags in each figure, or the site's own longitude.
+DRAGGED = {
+    "two_verticals": "site",
+    "consequences": "line",
+    "trench_profile": "azimuth",
+    "island": "along",
+    "three_heights": "azimuth",
+}
+
+
+def dragged(name, scale):
+    """Return a call that moves a figure's control one step and draws."""
+    figure = getattr(deflection, name)(PLACES["Sable Wall"], scale=scale)
+    control = figure.controls[DRAGGED[name]]
+
+    def move(step):
+        if DRAGGED[name] == "site":
+            control.move(15 + 0.125 * step % 10, -66.125)
+        else:
+            control.set(control.low + (control.high - control.low) * (step % 50 + 1) / 51)
+        assert figure.error is None
+
+    return move
+
+
+def plain(scale):
+    """Return a call that saves an ordinary figure of the same size, with other numbers."""
+    figure = Figure(figsize=(1120 / 72, 560 / 72), dpi=72 * scale)
+    FigureCanvasAgg(figure)
+    axes = figure.add_axes((0, 0, 1, 1))
+    axes.set(xlim=(0, 1120), ylim=(560, 0))
+    axes.set_axis_off()
+    world = deflection.verticals.TwoVerticals.MAP
+    extent = (world.left, world.right, world.bottom, world.top)
+    axes.imshow(world.deflection_colours(scale), extent=extent, aspect="auto")
+    lines = [axes.plot([664, 1104], [y, y])[0] for y in range(60, 560, 50)]
+    words = [axes.text(664 + 220 * (i % 2), 60 + 25 * i, "", fontsize=15) for i in range(20)]
+
+    def save(step):
+        for number, line in enumerate(lines):
+            line.set_ydata([60 + 50 * number, 60 + 50 * number + step % 7])
+        for number, word in enumerate(words):
+            word.set_text(f"+{number + step / 10:.1f}″ north")
+        figure.savefig(io.BytesIO(), format="png")
+
+    return save
+
+
+def times(calls, rounds):
+    """Return the milliseconds of each call in each round, all calls in turn."""
+    found = np.empty((len(calls), rounds))
+    for step in range(-3, rounds):  # three rounds to warm up
+        for row, call in enumerate(calls):
+            start = time.perf_counter()
+            call(step + 3)
+            if step >= 0:
+                found[row, step] = 1000 * (time.perf_counter() - start)
+    return found
+
+
+def main(rounds=60):
+    """Print median and 95th percentile of each figure, and the share of a plain savefig."""
+    for scale in (1.0, 1.5):
+        names = [*DRAGGED, "plain savefig"]
+        calls = [*(dragged(name, scale) for name in DRAGGED), plain(scale)]
+        found = times(calls, rounds)
+        medians, slow = np.median(found, axis=1), np.percentile(found, 95, axis=1)
+        print(f"\n{1120 * scale:.0f} × {560 * scale:.0f}, {rounds} pictures each")
+        for name, median, p95 in zip(names, medians, slow, strict=True):
+            share = median / medians[-1]
+            print(f"{name:16} median {median:6.1f} ms   p95 {p95:6.1f} ms   {share:5.2f} of plain")
+
+
+if __name__ == "__main__":
+    sys.stdout.reconfigure(encoding="utf-8")
+    main(*map(int, sys.argv[1:]))
