@@ -3,7 +3,7 @@ How long a new picture takes on the server: python -m tests.bench.bench_figures 
 
 Each figure is moved, drawn and encoded as a moved slider does it. The same number of times, in
 turns with it so that a busy machine slows both, an ordinary matplotlib figure of the same size
-with the same map, ten lines and twenty words is drawn and saved the ordinary way. Look at the ratio:
+with the same map, ten lines and twenty words is saved the ordinary way. Look at the ratio:
 milliseconds are this machine's at this minute.
 """
 
