@@ -5,6 +5,7 @@ What is typed stays on screen whatever happens; what is kept says so only when i
 
 import asyncio
 import html
+import weakref
 from collections.abc import Callable
 from typing import Any
 
@@ -14,6 +15,7 @@ from exercises import find, practice, session, wording
 from exercises.marking import Part, Verdict
 from exercises.model import Asked
 
+BOXES: "weakref.WeakSet[AnswerBox]" = weakref.WeakSet()  # of this lesson: signed in together
 SETTLE = 0.2  # seconds in which the last keystrokes, sent behind Enter or the click, arrive
 
 
@@ -68,6 +70,7 @@ class AnswerBox(widgets.VBox):
         super().__init__(self._rows())
         self.add_class("gk-box")
         self.add_class(f"gk-box-{key}")
+        BOXES.add(self)
         self._begin()
 
     # Building ------------------------------------------------------------------------
@@ -220,13 +223,15 @@ class AnswerBox(widgets.VBox):
         except ValueError as error:
             self._say("unread", "Not signed in", html.escape(str(error)))
             return
-        self._begin()
+        for box in list(BOXES):
+            box._begin()
 
     def choose_decimal(self, sign: str) -> None:
         """Keep the decimal sign and leave everything that is typed as it stands."""
         session.choose_decimal(sign)
-        self.practice.settings = session.open()
-        self._state()
+        for box in list(BOXES):
+            box.practice.settings = session.open()
+            box._state()
 
     # What it shows ---------------------------------------------------------------------
 

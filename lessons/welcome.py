@@ -1,6 +1,7 @@
 """The start page's panel: who you are, how you write decimals, your site, your answer file."""
 
 import base64
+import contextlib
 import html
 
 import ipywidgets as widgets
@@ -51,6 +52,8 @@ class Welcome(widgets.VBox):
         names = [(f"{name}: {about}", name) for name, about in scenario.ABOUT.items()]
         self.places = widgets.Dropdown(options=[*names, (OWN, OWN)], value=None)
         self.places.add_class("gk-places")
+        self._chosen = self._safely(self.choose_place)
+        self.places.observe(self._chosen, "value")
         self.own = {
             "name": widgets.Text(placeholder="name", tooltip="name of the site"),
             "latitude": widgets.Text(placeholder="latitude, 54 12 30.5 N", tooltip="latitude"),
@@ -153,11 +156,16 @@ class Welcome(widgets.VBox):
         )
         self.site.value = _step(3, "Your site", where, True)
         known = scenario.PLACES.get(site.name) == site
-        self.places.unobserve_all("value")
-        if self.places.value != OWN or known:
+        with self._quietly():
             self.places.value = site.name if known else OWN
-        self.places.observe(self._safely(self.choose_place), "value")
         self.own_row.layout.display = None if self.places.value == OWN else "none"
+
+    @contextlib.contextmanager
+    def _quietly(self):
+        """Set the list of places without that counting as a choice."""
+        self.places.unobserve(self._chosen, "value")
+        yield
+        self.places.observe(self._chosen, "value")
 
     def _say(self, sentence):
         self.message.value = (
