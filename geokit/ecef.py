@@ -11,6 +11,10 @@ from numpy.typing import ArrayLike
 from geokit.checks import finite, latitudes, plain
 from geokit.ellipsoid import Ellipsoid
 
+# Degrees in a radian: a part of 27 binary digits, which multiplies exactly, and the rest.
+_DEGREES, _DEGREES_REST = 57.29577970504761, -1.9196528654507684e-07
+_CHUNK = 8192  # points at a time: the intermediate arrays stay in the processor's cache
+
 
 def to_ecef(latitude: ArrayLike, longitude: ArrayLike, height: ArrayLike, ellipsoid: Ellipsoid):
     """
@@ -71,7 +75,7 @@ def from_ecef(x: ArrayLike, y: ArrayLike, z: ArrayLike, ellipsoid: Ellipsoid):
     latitude, longitude, height : floats or arrays
         In degrees, longitude from −180 to 180 and 0 on the Earth's axis, and metres above the
         ellipsoid. Put back, they miss the point by less than 3 nanometres up to 1 000 km and by
-        less than 10 up to 20 000 km: what doubles can hold.
+        less than 10 up to 20 000 km, where the last digit of a longitude alone is 13.
 
     Raises
     ------
@@ -85,22 +89,13 @@ def from_ecef(x: ArrayLike, y: ArrayLike, z: ArrayLike, ellipsoid: Ellipsoid):
     (from memory); iterated twice, and with sine and cosine for his tangent, which has no value
     at a pole.
     """
-    x, y, z = np.broadcast_arrays(finite(x, "X"), finite(y, "Y"), finite(z, "Z"))
-    a, b, e2 = ellipsoid.semi_major, ellipsoid.semi_minor, ellipsoid.eccentricity_squared
-    second = ellipsoid.second_eccentricity_squared * b
-    p = np.hypot(x, y)
-    r = np.hypot(p, z)
-    _no_centre(r, 3 * e2 * a)
-    sine, cosine = b * z * (1 + second / r), a * p  # of the parametric latitude: a first value
-    for _ in range(2):
-        size = np.hypot(sine, cosine)
-        north, out = z + second * (sine / size) ** 3, p - e2 * a * (cosine / size) ** 3
-        sine, cosine = b * north, a * out
-    size = np.hypot(north, out)
-    sine, cosine = north / size, out / size  # of the geodetic latitude
-    nu = a / np.sqrt(1 - e2 * sine * sine)
-    height = cosine * (p - nu * cosine) + sine * (z - (1 - e2) * nu * sine)
-    return plain(_direction(north, out), _direction(y, x), height)
+    points = np.array(np.broadcast_arrays(finite(x, "X"), finite(y, "Y"), finite(z, "Z")))
+    results = np.empty_like(points)
+    flat, flat_results = points.reshape(3, -1), results.reshape(3, -1)
+    for start in range(0, flat.shape[1], _CHUNK):
+        part = slice(start, start + _CHUNK)
+        flat_results[:, part] = _geodetic(flat[:, part], ellipsoid)
+    return plain(*results)
 
 
 def to_enu(
@@ -205,6 +200,32 @@ def _sines(latitude, longitude):
     return np.sin(phi), np.cos(phi), np.sin(lam), np.cos(lam)
 
 
+def _geodetic(xyz, ellipsoid):
+    x, y, z = xyz
+    a, b, e2 = ellipsoid.semi_major, ellipsoid.semi_minor, ellipsoid.eccentricity_squared
+    second = ellipsoid.second_eccentricity_squared * b
+    p = np.hypot(x, y)
+    r = _size(p, z)
+    _no_centre(r, 3 * e2 * a)
+    sine, cosine = b * z * (1 + second / r), a * p  # of the parametric latitude: a first value
+    for _ in range(2):
+        size = _size(sine, cosine)
+        sine, cosine = sine / size, cosine / size
+        north, out = z + second * (sine * sine * sine), p - e2 * a * (cosine * cosine * cosine)
+        sine, cosine = b * north, a * out
+    size = _size(north, out)
+    sine, cosine = north / size, out / size  # of the geodetic latitude
+    nu = a / np.sqrt(1 - e2 * sine * sine)
+    out_left, up_left = p - nu * cosine, z - (1 - e2) * nu * sine  # from the foot of the normal
+    height = np.copysign(np.hypot(out_left, up_left), cosine * out_left + sine * up_left)
+    return _direction(north, out), _direction(y, x), height
+
+
+def _size(a, b):
+    """Length of (a, b), a rounding less exact than np.hypot in an eighth of the time."""
+    return np.sqrt(a * a + b * b)
+
+
 def _no_centre(distance, nearest):
     near = distance <= nearest
     if near.any():
@@ -216,13 +237,17 @@ def _no_centre(distance, nearest):
 
 def _direction(y, x):
     """
-    The angle from the x axis towards the y axis, in degrees from −180 to 180.
+    The angle from the x axis towards the y axis, in degrees from −180 to 180, rounded once only.
 
-    Counted from the nearest axis first, since a small angle is rounded less: this saves 6 nm on
-    a satellite's longitude.
+    Near 180 the last digit is 13 nm at a satellite's distance, so no second rounding is to spare.
+    The angle is counted from the nearest axis, in a coarse part that turns into degrees exactly
+    and a fine one.
     """
-    from_y = np.abs(y) > np.abs(x)
-    small = np.where(from_y, np.abs(x), np.abs(y)), np.where(from_y, np.abs(y), np.abs(x))
-    angle = np.degrees(np.arctan2(*small))
-    angle = np.where(from_y, 90 - angle, angle)
-    return np.copysign(np.where(x < 0, 180 - angle, angle), y)
+    across, along = np.abs(y), np.abs(x)
+    angle = np.arctan2(np.minimum(across, along), np.maximum(across, along))
+    steep = across > along
+    axis = np.where(steep, 90.0, np.where(x < 0, 180.0, 0.0))
+    turn = np.where(steep == (x < 0), 1.0, -1.0)  # away from that axis
+    coarse = np.rint(angle * 2**24) / 2**24
+    fine = coarse * _DEGREES_REST + (angle - coarse) * (_DEGREES + _DEGREES_REST)
+    return np.copysign(axis + turn * coarse * _DEGREES + turn * fine, y) + 0.0  # no minus zero

@@ -6,6 +6,7 @@ positive where grid north lies east of true north: azimuth = grid bearing + conv
 manuals print it with the other sign, as a correction to be added to the azimuth.
 """
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -57,8 +58,12 @@ class TransverseMercator:
 
     def __post_init__(self) -> None:
         latitudes(self.lat0, "latitude of the origin")
-        for name in ("lon0", "false_easting", "false_northing"):
-            finite(getattr(self, name), name)
+        for name in ("lat0", "lon0", "false_easting", "false_northing"):
+            if not math.isfinite(getattr(self, name)):
+                raise ValueError(
+                    f"{name} {getattr(self, name)} of the grid is not a finite number: is a "
+                    "parameter missing?"
+                )
         if not 0.9 <= self.scale <= 1.1:
             raise ValueError(
                 f"scale {self.scale} on the central meridian is not a factor from 0.9 to 1.1, such "
@@ -85,13 +90,13 @@ class TransverseMercator:
             If a latitude lies beyond 90 degrees, or a point more than 3 500 km from the central
             meridian.
         """
-        latitude, longitude = _points(latitude, longitude)
-        east, north = self._projection(wrap_longitude(longitude), latitude)
+        lat, lon = _points(latitude, longitude)
+        east, north = self._projection(wrap_longitude(lon), lat)
         outside = self._outside(east, north)
         if outside.any():
             raise ValueError(
-                f"latitude {latitude[outside][0]:.10g}, longitude {longitude[outside][0]:.10g} is "
-                f"more than {_REACH / 1000:.0f} km from the central meridian {self.lon0:.10g}: is "
+                f"latitude {lat[outside][0]:.10g}, longitude {lon[outside][0]:.10g} is more "
+                f"than {_REACH / 1000:.0f} km from the central meridian {self.lon0:.10g}: is "
                 "it the right zone, and the right sign of the longitude?"
             )
         return plain(np.asarray(east), np.asarray(north))
@@ -116,15 +121,15 @@ class TransverseMercator:
             If a point lies more than 3 500 km from the central meridian, or that far beyond a
             pole.
         """
-        east, north = np.broadcast_arrays(finite(east, "easting"), finite(north, "northing"))
-        outside = self._outside(east, north)
+        e, n = np.broadcast_arrays(finite(east, "easting"), finite(north, "northing"))
+        outside = self._outside(e, n)
         if outside.any():
             raise ValueError(
-                f"easting {east[outside][0]:.10g}, northing {north[outside][0]:.10g} is off the "
+                f"easting {e[outside][0]:.10g}, northing {n[outside][0]:.10g} is off the "
                 f"grid, which serves {_REACH / 1000:.0f} km either side of its central meridian "
                 f"(easting {self.false_easting:.10g}): are the two swapped, or in another unit?"
             )
-        longitude, latitude = self._projection(east, north, inverse=True)
+        longitude, latitude = self._projection(e, n, inverse=True)
         return plain(np.asarray(latitude), np.asarray(longitude))
 
     def point_scale(self, latitude: ArrayLike, longitude: ArrayLike):
@@ -178,7 +183,7 @@ class TransverseMercator:
         t is the grid bearing of the straight line on the map from 1 to 2, T that of the geodesic
         where it leaves 1: T = azimuth − convergence. From these three, not from a series, so it
         holds for any length; by hand, ρ″(2E₁′ + E₂′)(N₁ − N₂)/(6k₀²R²), with E′ from the central
-        meridian, agrees to 0.02″ over 50 km in a zone of six degrees.
+        meridian and R² = Mν, agrees to 0.002″ over 2 km and 0.04″ over 50 km within a UTM zone.
 
         Parameters
         ----------
@@ -195,8 +200,8 @@ class TransverseMercator:
         ValueError
             As `inverse`.
         """
-        lat1, lon1 = self.inverse(e1, n1)
-        _, azimuth, _ = lines.inverse(lat1, lon1, *self.inverse(e2, n2), self.ellipsoid)
+        (lat1, lon1), (lat2, lon2) = self.inverse(e1, n1), self.inverse(e2, n2)
+        _, azimuth, _ = lines.inverse(lat1, lon1, lat2, lon2, self.ellipsoid)
         bearing = np.degrees(np.arctan2(np.subtract(e2, e1), np.subtract(n2, n1)))
         tangent = azimuth - self.convergence(lat1, lon1)
         return plain(3600 * wrap_longitude(bearing - tangent))
@@ -220,8 +225,8 @@ class TransverseMercator:
         ValueError
             As `inverse`.
         """
-        ends = *self.inverse(e1, n1), *self.inverse(e2, n2)
-        distance, _, _ = lines.inverse(*ends, self.ellipsoid)
+        (lat1, lon1), (lat2, lon2) = self.inverse(e1, n1), self.inverse(e2, n2)
+        distance, _, _ = lines.inverse(lat1, lon1, lat2, lon2, self.ellipsoid)
         straight = np.hypot(np.subtract(e2, e1), np.subtract(n2, n1))
         return plain(straight / np.where(distance == 0, np.nan, distance))
 
@@ -241,8 +246,8 @@ class TransverseMercator:
 
     def _factor(self, name, latitude, longitude):
         east, _ = self.forward(latitude, longitude)  # refuses what is too far away
-        latitude, longitude = _points(latitude, longitude)
-        factors = self._projection.get_factors(wrap_longitude(longitude), latitude)
+        lat, lon = _points(latitude, longitude)
+        factors = self._projection.get_factors(wrap_longitude(lon), lat)
         return plain(np.where(np.isnan(east), np.nan, getattr(factors, name)))
 
     def _outside(self, east, north):
@@ -317,21 +322,21 @@ def utm_zone(latitude: ArrayLike, longitude: ArrayLike, *, exceptions: bool):
     ValueError
         If a latitude is not from 80 S to 84 N, where UTM ends.
     """
-    latitude, longitude = _points(latitude, longitude)
-    outside = (latitude < -80) | (latitude > 84)
+    lat, lon = _points(latitude, longitude)
+    outside = (lat < -80) | (lat > 84)
     if outside.any():
         raise ValueError(
-            f"latitude {latitude[outside][0]:.10g} is outside UTM, which serves −80 to 84; nearer "
-            "to a pole a polar stereographic grid is used: is the latitude right?"
+            f"latitude {lat[outside][0]:.10g} is outside UTM, which serves −80 to 84; nearer to "
+            "a pole a polar stereographic grid is used: is the latitude right?"
         )
-    longitude = longitude - 360 * np.floor((longitude + 180) / 360)  # −180 ≤ λ < 180
-    zone = np.floor((longitude + 180) / 6) + 1
+    lon = lon - 360 * np.floor((lon + 180) / 360)  # −180 ≤ λ < 180
+    zone = np.floor((lon + 180) / 6) + 1
     if exceptions:
-        norway = (latitude >= 56) & (latitude < 64) & (longitude >= 3) & (longitude < 6)
-        svalbard = (latitude >= 72) & (longitude >= 0) & (longitude < 42)
-        wide = 31 + 2 * np.floor((longitude + 3) / 12)  # borders at 9, 21 and 33 E
+        norway = (lat >= 56) & (lat < 64) & (lon >= 3) & (lon < 6)
+        svalbard = (lat >= 72) & (lon >= 0) & (lon < 42)
+        wide = 31 + 2 * np.floor((lon + 3) / 12)  # borders at 9, 21 and 33 E
         zone = np.where(norway, 32, np.where(svalbard, wide, zone))
-    zone = np.where(np.isnan(latitude), np.nan, zone)
+    zone = np.where(np.isnan(lat), np.nan, zone)
     if np.isnan(zone).any():
         return plain(zone)
     return int(zone) if zone.ndim == 0 else zone.astype(int)

@@ -104,13 +104,13 @@ def direct(
     ----------
     As for `inverse`.
     """
-    latitude, longitude, azimuth, distance = np.broadcast_arrays(
+    lat1, lon1, alpha, s = np.broadcast_arrays(
         latitudes(latitude),
         finite(longitude, "longitude"),
         finite(azimuth, "azimuth"),
         not_negative(distance, "distance"),
     )
-    lon2, lat2, back = _geod(ellipsoid).fwd(longitude, latitude, azimuth, distance)
+    lon2, lat2, back = _geod(ellipsoid).fwd(lon1, lat1, alpha, s)
     return plain(np.asarray(lat2), wrap_longitude(lon2), wrap_azimuth(back))
 
 
@@ -140,10 +140,9 @@ def great_circle(
     ValueError
         If a latitude lies beyond 90 degrees, or a radius is not positive.
     """
-    radius = positive(radius, "radius")
-    ends = np.broadcast_arrays(*_ends(lat1, lon1, lat2, lon2), radius)[:4]
+    *ends, r = np.broadcast_arrays(*_ends(lat1, lon1, lat2, lon2), positive(radius, "radius"))
     arc, azimuth, back_azimuth = _inverse(_UNIT_SPHERE, *ends)
-    return plain(arc * radius, azimuth, back_azimuth)
+    return plain(arc * r, azimuth, back_azimuth)
 
 
 def rhumb(lat1: ArrayLike, lon1: ArrayLike, lat2: ArrayLike, lon2: ArrayLike, ellipsoid: Ellipsoid):
@@ -178,10 +177,10 @@ def rhumb(lat1: ArrayLike, lon1: ArrayLike, lat2: ArrayLike, lon2: ArrayLike, el
     Bowring, The geometry of the loxodrome on the ellipsoid, The Canadian Surveyor 39, 1985 (from
     memory); differences rewritten as products, so that short and east-west lines lose no digits.
     """
-    lat1, lon1, lat2, lon2 = _ends(lat1, lon1, lat2, lon2)
-    turn = np.radians(wrap_longitude(lon2 - lon1))
-    north = _meridian_arc(lat1, lat2, ellipsoid)
-    east = turn * _mean_parallel(lat1, lat2, north, ellipsoid)
+    phi1, lam1, phi2, lam2 = _ends(lat1, lon1, lat2, lon2)  # in degrees
+    turn = np.radians(wrap_longitude(lam2 - lam1))
+    north = _meridian_arc(phi1, phi2, ellipsoid)
+    east = turn * _mean_parallel(phi1, phi2, north, ellipsoid)
     distance = np.hypot(east, north)
     return plain(distance, _azimuth(east, north, distance == 0))
 
@@ -213,9 +212,9 @@ def normal_section(
     ValueError
         If a latitude lies beyond 90 degrees.
     """
-    lat1, lon1, lat2, lon2 = _ends(lat1, lon1, lat2, lon2)
-    far_end = to_ecef(lat2, wrap_longitude(lon2 - lon1), 0, ellipsoid)
-    east, north, _ = to_enu(*far_end, lat1, 0, 0, ellipsoid)
+    phi1, lam1, phi2, lam2 = _ends(lat1, lon1, lat2, lon2)  # in degrees
+    x, y, z = to_ecef(phi2, wrap_longitude(lam2 - lam1), 0, ellipsoid)
+    east, north, _ = to_enu(x, y, z, phi1, 0, 0, ellipsoid)
     return plain(_azimuth(east, north, np.hypot(east, north) < _NOTHING))
 
 
@@ -254,15 +253,19 @@ def _meridian_arc(lat1, lat2, ellipsoid):
 
 def _mean_parallel(lat1, lat2, north, ellipsoid):
     """Metres east in a radian of longitude along the rhumb line: Δm/Δψ, or ν cosφ due east."""
-    phi1, phi2 = np.radians(lat1), np.radians(lat2)
-    cosine1, cosine2 = (
-        np.where(np.abs(lat) == 90, 0.0, np.cos(np.radians(lat))) for lat in (lat1, lat2)
-    )
     e = np.sqrt(ellipsoid.eccentricity_squared)
-    rise = 2 * np.cos((phi1 + phi2) / 2) * np.sin((phi2 - phi1) / 2)  # sin φ₂ − sin φ₁
+    sine1, cosine1 = _sine_cosine(lat1)
+    sine2, cosine2 = _sine_cosine(lat2)
+    rise = 2 * np.cos(np.radians((lat1 + lat2) / 2)) * np.sin(np.radians((lat2 - lat1) / 2))
     with np.errstate(divide="ignore", invalid="ignore"):  # at a pole ψ is infinite
         isometric = np.arcsinh(rise / (cosine1 * cosine2)) - e * np.arctanh(
-            e * rise / (1 - e**2 * np.sin(phi1) * np.sin(phi2))
+            e * rise / (1 - e**2 * sine1 * sine2)
         )
         parallel = north / isometric
     return np.where(lat1 == lat2, ellipsoid.prime_vertical_radius(lat1) * cosine1, parallel)
+
+
+def _sine_cosine(latitude):
+    """With a cosine that is zero at a pole."""
+    phi = np.radians(latitude)
+    return np.sin(phi), np.where(np.abs(latitude) == 90, 0.0, np.cos(phi))

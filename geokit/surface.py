@@ -3,8 +3,8 @@ How far the Earth's surface bends away from a plane, a chord and a horizon.
 
 All on a sphere whose radius the caller chooses: `Ellipsoid.gaussian_radius` at the site fits
 best, `Ellipsoid.azimuth_radius` along one line. Lengths in metres. The refraction coefficient κ
-is the Earth's radius over that of the light ray: 0.13 is a convention for daylight over land; over
-water it may be anything from strongly negative to above one.
+is the Earth's radius over that of the light ray; 0.13 is a convention, and over water κ is not
+steady (common practice, no source).
 """
 
 import numpy as np
@@ -39,8 +39,8 @@ def level_drop(distance: ArrayLike, radius: ArrayLike, refraction: ArrayLike):
         If a distance is negative or more than half way round the sphere, a radius is not
         positive, or κ is not below 1.
     """
-    distance, radius = _on_sphere(distance, radius)
-    return plain((1 - _refraction(refraction)) * distance**2 / (2 * radius))
+    s, r = _on_sphere(distance, radius)
+    return plain((1 - _refraction(refraction)) * s**2 / (2 * r))
 
 
 def arc_minus_chord(arc: ArrayLike, radius: ArrayLike):
@@ -64,8 +64,8 @@ def arc_minus_chord(arc: ArrayLike, radius: ArrayLike):
     ValueError
         If an arc is negative or more than half way round the sphere, or a radius is not positive.
     """
-    arc, radius = _on_sphere(arc, radius, "arc")
-    return plain(2 * radius * _less_its_sine(arc / (2 * radius)))
+    s, r = _on_sphere(arc, radius, "arc")
+    return plain(2 * r * _less_its_sine(s / (2 * r)))
 
 
 def plane_error(distance: ArrayLike, radius: ArrayLike):
@@ -93,8 +93,8 @@ def plane_error(distance: ArrayLike, radius: ArrayLike):
         If a distance is negative or more than half way round the sphere, or a radius is not
         positive.
     """
-    distance, radius = _on_sphere(distance, radius)
-    return plain(radius * _less_its_sine(distance / radius))
+    s, r = _on_sphere(distance, radius)
+    return plain(r * _less_its_sine(s / r))
 
 
 def to_ellipsoid(distance: ArrayLike, height: ArrayLike, radius: ArrayLike):
@@ -123,15 +123,15 @@ def to_ellipsoid(distance: ArrayLike, height: ArrayLike, radius: ArrayLike):
     ValueError
         If a distance is negative, a radius is not positive, or a height is not above the centre.
     """
-    distance, radius = not_negative(distance, "distance"), positive(radius, "radius")
-    height, radius = np.broadcast_arrays(finite(height, "height"), radius)
-    deep = height <= -radius
+    s = not_negative(distance, "distance")
+    h, r = np.broadcast_arrays(finite(height, "height"), positive(radius, "radius"))
+    deep = h <= -r
     if deep.any():
         raise ValueError(
-            f"height {height[deep][0]:.10g} m is not above the centre of a sphere of radius "
-            f"{radius[deep][0]:.10g} m: is one of them in another unit?"
+            f"height {h[deep][0]:.10g} m is not above the centre of a sphere of radius "
+            f"{r[deep][0]:.10g} m: is one of them in another unit?"
         )
-    return plain(distance * radius / (radius + height))
+    return plain(s * r / (r + h))
 
 
 def horizon(eye_height: ArrayLike, radius: ArrayLike, refraction: ArrayLike):
@@ -158,9 +158,8 @@ def horizon(eye_height: ArrayLike, radius: ArrayLike, refraction: ArrayLike):
     ValueError
         If a height of eye is negative, a radius is not positive, or κ is not below 1.
     """
-    eye_height = not_negative(eye_height, "height of eye")
-    radius = positive(radius, "radius")
-    return plain(np.sqrt(2 * radius * eye_height / (1 - _refraction(refraction))))
+    h, r = not_negative(eye_height, "height of eye"), positive(radius, "radius")
+    return plain(np.sqrt(2 * r * h / (1 - _refraction(refraction))))
 
 
 def _refraction(values):
@@ -187,7 +186,7 @@ def _on_sphere(distance, radius, name="distance"):
 
 
 def _less_its_sine(x):
-    """x − sin x; by its series where the difference would lose digits."""
+    """An angle less its sine, by the series where the difference would lose digits."""
     rest = np.ones_like(x)
     for n in range(16, 2, -2):
         rest = 1 - x * x / (n * (n + 1)) * rest
