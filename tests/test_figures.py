@@ -92,7 +92,7 @@ def test_draws_everywhere_at_both_ends_of_every_control(figure, site):
         written = [entry.text for entry in figure.drawing.sheet.written]
         for text in (said, *written):
             assert not re.search(r"nan|inf|None|[+−]0(\.0+)?(?![\d.])", text), f"{where}: {text}"
-        assert said.count(".") >= 2, f"{where}: {said}"
+        assert 60 < len(said) < 360, f"{where}: {said}"
         picture = Image.open(io.BytesIO(figure.picture.value))
         assert (picture.size, picture.mode) == ((1120, 560), "P"), where
         assert not badly_placed(figure.drawing.sheet), (
@@ -215,12 +215,12 @@ def test_an_arcsecond_over_a_kilometre_is_as_high_as_published():
 
 def test_the_ladder_sorts_the_wall_from_the_quiet_place():
     figure = deflection.consequences(WALL)
-    matters, lost = words(figure).split("matters: ")[1].split("lost in the noise: ")
+    matters, lost = words(figure).split("Matters: ")[1].split("Lost in the noise: ")
     assert "star position" in matters
     assert "seabed array" in matters
     assert "gyro" in lost
     figure.controls["site"].set("Stillwater")
-    assert "matters:" not in words(figure)
+    assert "Matters:" not in words(figure)
 
 
 def test_the_profile_closes_when_stations_stand_close():
@@ -270,7 +270,7 @@ def test_choosing_a_place_moves_the_wire_to_its_depth_and_draws_once():
     figure.controls["site"]._choice.value = "Corrie Deep"
     assert len(pictures) == 1
     assert figure.controls["wire"].value == 4000
-    assert "27.625° N 142.750° E" in words(figure)
+    assert "At Corrie Deep" in words(figure)
 
 
 def test_dragging_a_slider_gives_another_picture_and_readout():

@@ -177,13 +177,13 @@ class ThreeHeights:
 
         def finds(height):
             way = "above" if height >= 0 else "below"
-            return write.bold(f"{said(abs(height)).lstrip('+')} {way} A")
+            return write.bold(f"{said(abs(height)).lstrip('+')} {way}")
 
         falls = "falls" if step < 0 else "rises"
         return (
-            f"From A at {write.place(site)}, {write.kilometres(distance)} {write.compass(azimuth)} "
-            f"(azimuth {write.azimuth(azimuth)}) to B: the level finds B {finds(level)}, the "
-            f"zenith angle {finds(by_zenith)}, GNSS {finds(level + step)}. The gap between GNSS "
-            f"and level is −ε·s = {write.bold(said(step))}: ε is {write.arcseconds(at_a)} and "
-            f"the geoid {falls} towards B. All are right; each counts from its own surface."
+            f"From A at {write.place(site)} {write.kilometres(distance)} {write.compass(azimuth)} "
+            f"to B (azimuth {write.azimuth(azimuth)}), the level finds B {finds(level)}, the "
+            f"zenith angle {finds(by_zenith)}, GNSS {finds(level + step)}. GNSS and level differ "
+            f"by −ε·s = {write.bold(said(step))} (ε {write.arcseconds(at_a)}): the geoid {falls} "
+            "towards B. Each is right from its own surface."
         )

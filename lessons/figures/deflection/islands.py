@@ -234,23 +234,16 @@ class Island:
         size, turn = deflection.total(xi, eta)
         where = f"at {write.place(site)}"
         if along:
-            turned = azimuth if along > 0 else azimuth + 180
-            where = (
-                f"dragged {write.kilometres(abs(along))} {write.compass(turned)} from "
-                f"{write.place(site)}"
-            )
+            way = write.compass(azimuth if along > 0 else azimuth + 180)
+            where = f"{write.kilometres(abs(along))} {way} of {write.place(site)}"
+        stands = f"By GNSS the island, {where}, stands at {write.position(latitude, longitude)}."
         if size < 0.05:
-            lies = "Both positions are one to a tenth of an arcsecond."
-        else:
-            lies = (
-                f"The star position lies "
-                f"{write.bold(f'{write.size(math.hypot(east, north))} {write.compass(turn)}')} of "
-                f"the GNSS position (azimuth {write.azimuth(turn, 1)}): ξ "
-                f"{write.arcseconds(xi)} is {write.size(abs(north))} "
-                f"{'north' if xi > 0 else 'south'}, η {write.arcseconds(eta)} is "
-                f"{write.size(abs(east))} {'east' if eta > 0 else 'west'}."
-            )
+            return f"{stands} The stars put it there too, to a tenth of an arcsecond."
+        apart = f"{write.size(math.hypot(east, north))} {write.compass(turn)}"
         return (
-            f"The island, {where}, stands at {write.position(latitude, longitude)} by GNSS. {lies} "
-            "Both are right: they count from two verticals, and a chart must say which."
+            f"{stands} The stars put it {write.bold(apart)} of there (azimuth "
+            f"{write.azimuth(turn, 1)}): ξ {write.arcseconds(xi)} is {write.size(abs(north))} "
+            f"{'north' if xi > 0 else 'south'}, η {write.arcseconds(eta)} is "
+            f"{write.size(abs(east))} {'east' if eta > 0 else 'west'}. Both are right: they count "
+            "from two verticals."
         )

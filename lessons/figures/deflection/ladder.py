@@ -45,6 +45,7 @@ class Consequence:
     """
 
     title: str
+    short: str
     condition: Callable[["Job"], str]
     effect: Callable[["Job"], float]
     noise: Callable[["Job"], tuple[float, float]]
@@ -99,6 +100,7 @@ def _times(factors, scale):
 LADDER = (
     Consequence(
         "Star position against GNSS",
+        "star position",
         lambda job: f"{write.number(job.arcsecond, 1)} m for each arcsecond",
         lambda job: job.arcsecond,
         lambda job: _times((0.1, 0.6), job.arcsecond),
@@ -106,6 +108,7 @@ LADDER = (
     ),
     Consequence(
         "Weight or probe on a wire",
+        "weight by USBL",
         lambda job: f"at {write.number(job.depth, 0)} m depth",
         lambda job: job.depth * RADIANS,
         lambda job: _times((0.002, 0.005), job.depth),
@@ -113,6 +116,7 @@ LADDER = (
     ),
     Consequence(
         "The same, in a seabed array",
+        "weight in a seabed array",
         lambda job: f"at {write.number(job.depth, 0)} m depth",
         lambda job: job.depth * RADIANS,
         lambda job: (0.03, 0.12),
@@ -120,6 +124,7 @@ LADDER = (
     ),
     Consequence(
         "GNSS heights against levelling",
+        "levelling",
         lambda job: f"over {write.kilometres(job.line)}, steepest line",
         lambda job: job.line * 1000 * RADIANS,
         lambda job: job.levelling,
@@ -127,6 +132,7 @@ LADDER = (
     ),
     Consequence(
         "Zenith angles to heights",
+        "zenith angles",
         lambda job: f"over {write.kilometres(job.line)}, steepest line",
         lambda job: job.line * 1000 * RADIANS,
         lambda job: job.sighting,
@@ -134,6 +140,7 @@ LADDER = (
     ),
     Consequence(
         "Gyro heading, η·tan φ",
+        "gyro heading",
         lambda job: f"across track after {write.kilometres(job.line)}",
         lambda job: job.line * 1000 * RADIANS * abs(math.tan(math.radians(job.latitude))),
         lambda job: _times(job.gyro, math.radians(job.line * 1000)),
@@ -142,6 +149,7 @@ LADDER = (
     ),
     Consequence(
         "Roll and pitch of a beam",
+        "beam",
         lambda job: f"on the bottom at {write.number(job.depth, 0)} m",
         lambda job: job.depth * RADIANS,
         lambda job: _times((0.01, 0.05), math.radians(job.depth)),
@@ -150,11 +158,6 @@ LADDER = (
 )
 MATTERS, EDGE, LOST = "matters", "at the edge", "lost in the noise"
 VERDICTS = {MATTERS: ("●", PLUMB), EDGE: ("◐", INK), LOST: ("○", QUIET)}
-
-
-def _inner(title):
-    """Return a title as it stands within a sentence."""
-    return title if title[:4] == "GNSS" else title[0].lower() + title[1:]
 
 
 class Consequences:
@@ -211,7 +214,7 @@ class Consequences:
         for rung, consequence in enumerate(LADDER):
             component = abs(eta) if consequence.of_eta else size
             verdict, effect = self._rung(rung, consequence, job, component)
-            found[verdict].append(f"{_inner(consequence.title)} {write.size(effect)}")
+            found[verdict].append(f"{consequence.short} {write.size(effect)}")
         return self._readout(site, size, azimuth, depth, line, found)
 
     def _rung(self, rung, consequence, job, component):
@@ -255,14 +258,13 @@ class Consequences:
 
     @staticmethod
     def _readout(site, size, azimuth, depth, line, found):
-        lists = "; ".join(
-            f"{write.bold(verdict)}: {', '.join(names)}"
-            for verdict, names in found.items()
-            if names
+        lists = " ".join(
+            f"{write.bold(verdict.capitalize())}: {', '.join(rungs)}."
+            for verdict, rungs in found.items()
+            if rungs
         )
+        leans = f"{write.arcseconds(size, signed=False)} {towards(size, azimuth)}".strip()
         return (
-            f"At {write.place(site)} the deflection is "
-            f"{write.bold(f'{write.arcseconds(size, signed=False)} {towards(size, azimuth)}')}. "
-            f"At {write.number(depth, 0)} m depth and over a line of {write.kilometres(line)}: "
-            f"{lists}."
+            f"At {write.place(site)} ({write.bold(leans)}), {write.number(depth, 0)} m deep and "
+            f"over a line of {write.kilometres(line)}. {lists}"
         )

@@ -191,13 +191,12 @@ class TrenchProfile:
         rise = heights[-1] - heights[0]
         apart = write.kilometres(write.two_figures(length / steps))
         return (
-            f"Along {write.kilometres(length)} through {write.place(site)}, from A in the "
-            f"{write.compass(azimuth + 180)} to B in the {write.compass(azimuth)} (azimuth "
-            f"{write.azimuth(azimuth)}), the geoid "
-            f"{'rises' if rise > 0 else 'falls'} by {write.bold(write.size(abs(rise)))}, from N "
-            f"{write.metres(heights[0], 2)} to {write.metres(heights[-1], 2)}. The steepest "
-            f"deflection on the line is {write.bold(write.arcseconds(steepest))}. Summing −ε·s "
-            f"over {write.number(steps + 1, 0)} stations, {apart} apart, "
-            f"wins back {write.metres(won[-1] - won[0], 3)}: it closes to "
+            f"Over {write.kilometres(length)} through {write.place(site)}, from A "
+            f"({write.compass(azimuth + 180)}) to B ({write.compass(azimuth)}, azimuth "
+            f"{write.azimuth(azimuth)}), the geoid {'rises' if rise > 0 else 'falls'} by "
+            f"{write.bold(write.size(abs(rise)))}; the steepest deflection is "
+            f"{write.bold(write.arcseconds(steepest))}. Summing −ε·s over "
+            f"{write.number(steps + 1, 0)} stations, {apart} apart, wins back "
+            f"{write.metres(won[-1] - won[0], 3)}: it closes to "
             f"{write.bold(write.signed_size(closure))}."
         )

@@ -236,13 +236,15 @@ class TwoVerticals:
 
     @staticmethod
     def _readout(site, xi, eta, size, azimuth, height, wire, offset):
-        where = f"At {write.place(site)} ({write.position(site.latitude, site.longitude)})"
+        where = f"At {write.place(site)}"
+        if site.name == OWN:
+            where += f" ({write.position(site.latitude, site.longitude)})"
         components = (
             f"ξ {write.arcseconds(xi)} {write.way(xi, 'north', 1)}, "
             f"η {write.arcseconds(eta)} {write.way(eta, 'east', 1)}"
         )
-        depth = f"{write.number(wire, 0)} m"
-        geoid_words = f"The geoid lies {write.above(height, 'the ellipsoid')} here."
+        depth = write.bold(f"{write.number(wire, 0)} m")
+        geoid_words = f"The geoid lies {write.above(height, 'the ellipsoid')}."
         if site.name != OWN and wire > site.water_depth > 0:
             geoid_words += f" The water is only {write.number(site.water_depth, 0)} m deep."
         if size < 0.05:
@@ -251,11 +253,10 @@ class TwoVerticals:
                 f"A weight on {depth} of wire lands {write.bold(write.size(offset))} from the "
                 f"ellipsoid normal. {geoid_words}"
             )
+        leans = f"{write.arcseconds(size, signed=False)} {write.compass(azimuth)}"
+        lands = f"{write.size(offset)} {write.compass(azimuth + 180)}"
         return (
-            f"{where} gravity’s zenith stands "
-            f"{write.bold(f'{write.arcseconds(size, signed=False)} {write.compass(azimuth)}')} "
-            f"of the ellipsoid’s ({components}, azimuth {write.azimuth(azimuth, 1)}). A weight on "
-            f"{write.bold(depth)} of wire goes the opposite way: it lands "
-            f"{write.bold(f'{write.size(offset)} {write.compass(azimuth + 180)}')} (azimuth "
-            f"{write.azimuth(azimuth + 180, 1)}) of the ellipsoid normal. {geoid_words}"
+            f"{where} gravity’s zenith stands {write.bold(leans)} of the ellipsoid’s "
+            f"({components}, azimuth {write.azimuth(azimuth, 1)}). A weight on {depth} of wire "
+            f"lands {write.bold(lands)}, the opposite way. {geoid_words}"
         )
