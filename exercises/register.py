@@ -53,11 +53,12 @@ STATES = {  # the heading under which a verdict is told, where it is no slip
 
 @dataclass(frozen=True)
 class Cell:
-    """One mark: a shape, the best large, the first small."""
+    """One mark: a shape, the best large, the first small, of how many where not of all."""
 
     shape: str  # full, half, empty, none
     best: str
-    small: tuple[str, ...]
+    small: str
+    of: str = ""
 
 
 @dataclass
@@ -302,12 +303,12 @@ def _shape(per_cent: int) -> str:
 
 def _cell(standing: Standing | None) -> Cell:
     if standing is None:
-        return Cell("none", "–", ("not begun",))
+        return Cell("none", "–", "not begun")
     if standing.best is None:
-        return Cell("none", "–", (_why_no_mark(standing),))
+        return Cell("none", "–", _why_no_mark(standing))
     best = _per_cent(standing.best)
     first = "none" if standing.first is None else str(_per_cent(standing.first))
-    return Cell(_shape(best), str(best), (f"{first} at first",))
+    return Cell(_shape(best), str(best), f"{first} at first")
 
 
 def _why_no_mark(standing: Standing) -> str:
@@ -320,11 +321,12 @@ def _lesson_cell(member: Member, exercises: list[Exercise]) -> Cell:
     """Return the mean over what this trainee answered, and how much of it that is."""
     done = [s for e in exercises if (s := member.standings.get(e.key)) and s.best is not None]
     if not done:
-        return Cell("none", "–", ("not begun",))
+        begun = any(exercise.key in member.standings for exercise in exercises)
+        return Cell("none", "–", "no mark yet" if begun else "not begun")
     best = _per_cent(sum(s.best or 0.0 for s in done) / len(done))
     first = _per_cent(sum(s.first or 0.0 for s in done) / len(done))
-    of = () if len(done) == len(exercises) else (f"{len(done)} of {len(exercises)}",)
-    return Cell(_shape(best), str(best), (f"{first} at first", *of))
+    of = "" if len(done) == len(exercises) else f"{len(done)}/{len(exercises)}"
+    return Cell(_shape(best), str(best), f"{first} at first", of)
 
 
 def _by_exercise(
@@ -364,7 +366,7 @@ def _notes(member: Member) -> list[str]:
     if any(s.remarks for s in member.standings.values()) or member.remarks:
         notes.append("left a remark")
     if not any(s.answers for s in member.standings.values()):
-        notes.append("nothing answered")
+        notes.append("no answer that counts" if member.standings else "nothing answered")
     return notes
 
 
