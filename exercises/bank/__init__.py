@@ -2,11 +2,13 @@
 
 import difflib
 
-from exercises.bank import deflection
+from exercises.bank import deflection, ellipsoid, excess
 from exercises.model import Exercise
 
 BANK: dict[str, Exercise] = {
-    exercise.key: exercise for topic in (deflection,) for exercise in topic.EXERCISES
+    exercise.key: exercise
+    for topic in (excess, ellipsoid, deflection)
+    for exercise in topic.EXERCISES
 }
 
 
