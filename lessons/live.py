@@ -39,7 +39,7 @@ class LiveFigure(widgets.VBox):
     ----------
     build : callable
         Returns the drawing. Called once, within the figure, so that its error shows here too.
-    controls : list of Slider and Site
+    controls : list of Slider, Choice and Site
         At most four in a row.
 
     Attributes
@@ -197,6 +197,58 @@ class Slider:
             self.set(value)
 
 
+class Choice:
+    """
+    A choice among named things.
+
+    Parameters
+    ----------
+    name, title, unit : str
+        As for a `Slider`.
+    options : dict
+        What stands on the list, and what `update` gets for it.
+    chosen : str
+        The one on the list at first; the first unless said.
+    """
+
+    line, trouble = None, ""
+
+    def __init__(self, name, title, unit, options, chosen=None):
+        self.name, self.options, self.changed = name, options, lambda control: None
+        self._setting = False
+        self._choice = widgets.Dropdown(
+            options=list(options),
+            value=chosen or next(iter(options)),
+            tooltip=title,
+            layout=widgets.Layout(width="auto", min_width="8em", flex="1 1 auto"),
+        )
+        self._choice.add_class("gk-choice")
+        self._choice.observe(self._chosen, "value")
+        self.cells = [_cell(name, title, unit, [self._choice])]
+
+    @property
+    def value(self):
+        """Return what is chosen: the thing, not its name."""
+        return self.options[self._choice.value]
+
+    def put(self, chosen):
+        """Take on what stands on the list under a name without a redraw."""
+        self._setting = True
+        try:
+            self._choice.value = chosen
+        finally:
+            self._setting = False
+
+    def set(self, chosen):
+        """Take on what stands on the list under a name, and redraw."""
+        self.put(chosen)
+        self.changed(self)
+
+    def _chosen(self, change):
+        if not self._setting:
+            self.changed(self)
+
+
 class Site:
     """
     The choice of a site: a place of the scenario, or a position of one's own.
@@ -209,12 +261,15 @@ class Site:
     ----------
     site : scenario.Site
         The trainee's, at first; it need not be one of the scenario's places.
+    furthest : float
+        Latitude north and south where the figure stops: 90 for one that has a meaning at a pole.
     """
 
     name = "site"
 
-    def __init__(self, site, *, dragged=False):
+    def __init__(self, site, *, dragged=False, furthest=FURTHEST):
         self.changed, self._setting = lambda control: None, False
+        self._furthest = furthest
         self._places = {**scenario.PLACES, site.name: site}
         self._choice = widgets.Dropdown(
             options=[*self._places, OWN],
@@ -230,8 +285,8 @@ class Site:
                     "latitude",
                     "Latitude",
                     "°, north +",
-                    -FURTHEST,
-                    FURTHEST,
+                    -furthest,
+                    furthest,
                     0.0,
                     step=0.125,
                     decimals=3,
@@ -244,7 +299,7 @@ class Site:
             self.line.add_class("gk-site-line")
             self.cells = [*self._latitude.cells, *self._longitude.cells]
         else:
-            self._latitude = _Degrees("latitude", FURTHEST)
+            self._latitude = _Degrees("latitude", furthest)
             self._longitude = _Degrees("longitude", 360.0)
             fields = [self._choice, self._latitude.field, self._longitude.field]
             self.line = None
@@ -255,7 +310,7 @@ class Site:
     @property
     def trouble(self):
         """Return what is wrong with the position, or ""."""
-        if abs(self.value.latitude) > FURTHEST:
+        if abs(self.value.latitude) > self._furthest:
             return _too_far(self.value.latitude)
         return self._latitude.trouble or self._longitude.trouble
 
