@@ -7,8 +7,12 @@ c = get_config()  # noqa: F821 - JupyterLab provides it
 
 
 def without_outputs(model, **_):
-    """Empty a notebook's outputs before it is saved, so that a used lesson stays clean."""
+    """Empty a notebook's outputs before it is saved, so that a used lesson stays as it was."""
     if model["type"] == "notebook":
+        model["content"]["metadata"] = {
+            "kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"},
+            "language_info": {"name": "python"},
+        }
         for cell in model["content"]["cells"]:
             if cell["cell_type"] == "code":
                 cell.update(outputs=[], execution_count=None)
