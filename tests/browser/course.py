@@ -209,7 +209,7 @@ class Lesson:
 
     def box(self, key):
         """Return the answer box of an exercise."""
-        return Box(self.page.locator(".gk-box").filter(has_text=re.compile(rf"\b{key}\b")).first)
+        return Box(self.page.locator(f".gk-box-{key}"))
 
     def _note_stranger(self, request):
         host = urlsplit(request.url).hostname
@@ -247,33 +247,43 @@ class Box:
     def __init__(self, place):
         self.place = place
 
-    def type(self, *texts):
-        """Type one text into each entry, from the top."""
-        entries = self.place.locator(".gk-entry input")
-        for number, text in enumerate(texts):
-            entries.nth(number).fill(text)
+    def sign_in(self, code):
+        """Sign in under a code."""
+        self.place.locator(".gk-in-code input").fill(code)
+        self.press("Sign in")
+        self.place.locator(".gk-state", has_text=code).wait_for()
 
-    def typed(self):
-        """Return what stands in the entries."""
-        return [one.input_value() for one in self.place.locator(".gk-entry input").all()]
+    def type(self, **texts):
+        """Type a text into each entry named."""
+        for name, text in texts.items():
+            self.place.locator(f".gk-in-{name} input").fill(text)
+
+    def typed(self, *names):
+        """Return what stands in the entries named."""
+        return [self.place.locator(f".gk-in-{name} input").input_value() for name in names]
 
     def press(self, button):
         """Press a button by its words."""
-        self.place.get_by_role("button", name=button).click()
+        self.place.get_by_role("button", name=button, exact=True).click()
 
     def check(self):
-        """Press Check and return the first verdict's kind and text."""
-        self.place.evaluate("box => box.querySelectorAll('.gk-verdict, .gk-kept').forEach("
-                            "one => one.classList.add('before'))")  # fmt: skip
+        """Press Check, wait until the answer is kept, and return the verdicts' text."""
+        kept = self.place.locator("span.gk-kept")
         self.press("Check")
+        self.place.page.wait_for_timeout(500)  # longer than the box waits for the last keystrokes
+        kept.wait_for()
         return self.verdict()
 
-    def verdict(self, kind=None):
-        """Wait for a verdict (of a kind) and return its text."""
-        place = self.place.locator(f".gk-{kind}.gk-verdict" if kind else ".gk-verdict").first
+    def verdict(self, state=None):
+        """Wait for a verdict (in a state: right, slip, nudge …) and return its text."""
+        place = self.place.locator(f".gk-verdict.gk-{state}" if state else ".gk-verdict").first
         place.wait_for()
         return place.inner_text()
 
+    def parts(self):
+        """Return the word beside each part: right, slip …"""
+        return self.place.locator(".gk-part").all_inner_texts()
+
     def kept(self):
         """Return the line that says whether the answer is on disk."""
-        return self.place.locator(".gk-kept").inner_text()
+        return self.place.locator(".gk-foot .widget-html.gk-kept").inner_text()
