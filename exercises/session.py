@@ -151,11 +151,17 @@ def _keep(settings: Settings) -> Settings:
     return replace(settings, trouble="")
 
 
+def _sheet(settings: Settings) -> Path:
+    if settings.sheet is None:
+        raise OSError("nobody is signed in")
+    return settings.sheet
+
+
 def sign_in(text: str) -> Settings:
     """Sign a trainee in: the sheet says so, every answer box follows."""
     settings = replace(open(), trainee=code(text))
     folder().mkdir(parents=True, exist_ok=True)
-    sheet.append(settings.sheet, {"event": "signed in", "decimal": settings.decimal})
+    sheet.append(_sheet(settings), {"event": "signed in", "decimal": settings.decimal})
     return _keep(settings)
 
 
@@ -167,7 +173,7 @@ def undo_sign_in(previous: str | None) -> Settings:
     """
     settings = open()
     if settings.trainee:
-        sheet.append(settings.sheet, {"event": "signed out", "reason": "wrong code"})
+        sheet.append(_sheet(settings), {"event": "signed out", "reason": "wrong code"})
     return _keep(replace(settings, trainee=code(previous) if previous else None))
 
 
@@ -193,12 +199,11 @@ def hand_in() -> tuple[str, bytes]:
         If nobody is signed in or the sheet cannot be read.
     """
     settings = open()
-    if settings.sheet is None:
-        raise OSError("nobody is signed in")
-    contents = settings.sheet.read_bytes()
+    path = _sheet(settings)
+    contents = path.read_bytes()
     now = datetime.now(UTC).isoformat(timespec="milliseconds")
     _keep(replace(settings, prepared={**settings.prepared, str(settings.trainee): now}))
-    return settings.sheet.name, contents
+    return path.name, contents
 
 
 def writable() -> str:

@@ -1,5 +1,6 @@
 """Exercises of lesson 08, the two verticals."""
 
+import itertools
 import math
 
 from exercises.drawing import Dice, printed
@@ -243,7 +244,7 @@ def _draw_along(dice: Dice) -> Answer:
 
 def _apart(values: list[float], gap: float) -> bool:
     ordered = sorted(values)
-    return all(b - a > gap for a, b in zip(ordered, ordered[1:], strict=False))
+    return all(b - a > gap for a, b in itertools.pairwise(ordered))
 
 
 def _cos(degrees: float) -> float:
@@ -476,7 +477,7 @@ STAR_FIX = Exercise(
         Asked("north", "North", "length", "m", 0, 2.0, positive="north"),
     ),
     pairs=(("east", "north"),),
-    solve=lambda g: _star(g),
+    solve=_star,
     slips=(
         Slip(
             "opposite",
@@ -599,7 +600,7 @@ FROM_GEOID = Exercise(
         Asked("eta", "η", "angle", "″", 1, 0.1, positive="east"),
     ),
     pairs=(("xi", "eta"),),
-    solve=lambda g: _slopes(g),
+    solve=_slopes,
     slips=(
         Slip(
             "sign",
