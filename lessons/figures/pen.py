@@ -72,9 +72,18 @@ class Sheet:
     # the part that stays -------------------------------------------------------------------
 
     def keep(self):
-        """Keep what is drawn so far as the ground of every picture."""
+        """
+        Keep what is drawn so far as the ground of every picture.
+
+        Kept again later, only what has changed is worked out anew.
+        """
+        if self._kept is None:
+            self._kept_indices = _exact_indices(self._pixels)
+        else:
+            changed = np.flatnonzero(self._pixels.view(np.uint32) != self._kept.view(np.uint32))
+            pixels = self._pixels.reshape(-1, 4)[changed]
+            self._kept_indices.reshape(-1)[changed] = _exact_indices(pixels)
         self._kept = self._pixels.copy()
-        self._kept_indices = _exact_indices(self._kept)
         self._kept_words = list(self.written)
 
     def renew(self):
@@ -105,10 +114,14 @@ class Sheet:
         """Draw a line through points; `dash` is lengths of ink and gap in widths of the line."""
         self._draw(Outline(np.column_stack([x, y])), colour, width, dash=dash)
 
-    def area(self, x, y, fill, *, edge=None, width=1.0, hatch=None):
-        """Fill a polygon; `hatch` is the colour of slanting lines over it."""
+    def area(self, x, y, fill, *, edge=None, width=1.0, hatch=None, cover=1.0):
+        """
+        Fill a polygon; `hatch` is the colour of slanting lines over it.
+
+        `cover` 0.25 lets land and sea shine through; the palette holds the main colours so.
+        """
         outline = Outline(np.column_stack([x, y]), closed=False)
-        self._draw(outline, edge, width if edge else 0, fill=fill, hatch=hatch)
+        self._draw(outline, edge, width if edge else 0, fill=fill, hatch=hatch, cover=cover)
 
     def box(self, left, top, right, bottom, fill=None, **look):
         """Draw a rectangle."""
@@ -116,8 +129,15 @@ class Sheet:
         self.area(x, y, fill, **look)
 
     def outlines(self, rings, *, fill=None, edge=None, width=1.0):
-        """Draw many closed rings of shape (n, 2) as one shape, so that a lake is a hole."""
-        outline = Outline.make_compound_path(*(Outline(ring) for ring in rings))
+        """
+        Draw many rings of shape (n, 2) as one shape, so that a lake is a hole.
+
+        Each begins where it ends; without a fill they may be open lines as well.
+        """
+        rings = list(rings)
+        codes = np.full(sum(map(len, rings)), Outline.LINETO)
+        codes[np.cumsum([0, *map(len, rings)])[:-1]] = Outline.MOVETO
+        outline = Outline(np.concatenate(rings), codes)
         self._draw(outline, edge, width if edge else 0, fill=fill)
 
     def disc(self, x, y, diameter, fill, *, edge=None, rim=1.6):
@@ -168,7 +188,7 @@ class Sheet:
         x, y = np.array([a, a + b, b]).T + np.array([[x], [y]])
         self.line(x, y, colour=colour, width=width)
 
-    def _draw(self, outline, edge, width, *, fill=None, dash=None, hatch=None):
+    def _draw(self, outline, edge, width, *, fill=None, dash=None, hatch=None, cover=1.0):
         gc = self._renderer.new_gc()
         gc.set_foreground(edge or INK)
         gc.set_linewidth(width)
@@ -184,7 +204,7 @@ class Sheet:
             gc.set_hatch_linewidth(0.8)
         straight = outline.codes is None and outline.vertices.shape[0] <= 5
         gc.set_snap(None if straight else False)
-        colour = None if fill is None else tuple(palette.rgb(fill) / 255)
+        colour = None if fill is None else (*(palette.rgb(fill) / 255), cover)
         self._renderer.draw_path(gc, outline, self._to_pixels, colour)
 
     # pictures and words --------------------------------------------------------------------
