@@ -270,11 +270,11 @@ class Sheet:
         letters, left, up = cover
         top, left = row - up, column + left
         cut_top, cut_left = max(0, -top), max(0, -left)
-        letters = letters[cut_top:, cut_left:, None]
+        letters = letters[cut_top:, cut_left:]
         top, left = top + cut_top, left + cut_left
-        ground = self._pixels[top : top + len(letters), left : left + letters.shape[1], :3]
+        ground = self._pixels[top : top + len(letters), left : left + letters.shape[1]]
         letters = letters[: len(ground), : ground.shape[1]]
-        ground[...] = ground + (palette.rgb(colour).astype(int) - ground) * letters // 255
+        ground[...] = ground + (_ink(colour) - ground) * letters
 
     # things that come again in every topic -------------------------------------------------
 
@@ -314,7 +314,7 @@ def width_of(text, size=LABEL, *, bold=False):
 
 @lru_cache(maxsize=4096)
 def _laid_out(text, size, bold, scale):
-    """Return halo and words, each as (cover 0 … 255, left, up) in pixels, and the width."""
+    """Return halo and words, each as (cover 0 … 1, left, up) in pixels, and the width."""
     font, placed, at = _font(bold, size, scale), [], 0.0
     for before, character in zip("\0" + text, text, strict=False):
         halo, letter, advance = _letter(character, bold, size, scale)
@@ -330,7 +330,17 @@ def _laid_out(text, size, bold, scale):
             row, column = up - rise, margin + left + offset
             part = cover[row : row + ink.shape[0], column : column + ink.shape[1]]
             np.maximum(part, ink, out=part)
-    return (*(_trimmed(cover, -margin, up) for cover in covers), at / scale)
+    shares = []
+    for cover in covers:
+        inked, left, rise = _trimmed(cover, -margin, up)
+        shares.append(((inked / 255).astype(np.float32)[..., None], left, rise))
+    return (*shares, at / scale)
+
+
+@cache
+def _ink(colour):
+    """Return the four numbers of a colour that covers what lies under it."""
+    return np.append(palette.rgb(colour), 255).astype(np.float32)
 
 
 def _trimmed(cover, left, up):
