@@ -167,6 +167,16 @@ def test_scale_and_convergence_against_the_map():
     assert_allclose(UTM31.convergence(lat, lon), factors.meridian_convergence, rtol=0, atol=2e-9)
 
 
+def test_scale_and_convergence_of_a_flat_earth():
+    # eight times as flat as ours: here the last coefficients of the series can be seen
+    flat = grid.TransverseMercator(Ellipsoid("flat", 6_378_137, 40, "test"), 0, 3, 0.9996, 5e5, 0)
+    rng = np.random.default_rng(4)
+    lat, lon = rng.uniform(-80, 80, 500), rng.uniform(-17, 23, 500)
+    scale, convergence = scale_and_convergence(flat, lat, lon)
+    assert_allclose(flat.point_scale(lat, lon), scale, rtol=0, atol=2e-12)
+    assert_allclose(flat.convergence(lat, lon), convergence, rtol=0, atol=5e-10)
+
+
 def test_convergence_at_the_poles_is_the_longitude():
     assert UTM31.convergence(90, 20) == pytest.approx(17, abs=1e-12)
     assert UTM31.convergence(-90, 20) == pytest.approx(-17, abs=1e-12)
