@@ -103,6 +103,7 @@ def folder(tmp_path):
     t03.answer(turn=2, slip="swapped")
     t05.answer(slip="swapped")
     t05.answer()
+    t05.put("shown", TOTAL)  # looked at, not answered: not among those who could slip
     return place
 
 
