@@ -35,7 +35,9 @@ def find_browser():
     for name in NAMES:
         if path := shutil.which(name):
             return path
-    folders = [os.environ.get(name) for name in ("PROGRAMFILES", "PROGRAMFILES(X86)", "LOCALAPPDATA")]
+    folders = [
+        os.environ.get(name) for name in ("PROGRAMFILES", "PROGRAMFILES(X86)", "LOCALAPPDATA")
+    ]
     for folder in [*filter(None, folders), "/Applications"]:
         for place in PLACES:
             if (path := Path(folder, place)).is_file():
@@ -69,7 +71,7 @@ class Course:
         The answers folder.
     """
 
-    def __init__(self, home, root=ROOT):
+    def __init__(self, home, root=ROOT, *options):
         self.answers = home / "answers ø"
         self.terminal = home / "terminal.txt"
         self._environment = {
@@ -78,7 +80,7 @@ class Course:
             "GEODESY_ANSWERS": str(self.answers),
         }
         self._root = root
-        self.process = self.start(self.terminal)
+        self.process = self.start(self.terminal, *options)
         self.address = self._announced()
 
     def start(self, terminal, *options):
@@ -234,9 +236,10 @@ class Lesson:
                 if (document.querySelector(".jp-OutputArea-child:not(.from-last-run) "
                         + "[data-mime-type='application/vnd.jupyter.error']")) return true;
                 const cells = document.querySelectorAll(".jp-CodeCell");
+                const indicator = document.querySelector(".jp-Notebook-ExecutionIndicator");
                 return cells[cells.length - 1].querySelector(".jp-OutputArea-child")
                     && !document.querySelector(".from-last-run")
-                    && document.querySelector(".jp-Notebook-ExecutionIndicator[data-status='idle']");
+                    && indicator.dataset.status === "idle";
             }"""
         )
 

@@ -1,0 +1,88 @@
+"""Starting and stopping the course: what the terminal says, and that one start is enough."""
+
+import re
+import socket
+import subprocess
+import sys
+import urllib.error
+import urllib.request
+from contextlib import contextmanager
+from urllib.parse import urlsplit
+
+import pytest
+from course import ROOT, Course
+
+
+@contextmanager
+def opened(home, *options):
+    course = Course(home, ROOT, *options)
+    try:
+        yield course
+    finally:
+        course.stop()
+
+
+def test_terminal_says_what_to_do_and_stops_quietly(tmp_path):
+    with opened(tmp_path) as course:
+        words = course.words()
+        assert "Leave this window open" in words
+        assert "press Ctrl+C" in words
+        log = re.search(r"kept in (.+log\.txt)", words)[1]
+        assert course.stop() == 0
+    assert course.words().endswith("The course has stopped.\n")
+    assert "Traceback" not in course.words()
+    assert "ServerApp" not in course.words()
+    with open(log, encoding="utf-8") as file:
+        assert "ServerApp" in file.read()
+
+
+def test_second_start_finds_the_first(tmp_path):
+    with opened(tmp_path) as course:
+        again = tmp_path / "again.txt"
+        assert course.start(again).wait(timeout=60) == 0
+        words = again.read_text(encoding="utf-8")
+        assert "already running" in words
+        assert course.address in words
+
+
+def test_two_starts_at_once_are_one_course(tmp_path):
+    first, second = tmp_path / "first.txt", tmp_path / "terminal.txt"
+    with opened(tmp_path) as course:
+        pass
+    early = course.start(first)
+    with opened(tmp_path) as course:
+        addresses = {course.address, *re.findall(r"http://\S+", first.read_text(encoding="utf-8"))}
+        assert len(addresses) == 1
+        said = first.read_text(encoding="utf-8") + second.read_text(encoding="utf-8")
+        assert said.count("already running") == 1
+        early.terminate()
+        early.wait(timeout=60)
+
+
+def test_a_taken_port_is_passed_over(tmp_path):
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        with opened(tmp_path, "--port", str(port)) as course:
+            assert urlsplit(course.address).port != port
+
+
+def test_only_this_machine_and_only_with_the_token(tmp_path):
+    with opened(tmp_path) as course:
+        port = urlsplit(course.address).port
+        assert urlsplit(course.address).hostname == "127.0.0.1"
+        direct = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+        with pytest.raises(urllib.error.HTTPError, match="403"):
+            direct.open(f"http://127.0.0.1:{port}/api/contents", timeout=30)
+        if sys.platform == "linux":  # where the whole of 127.x is this machine
+            with pytest.raises(ConnectionRefusedError):
+                socket.create_connection(("127.0.0.2", port), timeout=30)
+
+
+def test_without_its_requirements_it_says_what_to_do(tmp_path):
+    bare = subprocess.run(
+        [sys.executable, "-S", "-m", "lessons"],
+        cwd=ROOT, capture_output=True, text=True, encoding="utf-8", timeout=60, check=False,
+    )  # fmt: skip
+    assert bare.returncode == 1
+    assert "-m pip install -r" in bare.stderr
+    assert "Traceback" not in bare.stderr
