@@ -1,0 +1,332 @@
+"""Figure B: one point, five heights and five positions, each from its own surface and origin."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from geokit import (
+    BESSEL1841,
+    CLARKE1866,
+    INTERNATIONAL1924,
+    WGS84,
+    Ellipsoid,
+    deflection,
+    ecef,
+    geoid,
+    grid,
+    lines,
+)
+from lessons.figures import palette, write
+from lessons.figures.palette import (
+    CHOSEN_DASH,
+    ELLIPSOID,
+    GEOID,
+    HAIR,
+    INK,
+    LAND,
+    NORMAL,
+    ORANGE_DASH,
+    PALE,
+    PLUMB,
+    QUIET,
+    SEA,
+)
+from lessons.figures.pen import LEFT, RIGHT, Sheet
+from lessons.figures.plot import apart
+from lessons.live import OWN, LiveFigure, Site, Slider
+
+CHART_DATUM = -1.5  # metres above the geoid: invented, and the figure says so
+
+
+def five_answers(site, *, scale=1.0):
+    """Figure B: one point, five heights and five positions, each from its own origin."""
+    return LiveFigure(
+        lambda: FiveAnswers(scale),
+        [
+            Site(site),
+            Slider(
+                "depth",
+                "The point",
+                "m below the geoid, above −",
+                -2000,
+                6000,
+                site.water_depth,
+                step=10,
+                follows="water_depth",
+            ),
+            Slider("tide", "Water level", "m above the geoid +", -5, 5, 0.8, step=0.1, decimals=1),
+        ],
+    )
+
+
+@dataclass(frozen=True)
+class OldDatum:
+    """
+    A datum from before satellites, by three translations to WGS 84 from the EPSG dataset.
+
+    `area` is its bounding box there: south, west, north, east. The translations are good to some
+    metres to tens of metres.
+    """
+
+    name: str
+    ellipsoid: Ellipsoid
+    to_wgs84: tuple[float, float, float]
+    operation: int
+    area: tuple[float, float, float, float]
+
+
+OLD_DATUMS = (
+    OldDatum("ED50", INTERNATIONAL1924, (-87, -98, -121), 1133, (34.88, -9.56, 71.24, 31.59)),
+    OldDatum("NAD27", CLARKE1866, (-3, 142, 183), 1170, (13.0, -85.01, 23.25, -59.37)),
+    OldDatum("NAD27", CLARKE1866, (-8, 160, 176), 1173, (24.41, -124.79, 49.38, -66.91)),
+    OldDatum("Tokyo", BESSEL1841, (-148, 507, 685), 1230, (20.37, 122.83, 45.54, 145.87)),
+    OldDatum("Batavia", BESSEL1841, (-377, 681, -50), 1123, (-8.91, 95.16, 5.97, 115.77)),
+)
+
+
+def old_datum(latitude, longitude):
+    """Return the old datum that reaches a place, or None."""
+    for datum in OLD_DATUMS:
+        south, west, north, east = datum.area
+        if south <= latitude <= north and west <= longitude <= east:
+            return datum
+    return None
+
+
+@dataclass(frozen=True)
+class Height:
+    """One answer to "how high?": `value` as it is written, `origin` above the geoid in metres."""
+
+    symbol: str
+    surface: str
+    how: str
+    value: float
+    origin: float | None
+    colour: str
+
+
+@dataclass(frozen=True)
+class Position:
+    """One answer to "where?": what is written, and where it lies if read as WGS 84."""
+
+    symbol: str
+    surface: str
+    how: str
+    words: str
+    read_as: tuple[float, float] | None
+    colour: str
+
+
+class FiveAnswers:
+    """The drawing of figure B."""
+
+    WEST, EAST = 140, 478  # edges of the section
+    TOP, BOTTOM = 76, 492  # highest and lowest level of the section
+    CENTRE = 532  # y of the Earth's centre
+    COLUMNS = (206, 266, 326, 386, 446)
+    SYMBOL, NAME, VALUE = 512, 556, 930  # x of the table
+    FIRST, SECOND, STEP = 88, 334, 41  # y of the first row of both halves
+
+    def __init__(self, scale):
+        sheet = self.sheet = Sheet("One point, ten answers", scale=scale)
+        for y, head, last in (
+            (self.FIRST, "how high, and from what?", "written as h, wrong by"),
+            (self.SECOND, "where, and on what?", "read as φ, λ, it lies"),
+        ):
+            sheet.note(self.SYMBOL, y - 30, head, colour=INK, bold=True)
+            sheet.note(RIGHT, y - 30, last, to="left")
+            sheet.rule(y - 18, self.SYMBOL, colour=QUIET)
+            for row in range(1, 5):
+                sheet.rule(y + self.STEP * row - 18, self.SYMBOL, colour=PALE)
+        sheet.note(LEFT, self.CENTRE, "Earth’s centre", colour=INK)
+        sheet.disc(self.COLUMNS[-1], self.CENTRE, 7, INK)
+        squeezed = "heights squeezed, not to scale: read the numbers"
+        sheet.note(self.SYMBOL, 542, squeezed, bold=True, colour=INK)
+        sheet.keep()
+
+    def update(self, site, depth, tide):
+        """Draw the levels, the point and both halves of the table; return the readout."""
+        separation = float(geoid.EGM96.height(site.latitude, site.longitude))
+        xyz = ecef.to_ecef(site.latitude, site.longitude, separation - depth, WGS84)
+        heights = self._heights(separation, -depth, tide, xyz)
+        positions = self._positions(site, xyz)
+        self.sheet.renew()
+        self._section(site, heights, -depth, tide, separation)
+        for row, answer in enumerate(heights):
+            self._height_row(self.FIRST + self.STEP * row, answer, heights[0].value)
+        for row, answer in enumerate(positions):
+            self._position_row(self.SECOND + self.STEP * row, answer, site)
+        return self._readout(site, heights, positions)
+
+    # what is answered ----------------------------------------------------------------------
+
+    @staticmethod
+    def _heights(separation, height, tide, xyz):
+        kinds = (
+            ("h", "ellipsoid, WGS 84", "by GNSS, along the normal", -separation, NORMAL),
+            ("H", "geoid, EGM96", "by levelling, along the plumb line", 0.0, GEOID),
+            ("c", "chart datum", "here 1.5 m below the geoid: invented", CHART_DATUM, INK),
+            ("d", "water level now", "by lead line or echo sounder", tide, PLUMB),
+        )
+        above = (
+            Height(symbol, surface, how, height - origin, origin, colour)
+            for symbol, surface, how, origin, colour in kinds
+        )
+        centre = Height("r", "Earth’s centre", "√(X² + Y² + Z²)", math.hypot(*xyz), None, INK)
+        return *above, centre
+
+    @staticmethod
+    def _positions(site, xyz):
+        here = latitude, longitude = site.latitude, site.longitude
+        xi, eta = deflection.from_geoid(latitude, longitude, geoid.EGM96, WGS84)
+        stars = (
+            latitude + xi / 3600,
+            longitude + eta / 3600 / math.cos(math.radians(latitude)),
+        )
+        centre = (math.degrees(math.atan2(xyz[2], math.hypot(*xyz[:2]))), longitude)
+        kinds = (
+            ("φ, λ", "geodetic, WGS 84", "by the ellipsoid’s normal", here, NORMAL),
+            ("Φ, Λ", "astronomic", "by stars and plumb line, at the geoid", stars, GEOID),
+            ("ψ, λ", "geocentric", "by the line to the centre", centre, INK),
+        )
+        angles = (
+            Position(symbol, surface, how, _degrees(*read_as), read_as, colour)
+            for symbol, surface, how, read_as, colour in kinds
+        )
+        return *angles, _on_old_datum(latitude, longitude, xyz), _on_grid(latitude, longitude)
+
+    # the section ---------------------------------------------------------------------------
+
+    def _section(self, site, heights, height, tide, separation):
+        sheet = self.sheet
+        levels = [
+            ("the point", height, INK),
+            ("ellipsoid", -separation, NORMAL),
+            ("geoid", 0.0, GEOID),
+            ("chart datum", CHART_DATUM, INK),
+            ("water level", tide, PLUMB),
+        ]
+        bed = site.name != OWN and site.water_depth > 0
+        if bed:
+            levels.append(("seabed", -site.water_depth, palette.LAND_WORDS))
+        squeezed = np.arcsinh([level for _, level, _ in levels])
+        lowest, highest = min(squeezed.min(), -2.0), max(squeezed.max(), 2.0)
+        ys = self.TOP + (highest - squeezed) / (highest - lowest) * (self.BOTTOM - self.TOP)
+        y_point, y_ellipsoid, y_geoid, y_chart, y_water = map(float, ys[:5])
+        sheet.box(self.WEST, y_water, self.EAST, self.BOTTOM + 16, SEA)
+        if bed:
+            sheet.box(self.WEST, ys[5], self.EAST, self.BOTTOM + 16, LAND)
+            sheet.line([self.WEST, self.EAST], [ys[5]] * 2, colour=palette.COAST, width=1.4)
+        for y, look in (
+            (y_water, {"colour": PLUMB, "width": 1.6}),
+            (y_geoid, {"colour": GEOID, "width": 3}),
+            (y_chart, {"width": 2.2, "dash": CHOSEN_DASH}),
+            (y_ellipsoid, {"colour": ELLIPSOID, "width": 2.6, "dash": ORANGE_DASH}),
+        ):
+            sheet.line([self.WEST, self.EAST], [y, y], **look)
+        sheet.line([self.WEST, self.EAST], [y_point, y_point], width=1)
+        places = apart(ys, 19, self.TOP - 10, self.BOTTOM + 10)
+        for (name, _, colour), y, place in zip(levels, ys, places, strict=True):
+            end = sheet.words(LEFT, place, name, colour=colour, bold=name != "seabed")
+            sheet.line([end + 4, self.WEST - 4], [place, y], colour=HAIR, width=1)
+        self._dimensions(heights, (y_ellipsoid, y_geoid, y_chart, y_water, self.CENTRE), y_point)
+        sheet.site((self.WEST + self.COLUMNS[0]) / 2, y_point)
+
+    def _dimensions(self, heights, feet, y_point):
+        sheet = self.sheet
+        for x, answer, foot in zip(self.COLUMNS, heights, feet, strict=True):
+            sheet.dimension(x, foot, y_point, colour=answer.colour, width=2)
+            middle = (foot + y_point) / 2
+            if abs(foot - y_point) < 54:
+                middle = min(foot, y_point) - 14
+            if answer.origin is None:  # the way down is not drawn in full
+                middle = min(y_point, foot) - 14
+                for y in (foot - 20, foot - 14):
+                    sheet.line([x - 7, x + 7], [y + 3, y - 3], colour=answer.colour, width=1.4)
+            sheet.words(
+                x,
+                middle,
+                answer.symbol,
+                size=19,
+                bold=True,
+                colour=answer.colour,
+                to="both",
+                halo=True,
+            )
+
+    # the table -----------------------------------------------------------------------------
+
+    def _height_row(self, y, answer, ellipsoidal):
+        off = answer.value - ellipsoidal
+        wrong = write.metres(off, 1) if abs(off) < 1e5 else f"{write.number(off / 1000, 0)}\xa0km"
+        self._row(y, answer, _said(answer), "" if answer.symbol == "h" else wrong)
+
+    def _position_row(self, y, answer, site):
+        self._row(y, answer, answer.words, _away(answer, site))
+
+    def _row(self, y, answer, words, beside):
+        sheet = self.sheet
+        sheet.words(self.SYMBOL, y, answer.symbol, bold=True, colour=answer.colour)
+        sheet.words(self.NAME, y - 7, answer.surface)
+        sheet.note(self.NAME, y + 11, answer.how)
+        sheet.words(self.VALUE, y - 7, words, bold=True, colour=answer.colour, to="left")
+        sheet.note(RIGHT, y - 7, beside, to="left", colour=INK)
+
+    @staticmethod
+    def _readout(site, heights, positions):
+        by_gnss, levelled, charted, sounded, centre = map(_said, heights)
+        stars, geocentric, old, _ = (_away(answer, site) for answer in positions[1:])
+        words = (
+            f"One point at {write.place(site)}: {write.bold(by_gnss)} from the ellipsoid, "
+            f"{write.bold(levelled)} from the geoid, {write.bold(charted)} from chart datum, "
+            f"{sounded} by the water level, {centre} from the Earth’s centre. Read as WGS 84, its "
+            f"star position lies {write.bold(stars)}, its geocentric one {write.bold(geocentric)}"
+        )
+        return f"{words}, the old datum’s {write.bold(old)}." if old else f"{words}."
+
+
+def _said(answer):
+    """Return a height as it is written, a depth without a sign but with its word."""
+    if answer.symbol == "d":
+        word = "above" if answer.value > 0 else "deep"
+        return f"{write.number(abs(answer.value), 1)}\xa0m {word}"
+    return f"{write.number(answer.value, 1, signed=answer.origin is not None)}\xa0m"
+
+
+def _away(answer, site):
+    """Return how far and which way a position lies if it is read as WGS 84."""
+    if answer.read_as is None:
+        return "no latitude at all" if answer.words.endswith("N") else ""
+    distance, azimuth, _ = lines.inverse(site.latitude, site.longitude, *answer.read_as, WGS84)
+    if distance < 0.05:
+        return "" if answer.symbol == "φ, λ" else "at the same place"
+    return f"{write.size(distance)} {write.compass(azimuth)}"
+
+
+def _degrees(latitude, longitude):
+    return write.position(latitude, (longitude + 180) % 360 - 180, 5)
+
+
+def _on_old_datum(latitude, longitude, xyz):
+    datum = old_datum(latitude, longitude)
+    if datum is None:
+        return Position(
+            "φ, λ", "an old datum", "this figure keeps none for here", "none", None, INK
+        )
+    moved = (value - shift for value, shift in zip(xyz, datum.to_wgs84, strict=True))
+    read_as = ecef.from_ecef(*moved, datum.ellipsoid)[:2]
+    how = f"{datum.ellipsoid.name}, another centre"
+    return Position("φ, λ", f"geodetic, {datum.name}", how, _degrees(*read_as), read_as, NORMAL)
+
+
+def _on_grid(latitude, longitude):
+    """Return the answer on a UTM grid, where it is defined."""
+    if not -80 <= latitude <= 84:
+        return Position("E, N", "UTM", "ends at 80° S and 84° N", "none", None, INK)
+    zone = grid.utm_zone(latitude, longitude, exceptions=True)
+    hemisphere = "south" if latitude < 0 else "north"
+    east, north = grid.utm(zone, hemisphere, WGS84).forward(latitude, longitude)
+    words = f"{write.number(east, 0)} E  {write.number(north, 0)} N"
+    how = f"zone {zone} {hemisphere}, from 500 km west of its middle"
+    return Position("E, N", "metres on a UTM grid", how, words, None, INK)

@@ -1,0 +1,392 @@
+"""Figure A: what a flat Earth costs by distance, beside the noise of tape, total station, RTK."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from geokit import WGS84, geoid, surface
+from lessons.figures import write
+from lessons.figures.palette import (
+    CHOSEN_DASH,
+    DOTS,
+    ELLIPSOID,
+    GEOID,
+    HAIR,
+    HATCH,
+    INK,
+    NOISE,
+    NORMAL,
+    ORANGE_DASH,
+    PALE,
+    PLUMB,
+    QUIET,
+    TINT,
+    WHITE,
+)
+from lessons.figures.pen import LEFT, RIGHT, Sheet
+from lessons.figures.plot import LogPlot, apart, passes
+from lessons.live import Choice, LiveFigure, Site, Slider
+
+NEAREST, FARTHEST = 10.0, 500e3  # metres of distance
+REFRACTIONS = {
+    "none, κ 0": 0.0,
+    "convention, κ 0.13": 0.13,
+    "in doubt over water, κ 0.40": 0.40,
+}
+
+
+def flat_earth(site, *, scale=1.0):
+    """Figure A: drop, plane, chord and reduction by distance, beside the instruments' noise."""
+    return LiveFigure(
+        lambda: FlatEarth(scale),
+        [
+            Site(site, furthest=90),
+            Slider("distance", "Distance", "m", NEAREST, FARTHEST, 10e3, step=0.05, log=True),
+            Slider("height", "Height H", "m above the geoid +", -5000, 2000, 0, step=50),
+            Choice("refraction", "Refraction", "of the line of sight", REFRACTIONS),
+        ],
+    )
+
+
+@dataclass(frozen=True)
+class Job:
+    """What the curves depend on, beside the distance; lengths in metres."""
+
+    radius: float
+    height: float  # above the ellipsoid
+    refraction: float
+
+
+@dataclass(frozen=True)
+class Cost:
+    """
+    One thing that a flat Earth leaves out.
+
+    `metres` takes distances and a job; `beside` is another formula of the same thing and its
+    name. `tall` says that it is a height and not a length.
+    """
+
+    name: str
+    short: str
+    formula: str
+    metres: Callable
+    beside: Callable
+    beside_name: str
+    look: dict
+    colour: str
+    tall: bool = False
+
+
+def _below_plane(s, job):
+    """Return R/cos(s/R) − R, how far the surface lies below the plane that touches it."""
+    theta = s / job.radius
+    return job.radius * math.tan(theta) * math.tan(theta / 2)
+
+
+COSTS = (
+    Cost(
+        "Drop below a level line of sight",
+        "drop",
+        "(1 − κ)·s²/2R",
+        lambda s, job: surface.level_drop(s, job.radius, job.refraction),
+        _below_plane,
+        "by a straight sight",
+        {"colour": GEOID, "width": 2.8},
+        PLUMB,
+        tall=True,
+    ),
+    Cost(
+        "East, north on a plane, too short",
+        "plane",
+        "s − R·sin(s/R)",
+        lambda s, job: surface.plane_error(s, job.radius),
+        lambda s, job: s**3 / (6 * job.radius**2),
+        "s³/6R²",
+        {"colour": INK, "width": 2.4, "dash": CHOSEN_DASH},
+        INK,
+    ),
+    Cost(
+        "Chord shorter than the arc",
+        "chord",
+        "s − 2R·sin(s/2R)",
+        lambda s, job: surface.arc_minus_chord(s, job.radius),
+        lambda s, job: s**3 / (24 * job.radius**2),
+        "s³/24R²",
+        {"colour": INK, "width": 1.6},
+        INK,
+    ),
+    Cost(
+        "On the ellipsoid the line is {}",
+        "reduction",
+        "s·h/(R + h)",
+        lambda s, job: s - surface.to_ellipsoid(s, job.height, job.radius),
+        lambda s, job: s * job.height / job.radius,
+        "s·h/R",
+        {"colour": ELLIPSOID, "width": 2.6, "dash": ORANGE_DASH},
+        NORMAL,
+    ),
+)
+
+
+@dataclass(frozen=True)
+class Instrument:
+    """
+    What sees a cost, or not: noise in metres and in parts of the distance, low and high, 95 %.
+
+    Typical figures, from memory: the figure says so.
+    """
+
+    name: str
+    reach: float  # metres
+    length: tuple
+    tall: tuple | None  # of a height; None where it measures none
+
+    def noise(self, s, tall=False):
+        """Return the least and the most noise at distances; None where it sees nothing."""
+        if tall and self.tall is None:
+            return None
+        metres, parts = self.tall if tall else self.length
+        return [metre + part * np.asarray(s) for metre, part in zip(metres, parts, strict=True)]
+
+
+INSTRUMENTS = (
+    Instrument("tape", 100.0, ((0.001, 0.002), (1e-4, 2e-4)), None),
+    Instrument(
+        "total station",
+        5e3,
+        ((0.002, 0.005), (2e-6, 3e-6)),
+        ((0.002, 0.005), (5e-6, 24e-6)),  # of zenith angles to 1″ and 5″
+    ),
+    Instrument("RTK", 40e3, ((0.015, 0.04), (1e-6, 2e-6)), ((0.025, 0.07), (1e-6, 2e-6))),
+)
+LIMITS = ((0.001, "1 mm"), (0.01, "1 cm"), (0.1, "10 cm"), (1.0, "1 m"))
+MATTERS, EDGE, LOST = "●", "◐", "○"
+LEAST = 0.00005  # metres: less is written as "under 0.1 mm"
+
+
+def length(metres):
+    """Return a length as the table writes it: metres as long as an error may be read in them."""
+    if metres < LEAST:
+        return "<\xa00.1\xa0mm" if metres else "0\xa0mm"
+    return f"{write.number(metres, 0)}\xa0m" if metres >= 9999.5 else write.size(metres)
+
+
+def far(metres):
+    """Return a distance to three figures."""
+    if metres < 999.5:
+        return f"{write.number(metres, 1 if metres < 99.95 else 0)}\xa0m"
+    return (
+        f"{write.number(metres / 1000, 2 if metres < 9995 else 1 if metres < 99950 else 0)}\xa0km"
+    )
+
+
+class FlatEarth:
+    """The drawing of figure A."""
+
+    PLOT = (84, 56, 560, 314)
+    ACROSS = ((10, "10 m"), (100, "100 m"), (1e3, "1 km"), (10e3, "10 km"), (100e3, "100 km"))
+    UP = (
+        (1e-4, "0.1 mm"), (1e-3, "1 mm"), (1e-2, "1 cm"), (0.1, "10 cm"), (1, "1 m"),
+        (10, "10 m"), (100, "100 m"), (1e3, "1 km"), (1e4, "10 km"),
+    )  # fmt: skip
+    BANDS = ((92, 219, "RTK"), (190, 243, "tape"), (92, 272, "total station"))
+    HEAD = 364  # y of the table's head
+    FIRST, STEP = 393, 36  # y of its rows
+    HERE, PPM = 424, 504  # x where its columns end
+    PASSES = (580, 650, 720, 790)
+    FROM = (896, 1002, RIGHT)
+    SITE, RADIUS, TURN = (716, 112), 300, 50.0  # of the sketch: points and degrees to the far end
+
+    def __init__(self, scale):
+        sheet = self.sheet = Sheet("How far flat serves", scale=scale)
+        plot = self.plot = LogPlot(sheet, *self.PLOT, (NEAREST, FARTHEST), (3e-5, 4e4))
+        plot.grid(self.ACROSS, self.UP)
+        for instrument in INSTRUMENTS:
+            s = np.geomspace(NEAREST, instrument.reach, 30)
+            plot.noise(s, *instrument.noise(s))
+        self._still_sketch()
+        self._head()
+        self._key()
+        sheet.keep()
+
+    def _head(self):
+        sheet, y = self.sheet, self.HEAD
+        sheet.note(self.PPM, y, "ppm", to="left")
+        sheet.note(self.PASSES[-1], y - 18, "the distance where it passes", to="left")
+        sheet.note(RIGHT, y - 18, "it matters from, against", to="left")
+        for x, (_, name) in zip(self.PASSES, LIMITS, strict=True):
+            sheet.note(x, y, name, to="left")
+        for x, instrument in zip(self.FROM, INSTRUMENTS, strict=True):
+            sheet.note(x, y, instrument.name, to="left")
+        sheet.rule(y + 11, colour=QUIET)
+        for row, cost in enumerate(COSTS):
+            y = self.FIRST + self.STEP * row
+            sheet.line([LEFT, LEFT + 32], [y - 4, y - 4], **cost.look)
+            sheet.note(LEFT + 42, y + 12, cost.formula)
+            if row:
+                sheet.rule(y - 18, colour=PALE)
+
+    def _key(self):
+        sheet, y = self.sheet, 544
+        x = LEFT
+        for symbol, verdict in (
+            (MATTERS, "matters here"),
+            (EDGE, "at the edge"),
+            (LOST, "lost below"),
+        ):
+            x = sheet.note(x, y, symbol, colour=INK) + 5
+            x = sheet.note(x, y, verdict, colour=INK) + 18
+        sheet.box(x + 20, y - 7, x + 60, y + 7, NOISE, edge=HATCH, hatch=HATCH)
+        words = (
+            "noise of an instrument’s lengths, 95 %: typical, from memory; check your own sheets"
+        )
+        sheet.note(x + 70, y, words, colour=INK)
+
+    # the sketch ----------------------------------------------------------------------------
+
+    def _on_arc(self, degrees, above=0.0):
+        """Return the place so many degrees from the site, and points above the sketch's sphere."""
+        turn, (x, y) = np.radians(degrees), self.SITE
+        radius = self.RADIUS + above
+        return x + radius * np.sin(turn), y + self.RADIUS - radius * np.cos(turn)
+
+    def _still_sketch(self):
+        sheet, (x, y) = self.sheet, self.SITE
+        sheet.clip(700, 60, RIGHT, 322)
+        arc_x, arc_y = self._on_arc(np.linspace(-4, 62, 60))
+        sheet.area([*arc_x, arc_x[-1], arc_x[0]], [*arc_y, 322, 322], TINT)
+        sheet.line(arc_x, arc_y, colour=ELLIPSOID, width=2.6, dash=ORANGE_DASH)
+        end = self._on_arc(self.TURN)
+        sheet.line([x, end[0]], [y, end[1]], colour=INK, width=1.6)
+        sheet.line([x, RIGHT], [y, y], colour=INK, width=2.4, dash=CHOSEN_DASH)
+        sheet.line([end[0], end[0]], [end[1], y], width=1.4, dash=DOTS)
+        sheet.clip()
+        sheet.right_angle(end[0], y, 180, side=-1, colour=INK, size=10)
+        sheet.note(x - 6, y - 42, "plane, level line of sight", colour=INK)
+        too_short = x + self.RADIUS * math.radians(self.TURN)
+        sheet.line([too_short, too_short], [y - 12, y], width=1.4)
+        sheet.line([end[0], end[0]], [y - 12, y], width=1.4)
+        sheet.arrow((end[0], y - 8), (too_short, y - 8), width=1.6, head=7, both=True)
+        sheet.note((end[0] + too_short) / 2, y - 24, "plane too short", colour=INK, to="both")
+        sheet.note(x + 92, y + 72, "chord", colour=INK)
+        sheet.note(end[0] - 4, end[1] + 58, "ellipsoid", colour=NORMAL, to="left")
+        sheet.note(RIGHT, 308, "sketch not to scale", bold=True, colour=INK, to="left")
+
+    def _sketch(self, height, refraction):
+        """Draw the line of sight, the drop and the level where a line was measured."""
+        sheet, (x, y) = self.sheet, self.SITE
+        x1, y1 = self._on_arc(self.TURN)
+        x2 = x + self.RADIUS * math.tan(math.radians(self.TURN))
+        ray = x1 + (1 - refraction) * (x2 - x1), y1 + (1 - refraction) * (y - y1)
+        t = np.linspace(0, 1, 20)
+        if refraction:
+            bend = t**2
+            sheet.line(x + t * (x2 - x) + bend * (ray[0] - x2), y + bend * (ray[1] - y),
+                       colour=PLUMB, width=2, dash=DOTS)  # fmt: skip
+        sheet.arrow((x1, y1), ray, colour=GEOID, width=2.4, head=9, both=True)
+        measured = self._on_arc(np.linspace(0, self.TURN, 30), 5 * math.asinh(height / 30))
+        if abs(height) >= 1:
+            sheet.line(*measured, width=2)
+            sheet.line([712, 740], [308, 308], width=2)
+            sheet.note(748, 308, f"measured at h {write.metres(height, 1)}", colour=INK)
+        sheet.words((x1 + x2) / 2 + 14, (y1 + y) / 2 + 6, "drop", bold=True, colour=PLUMB)
+        sheet.disc(x1, y1, 9, WHITE, edge=INK, rim=2)
+        sheet.site(x, y)
+
+    # each picture --------------------------------------------------------------------------
+
+    def update(self, site, distance, height, refraction):
+        """Draw curves, marks, sketch and table; return the readout."""
+        separation = float(geoid.EGM96.height(site.latitude, site.longitude))
+        job = Job(WGS84.gaussian_radius(site.latitude), height + separation, refraction)
+        s = np.geomspace(NEAREST, FARTHEST, 90)
+        curves = [np.abs(cost.metres(s, job)) for cost in COSTS]
+        here = [float(cost.metres(distance, job)) for cost in COSTS]
+        sheet = self.sheet
+        sheet.renew()
+        radius = f"sphere of R = √(Mν) = {write.number(job.radius / 1000, 1)} km at {site.name}"
+        sheet.note(sheet.beside_title, 34, radius, sit="baseline")
+        self._curves(s, curves, distance, here)
+        self._sketch(job.height, refraction)
+        head = f"over {far(distance)}, at h = H + N = {write.metres(job.height, 1)}"
+        sheet.note(LEFT, self.HEAD, head, colour=INK)
+        from_where = [
+            self._row(row, curve, value, s, distance, job)
+            for row, (curve, value) in enumerate(zip(curves, here, strict=True))
+        ]
+        return self._readout(site, distance, height, job, here, curves, s, from_where)
+
+    def _curves(self, s, curves, distance, here):
+        sheet, plot = self.sheet, self.plot
+        for cost, curve in zip(COSTS, curves, strict=True):
+            plot.curve(s, curve, **cost.look)
+        for x, y, name in self.BANDS:
+            sheet.note(x, y, name, colour=INK, halo=True)
+        x = float(plot.x(distance))
+        sheet.line([x, x], [plot.top, plot.bottom], width=1.2, dash=DOTS)
+        ends = np.clip([float(plot.y(curve[-1])) for curve in curves], plot.top, plot.bottom)
+        for cost, end, y in zip(COSTS, ends, apart(ends, 19, plot.top, plot.bottom), strict=True):
+            sheet.line([plot.right + 2, plot.right + 14], [end, y], colour=HAIR, width=1)
+            sheet.words(plot.right + 18, y, cost.short, colour=cost.colour, bold=True)
+        for value in here:
+            y = float(plot.y(abs(value)))
+            if y <= plot.bottom:
+                sheet.site(x, y)
+
+    def _row(self, row, curve, here, s, distance, job):
+        """Write a row of the table; return from where the cost matters, by instrument."""
+        sheet, cost, y = self.sheet, COSTS[row], self.FIRST + self.STEP * row
+        name = cost.name.format("longer" if here < 0 else "shorter")
+        sheet.words(LEFT + 42, y - 4, name)
+        sheet.words(self.HERE, y - 4, length(abs(here)), bold=True, colour=cost.colour, to="left")
+        beside = f"{cost.beside_name} {length(abs(cost.beside(distance, job)))}"
+        sheet.note(self.HERE, y + 12, beside, to="left")
+        ppm = abs(here) / distance * 1e6
+        ppm = "< 0.1" if 0 < ppm < 0.05 else write.number(ppm, 0 if ppm >= 99.95 else 1)
+        sheet.words(self.PPM, y - 4, ppm, to="left")
+        for x, (limit, _) in zip(self.PASSES, LIMITS, strict=True):
+            sheet.note(x, y, _where(passes(s, curve, limit)), to="left", colour=INK)
+        return [
+            self._against(x, y, instrument, cost, curve, s, distance)
+            for x, instrument in zip(self.FROM, INSTRUMENTS, strict=True)
+        ]
+
+    def _against(self, x, y, instrument, cost, curve, s, distance):
+        """Write from where an instrument sees a cost, and whether it does here."""
+        sheet = self.sheet
+        noise = instrument.noise(s, cost.tall)
+        if noise is None:
+            sheet.note(x, y, "–", to="left")
+            return math.nan
+        within = s <= instrument.reach * 1.0001
+        low, high = (passes(s[within], (curve / part)[within], 1.0) for part in noise)
+        symbol = MATTERS if distance >= high else EDGE if distance >= low else LOST
+        if distance > instrument.reach:
+            symbol = ""
+        words = f"{symbol} {_where(high, 'never')}".strip()
+        sheet.note(x, y, words, to="left", colour=INK, bold=symbol == MATTERS)
+        return high
+
+    def _readout(self, site, distance, height, job, here, curves, s, from_where):
+        """Say what flat costs here and how far it serves."""
+        drop, plane, chord, reduction = (length(abs(value)).replace("<", "under") for value in here)
+        centimetre = [far(passes(s, curve, 0.01)) for curve in curves[1:3]]
+        sight = f"a level sight with κ {job.refraction}" if job.refraction else "a level sight"
+        way = "longer" if here[3] < 0 else "shorter"
+        return (
+            f"Over {write.bold(far(distance))} at {write.place(site)} the Earth drops "
+            f"{write.bold(drop)} below {sight}. A plane makes the way {write.bold(plane)} too "
+            f"short, the chord {write.bold(chord)}; 1 cm from {centimetre[0]} and "
+            f"{centimetre[1]}. At H {write.metres(height, 0)} (h {write.metres(job.height, 1)}) "
+            f"the line is {write.bold(reduction)} {way} on the ellipsoid. RTK sees the drop from "
+            f"{_where(from_where[0][2])}, the plane from {_where(from_where[1][2])}."
+        )
+
+
+def _where(metres, nowhere="beyond"):
+    """Return from which distance, where the curves begin at NEAREST and may never come so far."""
+    if math.isnan(metres):
+        return nowhere
+    return f"<\xa0{NEAREST:.0f}\xa0m" if metres <= NEAREST else far(metres)
