@@ -409,7 +409,7 @@ PLUMB = Exercise(
         ),
         Slip(
             "no-radians",
-            "Arcseconds taken as ten-thousandths",
+            "A second taken as 1 : 100\u202f000",
             lambda g: {
                 "east": -g["eta"] * 1e-5 * g["depth"],
                 "north": -g["xi"] * 1e-5 * g["depth"],
