@@ -233,8 +233,9 @@ def _explain(case: _Case, parts: dict[str, Part]) -> None:
         if best is None or not best[1]:
             break
         slip, hits = best
+        reply = _reply(case, slip, hits)
         for name in hits:
-            parts[name] = Part("slip", case.values[name], slip.key, _reply(case, slip, name))
+            parts[name] = Part("slip", case.values[name], slip.key, reply)
             case.open.remove(name)
     generals = general_slips(case.exercise, case.right)
     for asked in [a for a in case.wrong if a.name in case.open]:
@@ -251,8 +252,10 @@ def _weight(case: _Case, route: Answer, hits: list[str]) -> tuple[bool, int]:
     return bool(hits) and fits, len(hits)
 
 
-def _reply(case: _Case, slip: Slip, name: str) -> str:
-    return slip.reply.replace("{value}", case.exercise.part(name).say(case.values[name]))
+def _reply(case: _Case, slip: Slip, names: list[str]) -> str:
+    """Say the slip once, with the numbers of all parts that it explains."""
+    values = " and ".join(case.exercise.part(name).say(case.values[name]) for name in names)
+    return slip.reply.replace("{value}", values)
 
 
 def _unnamed(case: _Case, asked: Asked, generals: Iterable[General]) -> Part:

@@ -31,6 +31,8 @@ COMPASS = {
 WHOLE_ANGLES = ("latitude", "longitude", "azimuth", "angle")
 _ENDING = re.compile(r"^(?P<number>.*?[\d.,])\s*(?P<rest>[^\d.,]*)$", re.DOTALL)
 
+_WORDS = re.compile(r"[^\W\d_]{2}|[^\w\s.,'+\-\u2212\u2013]")  # no number: quote it whole
+
 
 def read(asked: Asked, text: str, decimal: str | None) -> float | str:
     """
@@ -72,7 +74,7 @@ def _choice(asked: Asked, key: str) -> str:
 def _taken_apart(asked: Asked, text: str) -> tuple[str, str, int]:
     """Return number, unit and sign of the direction word of "0.35 m west"."""
     match = _ENDING.match(text.strip())
-    if not match or len(match["rest"]) > 20:
+    if not match or len(match["rest"]) > 20 or _WORDS.search(match["number"]):
         return text, "", 0
     words = match["rest"].split()
     sign = 0

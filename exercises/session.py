@@ -113,7 +113,7 @@ def _path() -> Path:
 
 
 def open() -> Settings:
-    """Return the settings as they stand now; damaged ones are set aside and said."""
+    """Return the settings as they stand now; damaged ones are said and not used."""
     try:
         held = json.loads(_path().read_text(encoding="utf-8"))
         return _understood(held)
@@ -145,9 +145,12 @@ def _keep(settings: Settings) -> Settings:
     held = {k: v for k, v in asdict(settings).items() if k != "trouble"}
     folder().mkdir(parents=True, exist_ok=True)
     handle, temporary = tempfile.mkstemp(dir=folder(), prefix="settings-", suffix=".tmp")
-    with os.fdopen(handle, "w", encoding="utf-8") as out:
-        json.dump(held, out, ensure_ascii=False, indent=1)
-    os.replace(temporary, _path())
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as out:
+            json.dump(held, out, ensure_ascii=False, indent=1)
+        os.replace(temporary, _path())
+    finally:
+        Path(temporary).unlink(missing_ok=True)
     return replace(settings, trouble="")
 
 

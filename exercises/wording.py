@@ -7,7 +7,13 @@ from geokit import angles
 
 MINUS = "\u2212"
 THIN = "\u202f"  # narrow no-break space, between thousands and before a unit
-OPPOSITE = {"east": "west", "north": "south", "up": "down", "forward": "back"}
+OPPOSITE = {
+    "east": "west",
+    "north": "south",
+    "up": "down",
+    "forward": "back",
+    "clockwise": "anticlockwise",
+}
 LETTERS = {"latitude": "NS", "longitude": "EW"}
 CLOSE_UNITS = ("°", "′", "″", "%")  # stand at the number without a space
 

@@ -155,7 +155,7 @@ def _steps_total(g: Given) -> list[str]:
     size, azimuth = total(g["xi"], g["eta"])
     side = "east" if g["eta"] > 0 else "west"
     return [
-        f"Size: √(ξ² + η²) = √({g['xi']:.1f}² + {g['eta']:.1f}²) = **{size:.1f}″**.",
+        f"Size: √(ξ² + η²) = √({abs(g['xi']):.1f}² + {abs(g['eta']):.1f}²) = **{size:.1f}″**.",
         f"ξ is negative, so the zenith leans south; η says {side}. The azimuth lies in the "
         f"south-{side} quadrant.",
         f"Azimuth = atan2(η, ξ) = **{azimuth:.1f}°**, clockwise from north. A plain arctan(η/ξ) "
