@@ -45,16 +45,7 @@ def five_answers(site, *, scale=1.0):
         lambda: FiveAnswers(scale),
         [
             Site(site),
-            Slider(
-                "depth",
-                "The point",
-                "m below the geoid, above −",
-                -2000,
-                6000,
-                site.water_depth,
-                step=10,
-                follows="water_depth",
-            ),
+            Slider("depth", "The point", "m below the geoid, above −", -2000, 6000, -25, step=5),
             Slider("tide", "Water level", "m above the geoid +", -5, 5, 0.8, step=0.1, decimals=1),
         ],
     )
