@@ -83,10 +83,13 @@ def spread(low, high):
 
     >>> spread(3.09, 18.5)
     '3.09 to 18.5\xa0m'
+    >>> spread(9_412_000, 15_781_000)
+    '9\u202f412 to 15\u202f781\xa0km'
     """
     low, high = size(low), size(high)
-    if low.split()[-1] == high.split()[-1]:
-        low = low.split()[0]
+    (amount, unit), (_, other) = low.split("\xa0"), high.split("\xa0")
+    if unit == other:
+        low = amount
     return f"{low} to {high}"
 
 
