@@ -3,6 +3,8 @@ JupyterLab made quiet, for the course alone. `python -m lessons` copies this fol
 own and starts from the copy, because JupyterLab writes into its settings folder.
 """
 
+import os
+
 c = get_config()  # noqa: F821 - JupyterLab provides it
 
 
@@ -19,6 +21,9 @@ def without_outputs(model, **_):
 
 
 c.FileContentsManager.pre_save_hook = without_outputs
+if "JUPYTER_DATA_DIR" in os.environ:
+    # JupyterLab copies each notebook that is opened: not beside it, but to the user's folder.
+    c.FileCheckpoints.checkpoint_dir = os.path.join(os.environ["JUPYTER_DATA_DIR"], "checkpoints")
 
 # This machine alone, and nothing asked of the network.
 c.ServerApp.ip = "127.0.0.1"

@@ -150,23 +150,20 @@ def _settle(config):
         copy.write_bytes(file.read_bytes())
     overrides = config / "labconfig" / "default_setting_overrides.json"
     settings = json.loads(overrides.read_text(encoding="utf-8"))
-    keys = settings["@jupyterlab/shortcuts-extension:shortcuts"]["shortcuts"]
-    keys += _switched_off(keys)
+    settings["@jupyterlab/shortcuts-extension:shortcuts"]["shortcuts"] += _switched_off()
     overrides.write_text(json.dumps(settings), encoding="utf-8")
 
 
-def _switched_off(kept):
+def _switched_off():
     """JupyterLab's shortcuts, disabled: a letter typed beside an answer box must not cut a cell."""
     from jupyterlab.commands import get_app_dir  # noqa: PLC0415 - after the environment is set
 
-    kept = {(tuple(one["keys"]), one["selector"]) for one in kept}
     return [
         {**shortcut, "disabled": True}
         for schema in sorted(Path(get_app_dir(), "schemas").rglob("*.json"))
         for shortcut in json.loads(schema.read_text(encoding="utf-8")).get(
             "jupyter.lab.shortcuts", []
         )
-        if (tuple(shortcut["keys"]), shortcut["selector"]) not in kept
     ]
 
 

@@ -158,11 +158,14 @@ class Lesson:
         )
         self._loaded()
 
-    def run(self):
-        """Press the one button and wait until the lesson has run."""
+    def run(self, key=None):
+        """Press the one button, or a key for it, and wait until the lesson has run."""
         self.page.evaluate("document.querySelectorAll('.jp-OutputArea-child').forEach("
                            "one => one.classList.add('from-last-run'))")  # fmt: skip
-        self.page.get_by_role("button", name="Run this lesson").click()
+        if key:
+            self.page.keyboard.press(key)
+        else:
+            self.page.get_by_role("button", name="Run this lesson").click()
         self._ready()
 
     def reload(self):

@@ -130,7 +130,7 @@ def test_a_figure_fits_one_window(open_lesson, width, height):
 def test_a_used_lesson_stays_clean_on_disk(open_lesson):
     lesson = open_lesson("00_start")
     before = _stored(lesson)
-    lesson.run()
+    lesson.run("F9")
     lesson.page.keyboard.press("Control+s")
     lesson.page.wait_for_timeout(1000)
     assert _stored(lesson) == before
