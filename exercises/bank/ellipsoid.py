@@ -157,27 +157,27 @@ POLAR = Exercise(
             "eccentricity",
             "e² for f",
             lambda g: _flattened(g, _shape(g).eccentricity_squared),
-            "{value} comes from 1 − e² where 1 − f belongs. e² is nearly twice f; 1 − e² is (b/a)², "
-            "not b/a.",
+            "There is e² where f belongs. e² is nearly twice f, and 1 − e² is (b/a)², not b/a.",
         ),
         Slip(
             "twin",
             "Another ellipsoid's 1/f",
             lambda g: _flattened(g, TWIN_OF[g["ellipsoid"]].flattening),
-            "{value} has the 1/f of another ellipsoid that is easily taken for this one. Copy both "
+            "This is the 1/f of another ellipsoid that is easily taken for this one. Copy both "
             "numbers from the sheet, with all their digits.",
         ),
         Slip(
             "three-hundred",
             "1/f rounded to 300",
             lambda g: _flattened(g, 1 / 300),
-            "{value} has 1/f = 300. That does for a sketch; here it costs tens of metres and more.",
+            "This is made with 1/f = 300. That does for a sketch; at the pole it costs tens of metres "
+            "and more.",
         ),
         Slip(
             "rounded",
             "1/f rounded to 298",
             lambda g: _flattened(g, 1 / 298),
-            "{value} has 1/f = 298. The digits behind it are metres at the pole: a tenth in 1/f is "
+            "This is made with 1/f = 298. The digits behind it are metres at the pole: a tenth is "
             "7 m.",
         ),
         Slip(
@@ -263,7 +263,7 @@ RADII = Exercise(
             "sphere",
             "A sphere of 6\u202f371 km",
             lambda g: {"M": SPHERE, "nu": SPHERE},
-            "{value} is the radius of a sphere. On the ellipsoid the radius depends on latitude "
+            "That is the radius of a sphere. On the ellipsoid the radius depends on latitude "
             "and on direction.",
         ),
         Slip(
@@ -283,7 +283,7 @@ RADII = Exercise(
             "flattening",
             "f for e²",
             _with_f,
-            "{value} has f where e² belongs. e² = 2f − f², nearly twice as much.",
+            "There is f where e² belongs. e² = 2f − f², nearly twice as much.",
         ),
     ),
     nudges=(
@@ -446,21 +446,21 @@ SECOND = Exercise(
             "cosine-on-latitude",
             "cos φ on the wrong one",
             lambda g: _seconds(_m(g) * _cosine(g), _nu(g)),
-            "{value} has cos φ with the latitude. Parallels shrink towards the pole, meridians do "
+            "cos φ stands with the latitude. Parallels shrink towards the pole, meridians do "
             "not: it belongs to the longitude.",
         ),
         Slip(
             "radii-swapped",
             "M and ν swapped",
             lambda g: _seconds(_nu(g), _m(g) * _cosine(g)),
-            "{value} comes from the other radius. Along the meridian the radius is M; the "
+            "The two radii have changed places. Along the meridian the radius is M; the "
             "parallel's is ν cos φ.",
         ),
         Slip(
             "sphere",
             "A sphere of 6\u202f371 km",
             lambda g: _seconds(SPHERE, SPHERE * _cosine(g)),
-            "{value} comes from a sphere of 6\u202f371 km. The ellipsoid has M along the meridian "
+            "This is made with a sphere of 6\u202f371 km. The ellipsoid has M along the meridian "
             "and ν across it.",
         ),
     ),
