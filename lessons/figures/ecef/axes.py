@@ -1,0 +1,270 @@
+"""Figure A: a point by X, Y, Z and by east, north, up; the same X, Y, Z on another ellipsoid."""
+
+import math
+
+import numpy as np
+
+from geokit import (
+    AIRY1830,
+    BESSEL1841,
+    CLARKE1866,
+    CLARKE1880RGS,
+    GRS80,
+    INTERNATIONAL1924,
+    KRASSOWSKY1940,
+    WGS84,
+    ecef,
+)
+from lessons.figures import write
+from lessons.figures.globe import Globe, directions
+from lessons.figures.palette import (
+    DOTS,
+    HAIR,
+    INK,
+    NORMAL,
+    ORANGE_DASH,
+    PALE,
+    QUIET,
+    WHITE,
+)
+from lessons.figures.pen import LEFT, RIGHT, Sheet
+from lessons.live import Choice, LiveFigure, Site, Slider
+
+OTHERS = {
+    other.name: other
+    for other in (
+        CLARKE1866, CLARKE1880RGS, INTERNATIONAL1924, BESSEL1841, AIRY1830, KRASSOWSKY1940, GRS80,
+    )
+}  # fmt: skip
+
+LEAST = 0.00005  # metres: nothing less is written
+SHIFT_OF_PHI = {"colour": NORMAL, "width": 2.4, "dash": ORANGE_DASH}
+SHIFT_OF_H = {"colour": INK, "width": 2.4}
+
+
+def axes(site, *, scale=1.0):
+    """Figure A: a point by X, Y, Z, and what another ellipsoid makes of them."""
+    return LiveFigure(
+        lambda: Axes(scale),
+        [
+            Site(site, furthest=90),
+            Slider("height", "Height h", "m above the ellipsoid +", -11_000, 9000, 0, step=50),
+            Choice("other", "Another ellipsoid", "for the same X, Y, Z", OTHERS),
+        ],
+    )
+
+
+class Axes:
+    """The drawing of figure A."""
+
+    GLOBE = Globe(236, 304, 172)
+    REACH = 1.26  # of the axes, in radii
+    TRIAD = 0.36  # length of east, north and up, in radii
+    TABLE, NUMBER = 492, 690  # x of the tables
+    UNITS = (852, 974, RIGHT)
+    READ = (748, 934, RIGHT)
+    FIRST, SECOND, STEP = 94, 238, 30  # y of their first rows
+    PLOT = (566, 384, 1076, 518)  # of both shifts by latitude
+    MOST = 400.0  # metres at its edge
+
+    def __init__(self, scale):
+        sheet = self.sheet = Sheet("One point, three numbers", scale=scale)
+        self._view = None
+        sheet.note(self.TABLE, self.FIRST - 32, "from the Earth’s centre")
+        for x, name in zip(self.UNITS, ("one metre east", "north", "up"), strict=True):
+            sheet.note(x, self.FIRST - 32, name, to="left")
+        sheet.rule(self.FIRST - 19, self.TABLE, colour=QUIET)
+        for row, name in enumerate("XYZ"):
+            sheet.words(self.TABLE, self.FIRST + self.STEP * row, name, bold=True)
+        sheet.note(self.TABLE, self.SECOND - 32, "the same X, Y, Z, read on")
+        sheet.note(self.READ[0], self.SECOND - 32, "WGS 84", to="left", colour=NORMAL, bold=True)
+        sheet.note(self.READ[2], self.SECOND - 32, "apart", to="left")
+        sheet.rule(self.SECOND - 19, self.TABLE, colour=QUIET)
+        for row, name in enumerate(("φ", "λ", "h")):
+            sheet.words(self.TABLE, self.SECOND + self.STEP * row, name, bold=True, colour=NORMAL)
+        self._still_plot()
+        ways = "X to 0° N 0° E, Y to 0° N 90° E, Z to the north pole"
+        sheet.note(LEFT, 522, ways, colour=INK)
+        sheet.note(LEFT, 542, "E, N, U drawn 2 300 km long", bold=True, colour=INK)
+        sheet.keep()
+
+    def _still_plot(self):
+        sheet, (left, top, right, bottom) = self.sheet, self.PLOT
+        end = sheet.note(self.TABLE, top - 18, "how far apart, by latitude:", colour=INK) + 14
+        for name, look in (("φ, north +", SHIFT_OF_PHI), ("h, up +", SHIFT_OF_H)):
+            sheet.line([end, end + 32], [top - 18, top - 18], **look)
+            end = sheet.note(end + 40, top - 18, name, colour=look["colour"]) + 18
+        for latitude in (-90, -60, -30, 0, 30, 60, 90):
+            x, _ = self._in_plot(latitude, 0)
+            sheet.line([x, x], [top, bottom], colour=PALE, width=1.2)
+            letter = "N" if latitude > 0 else "S" if latitude else ""
+            sheet.note(x, bottom + 14, f"{abs(latitude)}° {letter}".strip(), to="both")
+        for metres in (-300, -150, 0, 150, 300):
+            _, y = self._in_plot(0, metres)
+            sheet.line([left, right], [y, y], colour=HAIR if metres == 0 else PALE, width=1.2)
+            words = f"{write.number(metres, 0, signed=metres != 0)} m"
+            sheet.note(left - 8, y, words, to="left")
+        sheet.box(left, top, right, bottom, edge=HAIR, width=1)
+
+    def _in_plot(self, latitude, metres):
+        left, top, right, bottom = self.PLOT
+        x = left + (np.asarray(latitude) + 90) / 180 * (right - left)
+        return x, (top + bottom) / 2 - np.asarray(metres) / self.MOST * (bottom - top) / 2
+
+    def update(self, site, height, other):
+        """Draw globe, axes, triad, both readings; return the readout."""
+        xyz = np.array(ecef.to_ecef(site.latitude, site.longitude, height, WGS84))
+        read = ecef.from_ecef(*xyz, other)
+        shifts = [float(part) for part in _shifts(site.latitude, height, other)]
+        self._globe(site)
+        self._axes(site)
+        self._cartesian(site, height, xyz)
+        self._both(site, height, other, read, shifts)
+        self._plot(site, height, other, shifts)
+        return self._readout(site, height, other, xyz, read, shifts)
+
+    def _globe(self, site):
+        """Turn the globe and keep it: only a new site costs a new globe."""
+        sheet, globe = self.sheet, self.GLOBE
+        sheet.renew()
+        if self._view == (site.latitude, site.longitude):
+            return
+        self._view = site.latitude, site.longitude
+        reach = globe.radius + 3
+        sheet.box(globe.x - reach, globe.y - reach, globe.x + reach, globe.y + reach, WHITE)
+        globe.sea(sheet)
+        self._seen(site).land(sheet)
+        sheet.keep()
+
+    def _seen(self, site):
+        """Return the view: a little aside of the site, so that up is not a point."""
+        return self.GLOBE.above(0.2 * site.latitude + 14, site.longitude + 32)
+
+    def _axes(self, site):
+        sheet, view = self.sheet, self._seen(site)
+        here = directions(site.latitude, site.longitude)
+        for axis, name in zip(np.eye(3), "XYZ", strict=True):
+            self._axis(view, axis, name)
+        path = [np.zeros(3), here * (1, 0, 0), here * (1, 1, 0), here]
+        x, y, _ = view.project(path)
+        sheet.line(x, y, width=1.8, dash=DOTS)
+        self._triad(view, site, here)
+
+    def _axis(self, view, axis, name):
+        """Draw an axis, dotted in the Earth and behind it."""
+        sheet, globe = self.sheet, self.GLOBE
+        x, y, near = view.project(axis)
+        out = max(np.hypot(x - globe.x, y - globe.y) / globe.radius, 1e-9)
+
+        def at(share):
+            return globe.x + share * (x - globe.x), globe.y + share * (y - globe.y)
+
+        leaves = 1.0 if near >= 0 else 1 / out  # where it comes into sight
+        ends = np.array([at(0), at(min(leaves, self.REACH))]).T
+        sheet.line(*ends, colour=QUIET, width=1.6, dash=DOTS)
+        if leaves < self.REACH:
+            sheet.arrow(at(leaves), at(self.REACH), width=2.4)
+        colour = INK if leaves < self.REACH else QUIET
+        x, y = at(self.REACH + 0.09 / max(out, 0.3))
+        if name == "Z":  # at the pole it would stand on up
+            x, y = x - 16, y + 14
+        sheet.words(x, y, name, size=19, bold=True, colour=colour, to="both", halo=True)
+
+    def _triad(self, view, site, here):
+        """Draw east, north and up at the point."""
+        sheet = self.sheet
+        x0, y0, _ = map(float, view.project(here))
+        east, north = (
+            directions(0, site.longitude + 90), directions(site.latitude + 90, site.longitude)
+        )  # fmt: skip
+        for arm, name, colour in ((east, "E", INK), (north, "N", INK), (here, "U", NORMAL)):
+            x, y, _ = map(float, view.project(here + self.TRIAD * arm))
+            sheet.arrow((x0, y0), (x, y), width=2.6, colour=colour)
+            right, down, length = x - x0, y - y0, max(math.hypot(x - x0, y - y0), 1)
+            if abs(down) > abs(right):
+                x, right, down = x + 16, 0, 0
+            x, y = x + 12 * right / length, y + 12 * down / length
+            sheet.words(x, y, name, bold=True, colour=colour, to="both", halo=True)
+        sheet.site(x0, y0)
+
+    def _cartesian(self, site, height, xyz):
+        """Write X, Y, Z and what a metre east, north and up adds to them."""
+        sheet, where = self.sheet, (site.latitude, site.longitude, height)
+        for row, value in enumerate(xyz):
+            y = self.FIRST + self.STEP * row
+            sheet.words(self.NUMBER, y, _metres(value, 2), bold=True, to="left")
+        for x, metre in zip(self.UNITS, np.eye(3), strict=True):
+            step = np.subtract(ecef.from_enu(*metre, *where, WGS84), xyz)
+            for row, part in enumerate(step):
+                y = self.FIRST + self.STEP * row
+                sheet.words(x, y, _metres(part, 4), to="left")
+
+    def _both(self, site, height, other, read, shifts):
+        sheet, (known, new, apart) = self.sheet, self.READ
+        sheet.note(new, self.SECOND - 32, other.name, to="left", colour=NORMAL, bold=True)
+        columns = (
+            (known, (site.latitude, site.longitude, height), NORMAL),
+            (new, read, NORMAL),
+        )
+        for x, values, colour in columns:
+            for row, words in enumerate(_said(*values)):
+                y = self.SECOND + self.STEP * row
+                sheet.words(x, y, words, bold=x == new, colour=colour, to="left")
+        for row, words in enumerate(_apart(*shifts)):
+            sheet.words(apart, self.SECOND + self.STEP * row, words, bold=True, to="left")
+
+    def _plot(self, site, height, other, shifts):
+        sheet = self.sheet
+        latitudes = np.linspace(-90, 90, 61)
+        sheet.clip(*self.PLOT)
+        curves = _shifts(latitudes, height, other)
+        for curve, look in zip(curves, (SHIFT_OF_PHI, SHIFT_OF_H), strict=True):
+            sheet.line(*self._in_plot(latitudes, curve), **look)
+        sheet.clip()
+        for shift in shifts:
+            sheet.site(*map(float, self._in_plot(site.latitude, shift)))
+
+    @staticmethod
+    def _readout(site, height, other, xyz, read, shifts):
+        x, y, z = (_metres(value, 0) for value in xyz)
+        phi, _, above = _said(*read)
+        north, _, up = _apart(*shifts)
+        return (
+            f"{write.place(site)}, {write.above(height, 'the ellipsoid')}, has X {write.bold(x)}, "
+            f"Y {write.bold(y)}, Z {write.bold(z)}. Read on {other.name}, the same X, Y, Z are φ "
+            f"{phi}, {write.bold(north)}, and h {above}, {write.bold(up)}; λ is the same. The "
+            "point has not moved; what it is described from has changed."
+        )
+
+
+def _shifts(latitude, height, other):
+    """Return how far north and how much higher another ellipsoid puts points, in metres."""
+    xyz = ecef.to_ecef(latitude, 0.0, height, WGS84)
+    read, _, above = ecef.from_ecef(*xyz, other)
+    north = np.subtract(WGS84.meridian_distance(read), WGS84.meridian_distance(latitude))
+    return north, np.subtract(above, height)
+
+
+def _said(latitude, longitude, height):
+    """Return latitude, longitude and height as they are written."""
+    return (
+        f"{write.number(abs(latitude), 7)}° {'S' if latitude < 0 else 'N'}",
+        f"{write.number(abs(longitude), 7)}° {'W' if longitude < 0 else 'E'}",
+        _metres(height, 2),
+    )
+
+
+def _metres(value, decimals):
+    """Return a length with its sign; nothing is 0 m."""
+    return write.metres(value, decimals if abs(value) >= 0.5 * 10.0**-decimals else 0)
+
+
+def _apart(north, up):
+    """Return how far two readings stand apart, in words."""
+    words = [
+        f"{write.size(abs(shift))} {positive if shift > 0 else negative}"
+        if abs(shift) >= LEAST
+        else "the same"
+        for shift, positive, negative in ((north, "north", "south"), (up, "higher", "lower"))
+    ]
+    return words[0], "the same", words[1]
