@@ -173,9 +173,10 @@ class Lesson:
         self.page.reload()
         self._loaded()
 
-    def close(self):
-        """Leave the page as a trainee does, so that a question about leaving would come up."""
-        self.page.close(run_before_unload=True)
+    def leave(self):
+        """Go elsewhere, as a trainee does: a question about leaving would come up."""
+        self.page.goto("about:blank")
+        self.page.close()
 
     def dialogs(self):
         """Return the text of every dialog JupyterLab shows."""

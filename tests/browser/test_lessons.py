@@ -5,7 +5,7 @@ import json
 import pytest
 from course import Lesson
 
-from exercises import find
+from exercises import find, session
 from exercises.practice import Practice
 
 pytestmark = pytest.mark.browser
@@ -26,7 +26,7 @@ def open_lesson(browser, course):
     for lesson in opened:
         assert lesson.trouble() == []
         assert lesson.dialogs() == []
-        lesson.close()
+        lesson.leave()
         assert lesson.questions == []
         assert lesson.strangers == []
 
@@ -35,21 +35,23 @@ def test_start_page_signs_in(open_lesson, course):
     start = open_lesson("00_start")
     start.run()
     panel = start.page.locator(".gk-welcome")
-    panel.locator(".gk-in-code input").fill("t07")
+    panel.locator(".gk-in-code input").fill("t08")
     panel.get_by_role("button", name="Sign in").click()
-    panel.get_by_text("You are T07.").wait_for()
+    panel.get_by_text("You are T08.").wait_for()
     panel.get_by_role("button", name="12.5").click()
     panel.get_by_text("You write 12.5.").wait_for()
     settings = json.loads((course.answers / "settings.json").read_text(encoding="utf-8"))
-    assert (settings["trainee"], settings["decimal"]) == ("T07", ".")
+    assert (settings["trainee"], settings["decimal"]) == ("T08", ".")
 
 
 def test_answer_survives_a_crash_and_a_reload(open_lesson, course, monkeypatch):
     monkeypatch.setenv("GEODESY_ANSWERS", str(course.answers))
+    session.sign_in("T07")
+    session.choose_decimal(".")
+    right, wrong = _answers()
     lesson = open_lesson("08_deflection")
     lesson.run()
     box = lesson.box(OFFSET)
-    right, wrong = _answers_of("T07")
 
     box.type(**wrong)
     assert "east" in box.check().lower()
@@ -69,8 +71,8 @@ def test_answer_survives_a_crash_and_a_reload(open_lesson, course, monkeypatch):
     assert "answers-T07.jsonl" in again.kept()
 
 
-def _answers_of(trainee):
-    """Return the right texts for turn 1, and the same with east turned the other way."""
+def _answers():
+    """Return the right texts for who is signed in, and the same with east turned the other way."""
     exercise = find(OFFSET)
     given = Practice(exercise).given
     solved = exercise.solve(given)
@@ -93,8 +95,11 @@ def test_figures_follow_the_slider(open_lesson):
 
 def test_a_run_leaves_the_page_where_it_is(open_lesson):
     lesson = open_lesson("08_deflection")
+    heading = lesson.page.locator(".jp-RenderedMarkdown h1").first
+    before = heading.bounding_box()
     lesson.run()
-    assert lesson.page.evaluate("document.querySelector('.jp-Notebook').scrollTop") == 0
+    lesson.page.wait_for_timeout(1000)
+    assert heading.bounding_box() == before
 
 
 def test_keys_change_nothing_in_the_lesson(open_lesson):
