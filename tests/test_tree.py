@@ -1,0 +1,127 @@
+"""Rules that keep the tree clean. Each failure says how to mend it."""
+
+import re
+
+import pytest
+
+from tests import tidy
+
+ROOT = tidy.ROOT
+TOP = {"README.md", "DEVELOPERS.md", "requirements.txt", "lessons", "geokit", "exercises", "tests"}
+LONGEST_CELL = 10  # lines
+TEXTS = {".md", ".txt", ".py", ".ipynb", ".css", ".json", ".toml", ".ini", ".html", ".sh", ""}
+CACHES = {"__pycache__", ".git", ".venv", ".ipynb_checkpoints", ".pytest_cache", ".ruff_cache",
+          ".mypy_cache", ".hypothesis"}  # fmt: skip
+
+# A host from which packages come, and a path that only one machine has.
+FOREIGN = re.compile(
+    r"pypi\.(?:org|python)|pythonhosted|registry\.npmjs|npmjs\.(?:org|com)|anaconda\.(?:org|com)"
+    r"|(?<![\w.~/{}$-])/(?:home|Users|root|work|mnt|media|tmp|opt|srv)/\w|\b[A-Z]:\\{1,2}Users\\"
+)
+
+each_notebook = pytest.mark.parametrize("path", tidy.notebooks(), ids=lambda path: path.stem)
+
+
+def _files():
+    for path in sorted(ROOT.rglob("*")):
+        if path.is_file() and not CACHES & set(path.relative_to(ROOT).parts):
+            yield path
+
+
+def _sources(*suffixes):
+    return [path for path in _files() if path.suffix in suffixes]
+
+
+def test_top_level_is_as_designed():
+    found = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
+    extra, missing = found - TOP - CACHES, TOP - found
+    assert not extra, f"move these into one of {sorted(TOP)}, or delete them: {sorted(extra)}"
+    assert not missing, f"put these back at the top level: {sorted(missing)}"
+
+
+def test_there_are_notebooks():
+    assert "00_start" in {path.stem for path in tidy.notebooks()}
+
+
+@each_notebook
+def test_notebook_is_committed_without_output(path):
+    cells = [cell for cell in tidy.read(path)["cells"] if cell["cell_type"] == "code"]
+    full = [number for number, cell in enumerate(cells, 1) if cell["outputs"]]
+    assert not full, f"run `python tests/tidy.py`: {path.name} holds outputs in code cells {full}"
+
+
+@each_notebook
+def test_notebook_is_tidy(path):
+    notebook = tidy.read(path)
+    assert notebook == tidy.tidied(notebook), f"run `python tests/tidy.py`: {path.name} is not tidy"
+
+
+@each_notebook
+def test_code_cells_are_short(path):
+    for cell in tidy.read(path)["cells"]:
+        lines = "".join(cell["source"]).splitlines()
+        if cell["cell_type"] == "code" and len(lines) > LONGEST_CELL:
+            pytest.fail(
+                f"{path.name} has a code cell of {len(lines)} lines, {LONGEST_CELL} are allowed; "
+                f"move figure code to lessons/figures. It begins: {lines[0]}"
+            )
+
+
+@each_notebook
+def test_notebook_begins_with_start(path):
+    first = next(cell for cell in tidy.read(path)["cells"] if cell["cell_type"] == "code")
+    line = "".join(first["source"]).split("\n")[0]
+    assert line == "import start", (
+        f"make `import start` the first line of {path.name}, which begins with `{line}`; without "
+        "it the course's packages are found from JupyterLab only by chance"
+    )
+
+
+@each_notebook
+def test_last_cell_shows_something(path):
+    last = [cell for cell in tidy.read(path)["cells"] if cell["cell_type"] == "code"][-1]
+    line = "".join(last["source"]).strip().split("\n")[-1]
+    assert not re.match(r"(import|from|assert)\b|[\w, ]+ = ", line), (
+        f"let the last code cell of {path.name} show something, so that reader and tests see that "
+        f"the lesson has run to its end; it ends with `{line}`"
+    )
+
+
+def test_no_pyplot():
+    pattern = re.compile(r"matplotlib\.pyplot|from matplotlib import .*\bpyplot\b|^\s*%matplotlib")
+    users = [
+        str(path.relative_to(ROOT))
+        for path in _sources(".py", ".ipynb")
+        if path.name != "test_tree.py" and pattern.search(path.read_text(encoding="utf-8"))
+    ]
+    assert not users, (
+        "draw on matplotlib.figure.Figure itself; pyplot keeps every figure in memory and shares "
+        f"one state between lessons: {users}"
+    )
+
+
+def test_nothing_names_a_registry_or_a_machine():
+    found = [
+        f"{path.relative_to(ROOT)}: {match[0]}"
+        for path in _sources(*TEXTS)
+        if path.name != "test_tree.py"
+        for match in FOREIGN.finditer(path.read_text(encoding="utf-8"))
+    ]
+    assert not found, (
+        "say `pip` and let each machine know its own index; write paths from the course's folder "
+        f"or the user's home: {found}"
+    )
+
+
+@pytest.mark.parametrize("text", ["pypi.org/simple", "/home/anna/x", r"C:\Users\anna", "/tmp/x"])
+def test_such_names_are_seen(text):
+    assert FOREIGN.search(f'open("{text}")')
+
+
+def test_requirements_are_pinned():
+    for name in ("requirements.txt", "tests/requirements.txt"):
+        for line in (ROOT / name).read_text(encoding="utf-8").splitlines():
+            requirement = line.split("#")[0].strip()
+            assert re.fullmatch(r"([\w.-]+==[\d.]+(post\d+)?)?", requirement), (
+                f"pin `{requirement}` in {name} to the version the course was tested with"
+            )
