@@ -39,8 +39,8 @@ class LiveFigure(widgets.VBox):
     ----------
     build : callable
         Returns the drawing. Called once, within the figure, so that its error shows here too.
-    controls : list of Slider, Choice and Site
-        At most four in a row.
+    *rows : lists of Slider, Choice and Site
+        The controls of each row, at most four. Two rows fill a laptop's window.
 
     Attributes
     ----------
@@ -51,7 +51,8 @@ class LiveFigure(widgets.VBox):
         What the last redraw stumbled over.
     """
 
-    def __init__(self, build, controls):
+    def __init__(self, build, *rows):
+        controls = [control for row in rows for control in row]
         self.controls = {control.name: control for control in controls}
         self.picture = widgets.Image(format="png")
         self.readout = widgets.HTML()
@@ -59,11 +60,11 @@ class LiveFigure(widgets.VBox):
         self._build = build
         self.picture.add_class("gk-picture")
         self.readout.add_class("gk-readout")
-        rows = [control.line for control in controls if control.line]
-        row = widgets.HBox([cell for control in controls for cell in control.cells])
-        super().__init__([*rows, row, self.picture, self.readout])
+        lines = [control.line for control in controls if control.line]
+        lines += [widgets.HBox([cell for c in row for cell in c.cells]) for row in rows]
+        super().__init__([*lines, self.picture, self.readout])
         self.add_class("gk-figure")
-        for line in (*rows, row):
+        for line in lines:
             line.add_class("gk-controls")
         for control in controls:
             control.changed = self._changed
