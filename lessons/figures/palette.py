@@ -40,6 +40,12 @@ DEFLECTION_AT_SEA = ("#F6FAFC", "#D6E6EF", "#9DC1D8", "#5689B5", "#25558A", "#0C
 DEFLECTION_ON_LAND = ("#FBF8F0", "#EFE6D2", "#D6C6A3", "#AF9868", "#7A633D", "#3F301C")
 _SHADES = 60  # of each of the two ramps
 
+# Geoid height on a map, a colour for each 10 m from the lowest up: brown below the ellipsoid, blue
+# above it, and the higher the lighter, so that grey tells them apart as well.
+GEOID_STEP, GEOID_LOWEST = 10, -110  # metres
+GEOID_BELOW = ("#3A1600", "#8F4D14", "#DE9A55")  # first, middle and last of eleven
+GEOID_ABOVE = ("#8FC0E2", "#CCE3F1", "#F9FCFE")  # of nine
+
 
 def rgb(colour):
     """Return the three numbers 0 … 255 of a colour such as "#17242F"."""
@@ -71,6 +77,38 @@ def shade(arcseconds, land):
     return np.where(np.asarray(land)[..., None], ashore[level], sea[level]).astype(np.uint8)
 
 
+def band(metres):
+    """
+    Return the map colour of geoid heights.
+
+    Parameters
+    ----------
+    metres : array
+        Geoid heights N; below the first band and above the last the end colours are used.
+
+    Returns
+    -------
+    array of uint8
+        With a last axis of red, green, blue.
+    """
+    bands = _bands()
+    place = np.floor((np.asarray(metres) - GEOID_LOWEST) / GEOID_STEP).astype(int)
+    return bands[place.clip(0, len(bands) - 1)].astype(np.uint8)
+
+
+@cache
+def _bands():
+    halves = ((GEOID_BELOW, 11), (GEOID_ABOVE, 9))
+    return np.vstack([_even(colours, count) for colours, count in halves])
+
+
+def _even(colours, count):
+    """Return colours that run evenly through those given."""
+    places, given = np.linspace(0, 1, count), np.linspace(0, 1, len(colours))
+    channels = np.array([rgb(colour) for colour in colours]).T
+    return np.rint(np.column_stack([np.interp(places, given, channel) for channel in channels]))
+
+
 def _ramp(colours, arcseconds):
     ends = np.array([rgb(colour) for colour in colours])
     return np.rint(
@@ -79,7 +117,7 @@ def _ramp(colours, arcseconds):
 
 
 def _blends():
-    """All colours a picture may hold: the roles, their soft edges on each ground, two ramps."""
+    """All colours a picture may hold: the roles, their soft edges on each ground, the maps'."""
     roles = (INK, QUIET, GEOID, PLUMB, ELLIPSOID, NORMAL)
     grounds = {WHITE: 7, SEA: 4, LAND: 4}  # how many steps a soft edge takes
     for ground, steps in grounds.items():
@@ -99,6 +137,7 @@ def _blends():
     steps = np.linspace(0, 1, _SHADES) ** 2 * DEFLECTION_STOPS[-1]
     yield from _ramp(DEFLECTION_AT_SEA, steps)
     yield from _ramp(DEFLECTION_ON_LAND, steps)
+    yield from _bands()
 
 
 @cache

@@ -10,7 +10,7 @@ from functools import lru_cache
 import numpy as np
 
 from geokit import WGS84, coastline, deflection, geoid
-from lessons.figures import palette
+from lessons.figures import palette, write
 from lessons.figures.palette import COAST, INK, LAND, QUIET, SEA, WHITE
 from lessons.figures.pen import Sheet
 
@@ -67,6 +67,13 @@ class WorldMap:
         sheet.outlines(self.rings(), edge=palette.LAND_WORDS, width=0.7)
         self._frame(sheet)
 
+    def geoid_height(self, sheet):
+        """Draw the geoid height of EGM96 in steps of 10 m, the line N = 0, coast and frame."""
+        sheet.picture(self.left, self.top, _geoid_colours(self, sheet.scale))
+        self._clipped(sheet)
+        sheet.outlines(self.rings(), edge=QUIET, width=0.8)
+        self._frame(sheet)
+
     def deflection_colours(self, scale):
         """Return the map's pixels: an array of red, green and blue."""
         return _deflection_colours(self, scale)
@@ -95,6 +102,20 @@ class WorldMap:
         )
 
 
+def geoid_key(sheet, left, top, width=440):
+    """Draw the key of `WorldMap.geoid_height`."""
+    lowest, highest = palette.GEOID_LOWEST, palette.GEOID_LOWEST + 20 * palette.GEOID_STEP
+    per_metre = width / (highest - lowest)
+    x, y = sheet.pixel_grid(left, top, left + width, top + 14)
+    sheet.picture(left, top, palette.band(np.tile(lowest + (x - left) / per_metre, (len(y), 1))))
+    sheet.box(left, top, left + width, top + 14, edge=QUIET, width=1)
+    for metres in (-100, -75, -50, -25, 0, 25, 50, 75):
+        at = left + (metres - lowest) * per_metre
+        sheet.line([at, at], [top if metres == 0 else top + 14, top + 19], width=1.6)
+        sheet.note(at, top + 27, write.number(metres, 0, signed=True), to="both", colour=INK)
+    sheet.note(left + width + 8, top + 7, "m, steps of 10 m", colour=INK)
+
+
 def deflection_key(sheet, left, top, width=330):
     """Draw the key of `WorldMap.total_deflection`, spaced by the square root."""
     stop = 64.0  # arcseconds at the right end
@@ -112,15 +133,33 @@ def deflection_key(sheet, left, top, width=330):
 @lru_cache(maxsize=4)
 def _deflection_colours(world, scale):
     """Return the map's pixels, each the mean of four places; a third of a second, once."""
-    step = 1 / scale
+    xi, eta = deflection.from_geoid(*_four_to_a_pixel(world, scale), geoid.EGM96, WGS84)
+    mean = _mean_of_four(np.hypot(xi, eta))
+    return palette.shade(mean, _land(world, scale, *mean.shape))
+
+
+@lru_cache(maxsize=4)
+def _geoid_colours(world, scale):
+    """Return the map's pixels, each the mean of four places, with the line N = 0 in ink."""
+    height = geoid.EGM96.height(*_four_to_a_pixel(world, scale))
+    colours = palette.band(height).astype(float)
+    distance = np.abs(height) / np.hypot(*np.gradient(height))  # from the line, in half pixels
+    colours[distance < 1.6 * scale] = palette.rgb(INK)
+    return np.rint(_mean_of_four(colours)).astype(np.uint8)
+
+
+def _four_to_a_pixel(world, scale):
+    """Return latitudes and longitudes of a grid twice as fine as the map's pixels."""
     columns = round(world.right * scale) - round(world.left * scale)
     rows = round(world.bottom * scale) - round(world.top * scale)
-    x = world.left + (np.arange(2 * columns) + 0.5) * step / 2
-    y = world.top + (np.arange(2 * rows) + 0.5) * step / 2
-    latitude, longitude = world.to_earth(*np.meshgrid(x, y))
-    xi, eta = deflection.from_geoid(latitude, longitude, geoid.EGM96, WGS84)
-    mean = np.hypot(xi, eta).reshape(rows, 2, columns, 2).mean((1, 3))
-    return palette.shade(mean, _land(world, scale, rows, columns))
+    x = world.left + (np.arange(2 * columns) + 0.5) / scale / 2
+    y = world.top + (np.arange(2 * rows) + 0.5) / scale / 2
+    return world.to_earth(*np.meshgrid(x, y))
+
+
+def _mean_of_four(values):
+    rows, columns = values.shape[0] // 2, values.shape[1] // 2
+    return values.reshape(rows, 2, columns, 2, *values.shape[2:]).mean((1, 3))
 
 
 def _land(world, scale, rows, columns):
