@@ -14,7 +14,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 
 # What requirements.txt brings and a lesson imports. Looked for, not imported: that takes a second.
-NEEDED = ("numpy", "pyproj", "matplotlib", "ipywidgets", "jinja2", "filelock", "platformdirs")
+NEEDED = (
+    "numpy", "pyproj", "matplotlib", "ipywidgets", "jinja2", "filelock", "platformdirs",
+)  # fmt: skip
 
 
 class NotReadyError(ImportError):
