@@ -67,15 +67,18 @@ class LogPlot:
 
 def passes(x, values, limit):
     """
-    Return from which x on a rising curve lies above a limit; NaN if it does nowhere.
+    Return the first x at which a curve reaches a limit; NaN where it never does.
 
     Between two of its points the curve is a power of x, as a plot on these axes draws it.
     """
-    if values[0] >= limit:
-        return x[0]
-    if not values[-1] >= limit or not (values > 0).all():
+    over = np.flatnonzero(values >= limit)
+    if not over.size:
         return np.nan
-    return float(np.exp(np.interp(np.log(limit), np.log(values), np.log(x))))
+    after = over[0]
+    if after == 0 or values[after - 1] <= 0:
+        return float(x[after])
+    ends = slice(after - 1, after + 1)
+    return float(np.exp(np.interp(np.log(limit), np.log(values[ends]), np.log(x[ends]))))
 
 
 def apart(wanted, gap, low, high):

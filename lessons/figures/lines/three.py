@@ -1,0 +1,366 @@
+"""Figure A: geodesic, great circle and rhumb line between two ends, on globe and chart."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from geokit import WGS84, coastline, lines
+from lessons.figures import write
+from lessons.figures.globe import Globe, directions
+from lessons.figures.palette import (
+    CHOSEN_DASH,
+    COAST,
+    ELLIPSOID,
+    HAIR,
+    INK,
+    LAND,
+    NORMAL,
+    ORANGE_DASH,
+    PALE,
+    QUIET,
+    SEA,
+    WHITE,
+)
+from lessons.figures.pen import LEFT, RIGHT, Sheet
+from lessons.live import LiveFigure, Site, Slider
+
+RADIUS = WGS84.mean_radius  # of the sphere on which the great circle is taken, in metres
+
+
+def three_lines(site, *, scale=1.0):
+    """Figure A: geodesic, great circle and rhumb line between two ends."""
+    return LiveFigure(
+        lambda: ThreeLines(scale),
+        [
+            Site(site, furthest=90),
+            Slider("azimuth", "Azimuth", "° of the geodesic at the site", 0, 359, 60, step=1),
+            Slider("distance", "Far end", "km along it", 10, 20_000, 6000, step=0.05, log=True),
+        ],
+    )
+
+
+@dataclass(frozen=True)
+class Line:
+    """Points along a line and its onward azimuth there, in degrees; lengths in metres."""
+
+    latitude: np.ndarray
+    longitude: np.ndarray
+    azimuth: np.ndarray
+    share: np.ndarray  # of the whole length, 0 to 1
+    length: float
+
+
+def geodesic(latitude, longitude, azimuth, distance):
+    """Return the geodesic that sets out in an azimuth."""
+    share = np.linspace(0, 1, 121)
+    lat, lon, back = lines.direct(latitude, longitude, azimuth, share * distance, WGS84)
+    onward = (back + 180) % 360
+    onward[0] = azimuth
+    return Line(lat, lon, onward, share, distance)
+
+
+def great_circle(latitude, longitude, end_latitude, end_longitude):
+    """Return the great circle between two ends on the sphere."""
+    length, azimuth, _ = lines.great_circle(
+        latitude, longitude, end_latitude, end_longitude, RADIUS
+    )
+    share = np.linspace(0, 1, 121)
+    arc = (share * length / RADIUS)[:, np.newaxis]
+    here = directions(latitude, longitude)
+    turn = math.radians(azimuth)
+    ahead = math.cos(turn) * directions(latitude + 90, longitude) + math.sin(turn) * directions(
+        0, longitude + 90
+    )
+    points, onward = (
+        np.cos(arc) * here + np.sin(arc) * ahead,
+        np.cos(arc) * ahead - np.sin(arc) * here,
+    )
+    lat = np.degrees(np.arctan2(points[:, 2], np.hypot(points[:, 0], points[:, 1])))
+    lon = np.degrees(np.arctan2(points[:, 1], points[:, 0]))
+    lat[0], lon[0] = latitude, longitude
+    east = (directions(0, lon + 90) * onward).sum(1)
+    north = (directions(lat + 90, lon) * onward).sum(1)
+    return Line(lat, lon, np.degrees(np.arctan2(east, north)) % 360, share, length)
+
+
+def rhumb(latitude, longitude, end_latitude, end_longitude):
+    """Return the rhumb line between two ends, evenly spaced on the Mercator chart."""
+    length, azimuth = lines.rhumb(latitude, longitude, end_latitude, end_longitude, WGS84)
+    share = np.linspace(0, 1, 241)
+    if 90 in (abs(latitude), abs(end_latitude)):  # the meridian
+        lat = latitude + share * (end_latitude - latitude)
+        lon = np.full_like(share, end_longitude if abs(latitude) == 90 else longitude)
+    else:
+        start, end = isometric(latitude), isometric(end_latitude)
+        lat = geodetic_from_isometric(start + share * (end - start))
+        lon = longitude + share * ((end_longitude - longitude + 180) % 360 - 180)
+    along = WGS84.meridian_distance(lat)
+    rise = along[-1] - along[0]
+    if abs(rise) > 1:
+        share = (along - along[0]) / rise
+    return Line(lat, lon, np.full_like(share, azimuth), share, length)
+
+
+def isometric(latitude):
+    """Return the isometric latitude, the height on a Mercator chart of unit radius."""
+    phi, e = np.radians(latitude), math.sqrt(WGS84.eccentricity_squared)
+    return np.arcsinh(np.tan(phi)) - e * np.arctanh(e * np.sin(phi))  # Snyder 7-7
+
+
+def geodetic_from_isometric(isometric_latitude):
+    """Return the latitude at a height on a Mercator chart, by iterating Snyder 7-9."""
+    e = math.sqrt(WGS84.eccentricity_squared)
+    sine = np.tanh(isometric_latitude)
+    for _ in range(6):
+        sine = np.tanh(isometric_latitude + e * np.arctanh(e * sine))
+    return np.degrees(np.arcsin(sine))
+
+
+def off_track(line, track):
+    """
+    Return how far points of a line lie from a geodesic, in metres, to the right positive.
+
+    From the nearest point kept of the track, so that the sphere in the formula costs nothing.
+    """
+    here, on_track = (directions(one.latitude, one.longitude) for one in (line, track))
+    nearest = (here @ on_track.T).argmax(1)
+    distance, azimuth, _ = lines.inverse(
+        track.latitude[nearest], track.longitude[nearest], line.latitude, line.longitude, WGS84
+    )
+    turn = np.radians(np.nan_to_num(azimuth - track.azimuth[nearest]))
+    return RADIUS * np.arcsin(np.sin(distance / RADIUS) * np.sin(turn))
+
+
+RHUMB = {"colour": INK, "width": 2.6, "dash": CHOSEN_DASH}
+CIRCLE = {"colour": QUIET, "width": 2.6}
+GEODESIC = {"colour": ELLIPSOID, "width": 2.8, "dash": ORANGE_DASH}
+LEAST = 0.00005  # metres: nothing less is written
+
+
+class ThreeLines:
+    """The drawing of figure A."""
+
+    GLOBE = Globe(172, 208, 148)
+    WEST, EAST, NORTH, SOUTH = 346, 770, 56, 360  # edges of the chart
+    AZIMUTHS = (82, 424, 480, 518)  # left, top, right, bottom of the plot
+    OFF = (620, 424, 1064, 518)
+    SPANS = (1, 3, 10, 30, 90, 180)  # degrees the azimuths may lie from the rhumb line's
+    MOST = 10_000.0  # kilometres at its edge
+    TABLE = 800  # x
+    ROWS = (72, 138, 222)  # y of the three lines in the table
+
+    def __init__(self, scale):
+        sheet = self.sheet = Sheet(
+            "Three lines, two ends",
+            f"on WGS 84; the great circle on a sphere of {write.number(RADIUS / 1000, 1)} km",
+            scale=scale,
+        )
+        self.GLOBE.sea(sheet)
+        self._still_chart()
+        self._still_plots()
+        for y, name, look in zip(
+            self.ROWS,
+            ("geodesic", "great circle", "rhumb line"),
+            (GEODESIC, CIRCLE, RHUMB),
+            strict=True,
+        ):
+            sheet.line([self.TABLE, self.TABLE + 39], [y, y], **look)
+            sheet.words(self.TABLE + 50, y, name, bold=True)
+            if y > self.ROWS[0]:
+                sheet.rule(y - 22, self.TABLE, colour=PALE)
+        sheet.rule(self.ROWS[-1] + 58, self.TABLE, colour=PALE)
+        sheet.keep()
+
+    # the chart -----------------------------------------------------------------------------
+
+    def _on_chart(self, latitude, longitude):
+        """Return places on the Mercator chart; a pole lies far beyond its edge."""
+        per_radian = (self.EAST - self.WEST) / (2 * math.pi)
+        x = (self.WEST + self.EAST) / 2 + np.radians(longitude) * per_radian
+        height = isometric(np.clip(latitude, -89.9999, 89.9999))
+        return x, (self.NORTH + self.SOUTH) / 2 - height * per_radian
+
+    def _still_chart(self):
+        sheet, frame = self.sheet, (self.WEST, self.NORTH, self.EAST, self.SOUTH)
+        sheet.box(*frame, SEA)
+        sheet.clip(*frame)
+        rings = [np.column_stack(self._on_chart(*ring.T)) for ring in coastline.flat_rings()]
+        sheet.outlines(rings, fill=LAND, edge=COAST, width=0.7)
+        for meridian in range(-150, 180, 30):
+            x, _ = self._on_chart(0, meridian)
+            sheet.line([x, x], [self.NORTH, self.SOUTH], colour=WHITE, width=0.7)
+        for parallel in (-60, -30, 0, 30, 60):
+            _, y = self._on_chart(parallel, 0)
+            sheet.line([self.WEST, self.EAST], [y, y], colour=WHITE, width=0.7)
+        sheet.clip()
+        sheet.box(*frame, edge=QUIET, width=1)
+        sheet.note(self.WEST, self.SOUTH + 15, "Mercator chart, to 78° N and S")
+        sheet.note(LEFT, self.SOUTH + 15, "globe, from above the middle")
+
+    def _chart(self, three):
+        sheet = self.sheet
+        sheet.clip(self.WEST, self.NORTH, self.EAST, self.SOUTH)
+        for line, look in three:
+            x, y = self._on_chart(line.latitude, np.unwrap(line.longitude, period=360))
+            for turn in (-1, 0, 1):  # over the date line, and back in at the other edge
+                copy = x + turn * (self.EAST - self.WEST)
+                if copy.max() >= self.WEST and copy.min() <= self.EAST:
+                    sheet.line(copy, y, **look)
+        track = three[-1][0]
+        for place, mark in ((-1, self._end), (0, self.sheet.site)):
+            x, y = map(float, self._on_chart(track.latitude[place], track.longitude[place]))
+            if self.NORTH <= y <= self.SOUTH:
+                mark(x, y)
+        sheet.clip()
+
+    def _end(self, x, y):
+        self.sheet.disc(x, y, 9, WHITE, edge=INK, rim=2)
+
+    # the two plots -------------------------------------------------------------------------
+
+    def _in_plot(self, frame, share, height):
+        """Return places in a plot; `height` counts from 0 at the bottom to 1 at the top."""
+        left, top, right, bottom = frame
+        return left + share * (right - left), bottom - height * (bottom - top)
+
+    @classmethod
+    def _squeezed(cls, metres):
+        """Return the height in the plot of the distance off track."""
+        return (1 + np.arcsinh(np.asarray(metres) / 1000) / math.asinh(cls.MOST)) / 2
+
+    def _still_plots(self):
+        sheet = self.sheet
+        left, top, right, bottom = self.OFF
+        sheet.note(left, top - 14, "off the geodesic, to its right +, squeezed", colour=INK)
+        for kilometres in (1000, 20, 0, -20, -1000):
+            _, y = self._in_plot(self.OFF, 0, self._squeezed(1000 * kilometres))
+            zero = PALE if kilometres else HAIR
+            sheet.line([left, right], [y, y], colour=zero, width=1.2)
+            words = f"{write.number(kilometres, 0, signed=kilometres != 0)} km"
+            sheet.note(left - 8, y, words, to="left")
+        sheet.note(self.AZIMUTHS[0], top - 14, "azimuth along the way", colour=INK)
+        for left, top, right, bottom in (self.AZIMUTHS, self.OFF):
+            sheet.box(left, top, right, bottom, edge=HAIR, width=1)
+            sheet.note(left, bottom + 15, "site", to="both")
+            sheet.note(right, bottom + 15, "far end", to="both")
+
+    def _plot_azimuths(self, three):
+        """Draw the azimuths round that of the rhumb line, as far as they go."""
+        sheet, frame = self.sheet, self.AZIMUTHS
+        middle = three[0][0].azimuth[0]
+        turned = [(line.azimuth - middle + 180) % 360 - 180 for line, _ in three]
+        widest = max(np.abs(part).max() for part in turned)
+        span = next(span for span in self.SPANS if span >= widest)
+        for turn in (-1, -0.5, 0, 0.5, 1):
+            _, y = self._in_plot(frame, 0, 0.5 + turn / 2)
+            if abs(turn) < 1:
+                sheet.line([frame[0] + 1, frame[2] - 1], [y, y], colour=PALE, width=1.2)
+            words = write.azimuth(middle + turn * span, 1 if span < 10 else 0)
+            sheet.note(frame[0] - 8, y, words, to="left")
+        for (line, look), part in zip(three, turned, strict=True):
+            x, y = self._in_plot(frame, line.share, 0.5 + part / span / 2)
+            breaks = np.flatnonzero(np.abs(np.diff(part)) > 60) + 1  # at a pole
+            for run in np.split(np.arange(x.size), breaks):
+                sheet.line(x[run], y[run], **look)
+
+    def _plot_off(self, three, off):
+        sheet = self.sheet
+        sheet.clip(*self.OFF)
+        for (line, look), metres in zip(three, (*off, 0 * three[-1][0].share), strict=True):
+            sheet.line(*self._in_plot(self.OFF, line.share, self._squeezed(metres)), **look)
+        sheet.clip()
+
+    # each picture --------------------------------------------------------------------------
+
+    def update(self, site, azimuth, distance):
+        """Draw the three lines on globe, chart and plots, and the table; return the readout."""
+        start = site.latitude, site.longitude
+        track = geodesic(*start, azimuth, 1000 * distance)
+        end = float(track.latitude[-1]), float(track.longitude[-1])
+        circle, loxodrome = great_circle(*start, *end), rhumb(*start, *end)
+        three = ((loxodrome, RHUMB), (circle, CIRCLE), (track, GEODESIC))
+        self.sheet.renew()
+        self._on_globe(site, track, three)
+        self._chart(three)
+        off = [off_track(line, track) for line in (loxodrome, circle)]
+        self._plot_azimuths(three)
+        self._plot_off(three, off)
+        shortest = lines.inverse(*start, *end, WGS84)
+        strays = [_stray(metres) for metres in off[::-1]]
+        self._table(track, circle, loxodrome, strays, shortest)
+        return self._readout(site, track, circle, loxodrome, strays, shortest)
+
+    def _on_globe(self, site, track, three):
+        sheet, middle = self.sheet, track.share.size // 2
+        view = self.GLOBE.above(track.latitude[middle], track.longitude[middle])
+        view.land(sheet)
+        for line, look in three:
+            view.line(sheet, line.latitude, line.longitude, **look)
+        x, y, near = view.to_sheet(track.latitude[-1], track.longitude[-1])
+        if near:
+            self._end(float(x), float(y))
+        view.here(sheet, site.latitude, site.longitude)
+
+    def _table(self, track, circle, loxodrome, strays, shortest):
+        sheet = self.sheet
+        for y, line in zip(self.ROWS, (track, circle, loxodrome), strict=True):
+            colour = NORMAL if line is track else INK
+            words = _kilometres(line.length)
+            sheet.words(RIGHT, y, words, bold=True, to="left", colour=colour)
+            sheet.note(RIGHT, y + 21, _azimuths(line), to="left", colour=INK)
+        for y, line, stray in zip(self.ROWS[1:], (circle, loxodrome), strays, strict=True):
+            sheet.note(RIGHT, y + 40, f"{_longer(line, track)}, {stray}", to="left", colour=INK)
+        y = self.ROWS[-1] + 78
+        sheet.note(self.TABLE, y, "far end")
+        where = write.position(float(track.latitude[-1]), float(track.longitude[-1]))
+        sheet.words(RIGHT, y, where, to="left")
+        if _is_shorter(shortest, track):
+            words = f"a shorter way: {_kilometres(shortest[0])} at {write.azimuth(shortest[1], 1)}"
+            sheet.note(RIGHT, y + 24, words, to="left", colour=INK, bold=True)
+
+    @staticmethod
+    def _readout(site, track, circle, loxodrome, strays, shortest):
+        distance = write.kilometres(track.length / 1000)
+        end = write.position(float(track.latitude[-1]), float(track.longitude[-1]), 2)
+        words = (
+            f"From {write.place(site)} to {end} the geodesic is {write.bold(distance)}, "
+            f"{_azimuths(track)}. The great circle on the sphere comes out "
+            f"{write.bold(_longer(circle, track))} and runs {strays[0]}; the rhumb line, "
+            f"{_azimuths(loxodrome)}, is {write.bold(_longer(loxodrome, track))} and runs "
+            f"{write.bold(strays[1])}."
+        )
+        if _is_shorter(shortest, track):
+            words += f" Past the far side a shorter way sets out at {write.azimuth(shortest[1])}."
+        return words
+
+
+def _kilometres(metres):
+    return f"{write.number(metres / 1000, 3)}\xa0km"
+
+
+def _azimuths(line):
+    """Return the azimuths at both ends in words."""
+    first, last = write.azimuth(line.azimuth[0], 1), write.azimuth(line.azimuth[-1], 1)
+    return f"azimuth {first} all the way" if first == last else f"azimuth {first} to {last}"
+
+
+def _longer(line, track):
+    """Return how much longer a line is than the geodesic, in words."""
+    more = line.length - track.length
+    if abs(more) < LEAST:
+        return "as long"
+    return f"{write.size(abs(more))} {'longer' if more > 0 else 'shorter'}"
+
+
+def _stray(off):
+    """Return how far a line strays from the geodesic and to which side, in words."""
+    most = off[np.abs(off).argmax()]
+    if abs(most) < LEAST:
+        return "on its track"
+    return f"up to {write.size(abs(most))} to its {'right' if most > 0 else 'left'}"
+
+
+def _is_shorter(shortest, track):
+    """Whether the geodesic goes on past the place that another reaches sooner, by a metre."""
+    return track.length - shortest[0] > 1
