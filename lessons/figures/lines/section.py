@@ -244,7 +244,8 @@ class NormalSection:
             f"{write.azimuth(azimuth)}"
         )
         rule = (
-            f"1″ comes {_at(here[0])}, 1 cm {_at(here[1])}. {write.bold('Forget it below 100 km')}: "
+            f"1″ comes {_at(here[0])}, 1 cm {_at(here[1])}. "
+            f"{write.bold('Forget it below 100 km')}: "
             "there it is nowhere more than 0.03″ and 5.4 mm."
         )
         if abs(turn) < LEAST_ANGLE and abs(most) < LEAST:
