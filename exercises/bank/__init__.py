@@ -2,12 +2,12 @@
 
 import difflib
 
-from exercises.bank import deflection, ellipsoid, excess
+from exercises.bank import deflection, ecef, ellipsoid, excess, lines, surface
 from exercises.model import Exercise
 
 BANK: dict[str, Exercise] = {
     exercise.key: exercise
-    for topic in (excess, ellipsoid, deflection)
+    for topic in (surface, excess, ellipsoid, ecef, lines, deflection)
     for exercise in topic.EXERCISES
 }
 
