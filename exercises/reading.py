@@ -15,9 +15,11 @@ LENGTHS = {
     "ft": 0.3048,  # the international foot
     "NM": 1852.0,
 }
+AREAS = {"m²": 1.0, "ha": 1e4, "km²": 1e6}
 ANGLES = {"mas": 0.001, "″": 1.0, "′": 60.0, "°": 3600.0}
 SPELLINGS = {
     **{"metre": "m", "metres": "m", "meter": "m", "meters": "m", "millimetres": "mm"},
+    **{"m2": "m²", "km2": "km²"},
     **{"feet": "ft", "foot": "ft", "nm": "NM", "nmi": "NM"},
     **{'"': "″", "''": "″", "”": "″", "arcsec": "″", "arcseconds": "″", "sec": "″"},
     **{"'": "′", "’": "′", "arcmin": "′", "min": "′"},
@@ -29,7 +31,7 @@ COMPASS = {
     "up": ("u", "up", "d", "down"),
 }
 WHOLE_ANGLES = ("latitude", "longitude", "azimuth", "angle")
-_ENDING = re.compile(r"^(?P<number>.*?[\d.,])\s*(?P<rest>[^\d.,]*)$", re.DOTALL)
+_ENDING = re.compile(r"^(?P<number>.*?[\d.,])\s*(?P<rest>(?:k?m2|[^\d.,]*))$", re.DOTALL)
 
 _WORDS = re.compile(r"[^\W\d_]{2}|[^\w\s.,'+\-\u2212\u2013]")  # no number: quote it whole
 
@@ -88,7 +90,7 @@ def _factor(asked: Asked, unit: str) -> float:
     """Return what turns the typed unit into the asked one; the asked one where none is typed."""
     if unit in ("", asked.unit):
         return 1.0
-    for family in (LENGTHS, ANGLES):
+    for family in (LENGTHS, AREAS, ANGLES):
         if unit in family and asked.unit in family:
             return family[unit] / family[asked.unit]
     what = f"in {asked.unit}" if asked.unit not in ("", "1") else "without a unit"

@@ -90,10 +90,15 @@ def smallest_distance(exercise, worked):
 
 
 @pytest.fixture(scope="module")
-def distances():
-    """Work the whole bank once, on every core: {key: (smallest distance, where)} or the failure."""
+def distances(request):
+    """Work the exercises that are tested, on every core: {key: (smallest distance, where)}."""
+    asked = {
+        item.callspec.params["key"]
+        for item in request.session.items
+        if "distances" in getattr(item, "fixturenames", ())
+    }
     with ProcessPoolExecutor(mp_context=get_context("spawn")) as pool:
-        futures = {key: pool.submit(work, key) for key in NUMERIC}
+        futures = {key: pool.submit(work, key) for key in NUMERIC if key in asked}
         yield futures
         pool.shutdown(cancel_futures=True)
 
