@@ -15,21 +15,29 @@ import re
 import numpy as np
 import pytest
 from PIL import Image
+from pyproj import Proj, Transformer
+from pyproj.crs import CoordinateOperation
 
+import geokit
 from exercises import scenario, session
 from exercises.scenario import PLACES, Site
 from geokit import WGS84, geoid
 from geokit import deflection as verticals
 from lessons import live
-from lessons.figures import deflection, palette, pen, write
+from lessons.figures import deflection, ecef, ellipsoid, excess, lines, palette, pen, surface, write
 from lessons.figures.deflection import ladder
-from lessons.live import LiveFigure, Slider
+from lessons.figures.ecef import vessel
+from lessons.figures.lines import section, three
+from lessons.figures.surface import answers
+from lessons.live import Choice, LiveFigure, Slider
 from tests import published
 
 FIGURES = {
-    name: getattr(deflection, name)
-    for name in ("two_verticals", "consequences", "trench_profile", "island", "three_heights")
+    name: getattr(topic, name)
+    for topic in (surface, excess, ellipsoid, ecef, lines, deflection)
+    for name in topic.__all__
 }
+STOP_SHORT = {"five_answers", *deflection.__all__}  # of the poles, where η has no meaning
 WALL = PLACES["Sable Wall"]
 
 
@@ -81,11 +89,17 @@ def ends(figure):
         yield f"corner {corner}"
     for slider, value in zip(movable, start, strict=True):
         slider.put(value)
+    for choice in (control for control in figure.controls.values() if isinstance(control, Choice)):
+        first = next(iter(choice.options))
+        for option in (*choice.options, first):
+            choice.set(option)
+            yield f"{choice.name} = {option}"
 
 
 @pytest.mark.parametrize("site", [*PLACES.values(), *HARD_PLACES], ids=lambda site: site.name)
 def test_draws_everywhere_at_both_ends_of_every_control(figure, site):
-    figure.controls["site"].put(site)
+    if "site" in figure.controls:
+        figure.controls["site"].put(site)
     for where in ends(figure):
         assert figure.error is None, f"{where}: {figure.error}"
         said = words(figure)
@@ -251,6 +265,244 @@ def test_three_heights_meet():
         assert table[2] == table[5]
 
 
+# 01 surface
+
+
+def test_flat_fails_where_the_series_says():
+    """s²/2R, s³/6R² and s³/24R² turned round: where each comes to a centimetre."""
+    figure = surface.flat_earth(PLACES["Dunnock Field"])
+    radius = WGS84.gaussian_radius(57.0)
+    found = re.search(r"pass 1 cm at ([\d.]+) m, ([\d.]+) km and ([\d.]+) km", words(figure))
+    drop, plane, chord = map(float, found.groups())
+    assert drop == pytest.approx(math.sqrt(2 * radius * 0.01), abs=0.5)
+    assert plane == pytest.approx((6 * radius**2 * 0.01) ** (1 / 3) / 1000, abs=0.05)
+    assert chord == pytest.approx((24 * radius**2 * 0.01) ** (1 / 3) / 1000, abs=0.05)
+
+
+def test_the_drop_is_as_published():
+    figure = surface.flat_earth(place("Middle", 45.0, 0.0))
+    figure.controls["distance"].set(2500)
+    drop = float(re.search(r"drops ([\d.]+) m", words(figure))[1])
+    assert drop == pytest.approx(
+        published.value("CV-01", "at_2.5_km"), abs=published.tolerance("CV-01", "at_2.5_km")
+    )
+
+
+def test_the_reduction_takes_the_height_above_the_ellipsoid():
+    figure = surface.flat_earth(WALL)
+    separation = geoid.EGM96.height(WALL.latitude, WALL.longitude)
+    figure.controls["height"].set(-3000)
+    said = words(figure).replace("\u202f", "").replace("−", "-")
+    height = float(re.search(r"\(h (-[\d.]+) m\)", said)[1])
+    assert height == pytest.approx(-3000 + separation, abs=0.05)
+    longer = float(re.search(r"line is ([\d.]+) m longer", said)[1])
+    assert longer == pytest.approx(-1e4 * height / (6361e3 + height), abs=0.01)
+
+
+def test_what_an_instrument_cannot_reach_is_not_judged():
+    figure = surface.flat_earth(WALL)
+    figure.controls["distance"].set(500e3)
+    marks = [entry.text[0] for entry in figure.drawing.sheet.written if entry.size == pen.NOTE]
+    assert marks.count("●") == 1  # only in the key: 500 km is beyond tape, total station and RTK
+    figure.controls["distance"].set(3000)
+    marks = [entry.text[0] for entry in figure.drawing.sheet.written if entry.size == pen.NOTE]
+    assert marks.count("●") > 1
+
+
+@pytest.mark.parametrize("datum", answers.OLD_DATUMS, ids=lambda datum: str(datum.operation))
+def test_old_datums_are_those_of_the_epsg_dataset(datum):
+    operation = CoordinateOperation.from_epsg(datum.operation)
+    assert operation.name.startswith(f"{datum.name} to WGS 84")
+    assert tuple(p.value for p in operation.params[:3]) == datum.to_wgs84
+    area = operation.area_of_use
+    found = (area.south, area.west, area.north, area.east)
+    assert datum.area[1] == found[1]
+    assert max(abs(np.subtract(found, datum.area))) < 10  # the dataset's editions differ
+
+
+def test_an_old_position_is_that_of_pyproj():
+    figure = surface.five_answers(PLACES["Dunnock Field"])
+    to_old = Transformer.from_pipeline(
+        "+proj=pipeline +step +proj=cart +ellps=WGS84 +step +proj=helmert +x=87 +y=98 +z=121 "
+        "+step +inv +proj=cart +ellps=intl"
+    )
+    separation = geoid.EGM96.height(57.0, 2.0)
+    longitude, latitude, _ = to_old.transform(2.0, 57.0, separation + 25)
+    written = [entry.text for entry in figure.drawing.sheet.written]
+    assert f"{latitude:.5f}° N {longitude:.5f}° E" in written
+
+
+def test_the_five_heights_differ_by_what_lies_between_their_surfaces():
+    figure = surface.five_answers(WALL)
+    figure.controls["tide"].put(2.0)
+    figure.controls["depth"].set(100)
+    separation = geoid.EGM96.height(WALL.latitude, WALL.longitude)
+    said = words(figure).replace("\u202f", "").replace("−", "-")
+    ellipsoidal, levelled, charted, sounded = map(
+        float, re.findall(r"([+-]?[\d.]+) m (?:from|deep)", said)[:4]
+    )
+    assert levelled == -100
+    assert ellipsoidal == pytest.approx(-100 + separation, abs=0.05)
+    assert charted == pytest.approx(-100 - answers.CHART_DATUM, abs=0.05)
+    assert sounded == pytest.approx(102, abs=0.05)
+
+
+# 04 ecef
+
+
+def test_the_axes_give_published_coordinates():
+    figure = ecef.axes(place("Origin of EC-03", 55.0, 5.0))
+    figure.controls["height"].set(200)
+    written = [entry.text for entry in figure.drawing.sheet.written]
+    for name in "XYZ":
+        coordinate = published.value("EC-03", name)
+        assert f"+{coordinate:,.2f}\xa0m".replace(",", "\u202f") in written
+
+
+@pytest.mark.parametrize("name", ["Clarke 1866", "Bessel 1841", "GRS 80"])
+def test_another_ellipsoid_reads_what_pyproj_reads(name):
+    figure = ecef.axes(PLACES["Petrel Scarp"])
+    figure.controls["height"].put(1000)
+    figure.controls["other"].set(name)
+    code = {"Clarke 1866": "clrk66", "Bessel 1841": "bessel", "GRS 80": "GRS80"}[name]
+    read = Transformer.from_pipeline(
+        f"+proj=pipeline +step +proj=cart +ellps=WGS84 +step +inv +proj=cart +ellps={code}"
+    )
+    longitude, latitude, height = read.transform(106.125, -7.5, 1000.0)
+    written = [entry.text for entry in figure.drawing.sheet.written]
+    assert f"{-latitude:.7f}° S" in written
+    assert f"{longitude:.7f}° E" in written
+    assert f"{height:+,.2f}\xa0m".replace(",", "\u202f").replace("-", "−") in written
+
+
+def test_a_vessel_turns_in_the_senses_it_says():
+    forward, starboard, down = np.eye(3)
+
+    def seen(arm, heading, roll, pitch):
+        return pytest.approx(vessel.turned(arm, heading, roll, pitch), abs=1e-12)
+
+    assert seen(forward, 0, 0, 0) == (0, 1, 0)  # east, north, up
+    assert seen(starboard, 0, 0, 0) == (1, 0, 0)
+    assert seen(down, 0, 0, 0) == (0, 0, -1)
+    assert seen(forward, 90, 0, 0) == (1, 0, 0)  # clockwise from north
+    assert seen(starboard, 0, 90, 0) == (0, 0, -1)  # starboard down
+    assert seen(forward, 0, 0, 90) == (0, 0, 1)  # bow up
+    # roll is about the vessel's own fore-and-aft line, which pitch and heading leave to it
+    assert seen(forward, 30, 40, 10) == vessel.turned(forward, 30, 0, 10)
+    assert vessel.turned(forward, 30, 40, 10)[2] == pytest.approx(math.sin(math.radians(10)))
+
+
+def test_a_turned_arm_keeps_its_length():
+    arms = np.array([[9.0, -4.0, -21.0], [-31.0, 0.0, -10.0]])
+    turned = vessel.turned(arms, 217.0, -12.0, 7.0)
+    assert np.linalg.norm(turned, axis=-1) == pytest.approx(np.linalg.norm(arms, axis=-1))
+
+
+def test_the_arm_that_is_drawn_is_the_one_in_the_table():
+    figure = ecef.lever_arm(WALL)
+    for name, value in (("heading", 90), ("roll", 0), ("pitch", 0)):
+        figure.controls[name].put(value)
+    figure.controls["arm"].set("reference point to antenna")
+    x, y, z = vessel.POINTS["antenna"]
+    assert f"it is {x:.2f} m east, {y:.2f} m north" not in words(figure)
+    assert f"it is {x:.2f} m east, {-y:.2f} m north and {-z:.2f} m up" in words(figure)
+
+
+# 05 lines
+
+
+def test_the_far_end_nearly_opposite_is_where_published():
+    """GD-07: −30° to 29.9°, 179.8° apart in longitude."""
+    figure = lines.three_lines(place("GD-07", -30.0, 0.0))
+    figure.controls["azimuth"].put(published.value("GD-07", "azimuth1"))
+    figure.controls["distance"].set(published.value("GD-07", "s12") / 1000)
+    assert "29.900° N 179.800° E" in [entry.text for entry in figure.drawing.sheet.written]
+
+
+@pytest.mark.parametrize(("latitude", "longitude"), [(35.0, -7.0), (-57.3, 170.0), (89.0, 10.0)])
+def test_all_three_lines_join_the_same_ends(latitude, longitude):
+    start = 19.0, -66.125
+    for line in (
+        three.great_circle(*start, latitude, longitude), three.rhumb(*start, latitude, longitude),
+    ):  # fmt: skip
+        assert (line.latitude[0], line.longitude[0]) == pytest.approx(start)
+        assert line.latitude[-1] == pytest.approx(latitude)
+        apart = (line.longitude[-1] - longitude + 180) % 360 - 180
+        assert apart == pytest.approx(0, abs=1e-9)
+
+
+def test_the_chart_is_that_of_pyproj():
+    latitudes = np.linspace(-85, 85, 35)
+    _, north = Proj("+proj=merc +ellps=WGS84")(np.zeros(35), latitudes)
+    assert three.isometric(latitudes) == pytest.approx(north / WGS84.semi_major, abs=1e-12)
+    back = three.geodetic_from_isometric(three.isometric(latitudes))
+    assert back == pytest.approx(latitudes, abs=1e-9)
+
+
+def test_off_track_is_the_shortest_way_to_the_geodesic():
+    track = three.geodesic(19.0, -66.125, 60.0, 6e6)
+    line = three.rhumb(19.0, -66.125, track.latitude[-1], track.longitude[-1])
+    found = three.off_track(line, track)
+    for point in (60, 120, 200):
+        along = np.linspace(0, 6e6, 60_001)  # each 100 m
+        lat, lon, _ = geokit.lines.direct(19.0, -66.125, 60.0, along, WGS84)
+        away = geokit.lines.inverse(line.latitude[point], line.longitude[point], lat, lon, WGS84)
+        assert abs(found[point]) == pytest.approx(away[0].min(), rel=1e-4)
+    assert (found[1:-1] > 0).all()  # the rhumb line keeps to the equator's side, here the right
+
+
+@pytest.mark.parametrize("site", [place("Pole", 90.0, 0.0), *HARD_PLACES], ids=lambda p: p.name)
+def test_no_line_jumps_on_the_chart_or_the_globe(site, monkeypatch):
+    """A step between neighbouring points of a line is short, or lies beyond the chart's edge."""
+    figure = lines.three_lines(site)
+    sheet = figure.drawing.sheet
+    drawn, line = [], sheet.line
+
+    def noted(x, y, **look):
+        drawn.append((x, y, sheet._clip or (0, 0, sheet.width, sheet.height)))
+        line(x, y, **look)
+
+    monkeypatch.setattr(sheet, "line", noted)
+    for azimuth, distance in itertools.product(range(0, 360, 45), (10_000, 19_970, 20_000)):
+        drawn.clear()
+        figure.controls["azimuth"].put(azimuth)
+        figure.controls["distance"].set(distance)
+        assert figure.error is None
+        curves = [curve for curve in drawn if len(curve[0]) > 30]
+        assert len(curves) >= 9  # three on the globe, the chart and a plot
+        for x, y, (_, top, _, bottom) in curves:
+            inside = np.clip(y, top, bottom) == y
+            step = np.hypot(np.diff(x), np.diff(y))[inside[1:] | inside[:-1]]
+            assert step.max(initial=0) < 40, (azimuth, distance)
+
+
+def test_forget_the_normal_section_below_100_km():
+    figure = lines.normal_section(place("Equator", 0.0, 0.0))
+    figure.controls["azimuth"].put(45)
+    figure.controls["distance"].set(100)
+    said = words(figure)
+    # Clarke's first term: e′²/12 · (s/ν)² · cos²φ · sin 2α (from memory)
+    turn = WGS84.second_eccentricity_squared / 12 * (1e5 / WGS84.semi_major) ** 2 * 206264.8
+    assert float(re.search(r"sets out ([\d.]+)″ to the right", said)[1]) == pytest.approx(
+        turn, rel=0.01
+    )
+    # a curve that sets out so and ends on the geodesic: s·δ·(t − t³), greatest at 1/√3
+    off = 1e8 * turn / 206264.8 * 2 / 3 / math.sqrt(3)
+    assert float(re.search(r"strays ([\d.]+) mm", said)[1]) == pytest.approx(off, abs=0.06)
+    assert turn < 0.03
+    assert off < 5.4
+
+
+def test_a_normal_section_keeps_to_its_plane_and_the_ellipsoid():
+    share = np.linspace(0, 1, 9)
+    latitude, longitude = section.section((57.0, 2.0), (40.0, -20.0), share)
+    points = np.array(geokit.ecef.to_ecef(latitude, longitude, 0.0, WGS84)).T
+    above = np.array(geokit.ecef.to_ecef(57.0, 2.0, 1000.0, WGS84))
+    plane = np.cross(above - points[0], points[-1] - points[0])
+    plane /= np.linalg.norm(plane)
+    assert (points - points[0]) @ plane == pytest.approx(0, abs=1e-6)  # metres
+
+
 # controls ------------------------------------------------------------------------------------
 
 
@@ -321,11 +573,22 @@ def test_twelve_comma_three_is_a_riddle_until_a_decimal_sign_is_chosen(tmp_path,
 
 @pytest.mark.parametrize("latitude", [90.0, -90.0, 86.0])
 def test_a_site_near_a_pole_is_answered_in_a_sentence(latitude):
-    for build in FIGURES.values():
-        figure = build(place("Pole", latitude, 0.0))
+    for name in STOP_SHORT:
+        figure = FIGURES[name](place("Pole", latitude, 0.0))
         assert "85°" in words(figure)
         figure.controls["site"].set("Stillwater")
         assert figure.error is None
+
+
+@pytest.mark.parametrize("name", sorted(FIGURES.keys() - STOP_SHORT))
+@pytest.mark.parametrize("latitude", [90.0, -90.0, 89.9999])
+def test_what_has_a_meaning_at_a_pole_is_drawn_there(name, latitude):
+    figure = FIGURES[name](place("Pole", latitude, 30.0))
+    for where in ends(figure):
+        assert figure.error is None, f"{where}: {figure.error}"
+        text = [words(figure), *(entry.text for entry in figure.drawing.sheet.written)]
+        assert not re.search(r"nan|inf|None", " ".join(text)), where
+        assert not badly_placed(figure.drawing.sheet), where
 
 
 def test_an_error_shows_in_the_figures_own_place():

@@ -57,9 +57,9 @@ def axes(site, *, scale=1.0):
 class Axes:
     """The drawing of figure A."""
 
-    GLOBE = Globe(236, 304, 172)
+    GLOBE = Globe(236, 290, 168)
     REACH = 1.26  # of the axes, in radii
-    TRIAD = 0.36  # length of east, north and up, in radii
+    TRIAD = 0.314  # length of east, north and up, in radii
     TABLE, NUMBER = 492, 690  # x of the tables
     UNITS = (852, 974, RIGHT)
     READ = (748, 934, RIGHT)
@@ -85,7 +85,7 @@ class Axes:
         self._still_plot()
         ways = "X to 0° N 0° E, Y to 0° N 90° E, Z to the north pole"
         sheet.note(LEFT, 522, ways, colour=INK)
-        sheet.note(LEFT, 542, "E, N, U drawn 2 300 km long", bold=True, colour=INK)
+        sheet.note(LEFT, 542, "E, N, U drawn 2 000 km long", bold=True, colour=INK)
         sheet.keep()
 
     def _still_plot(self):
@@ -143,15 +143,14 @@ class Axes:
     def _axes(self, site):
         sheet, view = self.sheet, self._seen(site)
         here = directions(site.latitude, site.longitude)
-        for axis, name in zip(np.eye(3), "XYZ", strict=True):
-            self._axis(view, axis, name)
+        names = [self._axis(view, axis, name) for axis, name in zip(np.eye(3), "XYZ", strict=True)]
         path = [np.zeros(3), here * (1, 0, 0), here * (1, 1, 0), here]
         x, y, _ = view.project(path)
         sheet.line(x, y, width=1.8, dash=DOTS)
-        self._triad(view, site, here)
+        self._triad(view, site, here, names)
 
     def _axis(self, view, axis, name):
-        """Draw an axis, dotted in the Earth and behind it."""
+        """Draw an axis, dotted in the Earth and behind it; return where its name stands."""
         sheet, globe = self.sheet, self.GLOBE
         x, y, near = view.project(axis)
         out = max(np.hypot(x - globe.x, y - globe.y) / globe.radius, 1e-9)
@@ -169,9 +168,10 @@ class Axes:
         if name == "Z":  # at the pole it would stand on up
             x, y = x - 16, y + 14
         sheet.words(x, y, name, size=19, bold=True, colour=colour, to="both", halo=True)
+        return float(x), float(y)
 
-    def _triad(self, view, site, here):
-        """Draw east, north and up at the point."""
+    def _triad(self, view, site, here, names):
+        """Draw east, north and up at the point; their names keep off those of the axes."""
         sheet = self.sheet
         x0, y0, _ = map(float, view.project(here))
         east, north = (
@@ -184,6 +184,8 @@ class Axes:
             if abs(down) > abs(right):
                 x, right, down = x + 16, 0, 0
             x, y = x + 12 * right / length, y + 12 * down / length
+            if min(math.dist((x, y), name) for name in names) < 20:
+                x, y = x + 20 * right / length, y + 20 * down / length
             sheet.words(x, y, name, bold=True, colour=colour, to="both", halo=True)
         sheet.site(x0, y0)
 

@@ -260,7 +260,8 @@ class ThreeLines:
             sheet.note(frame[0] - 8, y, words, to="left")
         for (line, look), part in zip(three, turned, strict=True):
             x, y = self._in_plot(frame, line.share, 0.5 + part / span / 2)
-            breaks = np.flatnonzero(np.abs(np.diff(part)) > 60) + 1  # at a pole
+            from_pole = np.abs(line.latitude[:-1]) == 90  # whence all ways lead south, or north
+            breaks = np.flatnonzero(from_pole | (np.abs(np.diff(part)) > 60)) + 1
             for run in np.split(np.arange(x.size), breaks):
                 sheet.line(x[run], y[run], **look)
 
@@ -325,13 +326,13 @@ class ThreeLines:
         end = write.position(float(track.latitude[-1]), float(track.longitude[-1]), 2)
         words = (
             f"From {write.place(site)} to {end} the geodesic is {write.bold(distance)}, "
-            f"{_azimuths(track)}. The great circle on the sphere comes out "
-            f"{write.bold(_longer(circle, track))} and runs {strays[0]}; the rhumb line, "
-            f"{_azimuths(loxodrome)}, is {write.bold(_longer(loxodrome, track))} and runs "
+            f"{_azimuths(track)}. The great circle on the sphere is "
+            f"{write.bold(_longer(circle, track))}, {strays[0]}; the rhumb line, "
+            f"{_azimuths(loxodrome)}, is {write.bold(_longer(loxodrome, track))}, "
             f"{write.bold(strays[1])}."
         )
         if _is_shorter(shortest, track):
-            words += f" Past the far side a shorter way sets out at {write.azimuth(shortest[1])}."
+            words += f" A shorter way sets out at {write.azimuth(shortest[1])}."
         return words
 
 
@@ -358,7 +359,7 @@ def _stray(off):
     most = off[np.abs(off).argmax()]
     if abs(most) < LEAST:
         return "on its track"
-    return f"up to {write.size(abs(most))} to its {'right' if most > 0 else 'left'}"
+    return f"up to {write.size(abs(most))} {'right' if most > 0 else 'left'} of it"
 
 
 def _is_shorter(shortest, track):
