@@ -23,6 +23,7 @@ from urllib.parse import urlencode
 
 from filelock import FileLock, Timeout
 from jupyter_core.paths import jupyter_data_dir
+from tornado.ioloop import PeriodicCallback
 
 from lessons.start import ROOT
 
@@ -143,6 +144,10 @@ def _page(url, token):
 
 def _settle(config):
     """Lay the course's settings out afresh, with JupyterLab's own keys switched off."""
+    if not SETTINGS.is_dir():
+        raise FileNotFoundError(
+            "the folder .jupyter is missing; copy the course again, hidden files included"
+        )
     shutil.rmtree(config, ignore_errors=True)
     for file in (path for path in SETTINGS.rglob("*") if path.is_file()):
         copy = config / file.relative_to(SETTINGS)
@@ -207,6 +212,8 @@ def _stop_on_signals(server, terminal):
         _say(terminal, "\nStopping …")
         server.stop(from_signal=True)
 
+    if sys.platform == "win32":  # where Ctrl+C is noticed only when the loop wakes
+        PeriodicCallback(lambda: None, 500).start()
     for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK"):
         if hasattr(signal, name):
             signal.signal(getattr(signal, name), stop)

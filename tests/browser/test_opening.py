@@ -4,6 +4,7 @@ import re
 import socket
 import subprocess
 import sys
+import time
 import urllib.error
 import urllib.request
 from contextlib import contextmanager
@@ -11,6 +12,8 @@ from urllib.parse import urlsplit
 
 import pytest
 from course import ROOT, Course
+
+from lessons import serving
 
 
 @contextmanager
@@ -46,17 +49,27 @@ def test_second_start_finds_the_first(tmp_path):
 
 
 def test_two_starts_at_once_are_one_course(tmp_path):
-    first, second = tmp_path / "first.txt", tmp_path / "terminal.txt"
     with opened(tmp_path) as course:
-        pass
-    early = course.start(first)
-    with opened(tmp_path) as course:
-        addresses = {course.address, *re.findall(r"http://\S+", first.read_text(encoding="utf-8"))}
-        assert len(addresses) == 1
-        said = first.read_text(encoding="utf-8") + second.read_text(encoding="utf-8")
-        assert said.count("already running") == 1
-        early.terminate()
-        early.wait(timeout=60)
+        course.stop()
+        files = [tmp_path / "first.txt", tmp_path / "second.txt"]
+        starts = [course.start(file) for file in files]
+        try:
+            _wait(lambda: any(start.poll() is not None for start in starts))
+            words = "".join(file.read_text(encoding="utf-8") for file in files)
+            assert [start.poll() for start in starts].count(0) == 1
+            assert words.count("already running") == 1
+            assert len(set(re.findall(r"http://\S+", words))) == 1
+        finally:
+            for start in starts:
+                start.terminate()
+                start.wait(timeout=60)
+
+
+def _wait(condition):
+    deadline = time.monotonic() + 120
+    while not condition():
+        assert time.monotonic() < deadline
+        time.sleep(0.1)
 
 
 def test_a_taken_port_is_passed_over(tmp_path):
@@ -76,6 +89,18 @@ def test_only_this_machine_and_only_with_the_token(tmp_path):
         if sys.platform == "linux":  # where the whole of 127.x is this machine
             with pytest.raises(ConnectionRefusedError):
                 socket.create_connection(("127.0.0.2", port), timeout=30)
+
+
+def test_it_runs_where_the_user_may_write_nothing(tmp_path):
+    (tmp_path / "jupyter").write_text("a file where a folder should be", encoding="utf-8")
+    with opened(tmp_path) as course:
+        assert "Leave this window open" in course.words()
+
+
+def test_a_copy_without_hidden_files_is_told(tmp_path, monkeypatch):
+    monkeypatch.setattr(serving, "SETTINGS", tmp_path / ".jupyter")
+    with pytest.raises(FileNotFoundError, match="copy the course again, hidden files included"):
+        serving._settle(tmp_path / "config")
 
 
 def test_without_its_requirements_it_says_what_to_do(tmp_path):
