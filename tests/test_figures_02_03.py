@@ -4,6 +4,7 @@ What the figures of lessons 02 and 03 say and draw, and the globe they stand on.
 That they can be drawn everywhere, at both ends of every control, is in test_figures.py.
 """
 
+import doctest
 import io
 import math
 import re
@@ -15,6 +16,7 @@ from PIL import Image
 from exercises.scenario import PLACES
 from geokit import coastline
 from lessons.figures import ellipsoid, excess, pen, write
+from lessons.figures.excess import common
 from lessons.figures.globe import Globe
 from tests import published
 from tests.test_figures import words
@@ -42,6 +44,12 @@ def beside(figure, name):
     entries = figure.drawing.sheet.written
     _, _, _, y = max(entry.box for entry in entries if entry.text == name)  # farthest right
     return [entry.text for entry in entries if abs(entry.box[3] - y) < 3 and entry.text != name]
+
+
+def test_examples_in_the_docstrings():
+    failed, tried = doctest.testmod(common)
+    assert tried == 3
+    assert failed == 0
 
 
 # the big triangle ---------------------------------------------------------------------------

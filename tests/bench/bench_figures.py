@@ -16,21 +16,36 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from exercises.scenario import PLACES
-from lessons.figures import deflection
+from lessons.figures import deflection, ecef, ellipsoid, excess, lines, surface
 
 # Which slider a hand drags in each figure, or the site's own longitude.
 DRAGGED = {
+    "flat_earth": "distance",
+    "five_answers": "depth",
+    "globe_triangle": "size",
+    "plane_limits": "stretch",
+    "latitudes": "site",
+    "two_ellipsoids": "latitude",
+    "axes": "site",
+    "lever_arm": "heading",
+    "three_lines": "azimuth",
+    "normal_section": "azimuth",
     "two_verticals": "site",
     "consequences": "line",
     "trench_profile": "azimuth",
     "island": "along",
     "three_heights": "azimuth",
 }
+BUILD = {
+    name: getattr(topic, name)
+    for topic in (surface, excess, ellipsoid, ecef, lines, deflection)
+    for name in topic.__all__
+}
 
 
 def dragged(name, scale):
     """Return a call that moves a figure's control one step and draws."""
-    figure = getattr(deflection, name)(PLACES["Sable Wall"], scale=scale)
+    figure = BUILD[name](PLACES["Sable Wall"], scale=scale)
     control = figure.controls[DRAGGED[name]]
 
     def move(step):
@@ -53,11 +68,11 @@ def plain(scale):
     world = deflection.verticals.TwoVerticals.MAP
     extent = (world.left, world.right, world.bottom, world.top)
     axes.imshow(world.deflection_colours(scale), extent=extent, aspect="auto")
-    lines = [axes.plot([664, 1104], [y, y])[0] for y in range(60, 560, 50)]
+    rules = [axes.plot([664, 1104], [y, y])[0] for y in range(60, 560, 50)]
     words = [axes.text(664 + 220 * (i % 2), 60 + 25 * i, "", fontsize=15) for i in range(20)]
 
     def save(step):
-        for number, line in enumerate(lines):
+        for number, line in enumerate(rules):
             line.set_ydata([60 + 50 * number, 60 + 50 * number + step % 7])
         for number, word in enumerate(words):
             word.set_text(f"+{number + step / 10:.1f}″ north")
