@@ -86,27 +86,34 @@ def old_datum(latitude, longitude):
 
 
 @dataclass(frozen=True)
-class Height:
-    """One answer to "how high?": `value` as it is written, `origin` above the geoid in metres."""
+class Answer:
+    """
+    One answer: its symbol, the surface it counts from, how it is found; `words` as written.
 
-    symbol: str
-    surface: str
-    how: str
-    value: float
-    origin: float | None
-    colour: str
-
-
-@dataclass(frozen=True)
-class Position:
-    """One answer to "where?": what is written, and where it lies if read as WGS 84."""
+    `beside` is how far a reader goes wrong who takes it for the first answer of its kind.
+    """
 
     symbol: str
     surface: str
     how: str
     words: str
-    read_as: tuple[float, float] | None
+    beside: str
     colour: str
+
+
+# What stands in the table's rows whatever the point: symbol, surface, how, colour.
+HEIGHTS = (
+    ("h", "ellipsoid, WGS 84", "by GNSS, along the normal", NORMAL),
+    ("H", "geoid, EGM96", "by levelling, along the plumb line", GEOID),
+    ("c", "chart datum", "here 1.5 m below the geoid: invented", INK),
+    ("d", "water level now", "by lead line or echo sounder", PLUMB),
+    ("r", "Earth’s centre", "√(X² + Y² + Z²)", INK),
+)
+POSITIONS = (
+    ("φ, λ", "geodetic, WGS 84", "by the ellipsoid’s normal", NORMAL),
+    ("Φ, Λ", "astronomic", "by stars and plumb line, at the geoid", GEOID),
+    ("ψ, λ", "geocentric", "by the line to the centre", INK),
+)
 
 
 class FiveAnswers:
@@ -130,6 +137,9 @@ class FiveAnswers:
             sheet.rule(y - 18, self.SYMBOL, colour=QUIET)
             for row in range(1, 5):
                 sheet.rule(y + self.STEP * row - 18, self.SYMBOL, colour=PALE)
+        for y, kinds in ((self.FIRST, HEIGHTS), (self.SECOND, POSITIONS)):
+            for row, kind in enumerate(kinds):
+                self._name(y + self.STEP * row, *kind)
         sheet.note(LEFT, self.CENTRE, "Earth’s centre", colour=INK)
         sheet.disc(self.COLUMNS[-1], self.CENTRE, 7, INK)
         squeezed = "heights squeezed, not to scale: read the numbers"
@@ -143,29 +153,38 @@ class FiveAnswers:
         heights = self._heights(separation, -depth, tide, xyz)
         positions = self._positions(site, xyz)
         self.sheet.renew()
-        self._section(site, heights, -depth, tide, separation)
-        for row, answer in enumerate(heights):
-            self._height_row(self.FIRST + self.STEP * row, answer, heights[0].value)
-        for row, answer in enumerate(positions):
-            self._position_row(self.SECOND + self.STEP * row, answer, site)
+        self._section(site, -depth, tide, separation)
+        for top, answers in ((self.FIRST, heights), (self.SECOND, positions)):
+            for row, answer in enumerate(answers):
+                self._numbers(top + self.STEP * row, answer)
+        for row, answer in enumerate(positions[3:], 3):
+            y = self.SECOND + self.STEP * row
+            self._name(y, answer.symbol, answer.surface, answer.how, answer.colour)
         return self._readout(site, heights, positions)
 
     # what is answered ----------------------------------------------------------------------
 
     @staticmethod
     def _heights(separation, height, tide, xyz):
-        kinds = (
-            ("h", "ellipsoid, WGS 84", "by GNSS, along the normal", -separation, NORMAL),
-            ("H", "geoid, EGM96", "by levelling, along the plumb line", 0.0, GEOID),
-            ("c", "chart datum", "here 1.5 m below the geoid: invented", CHART_DATUM, INK),
-            ("d", "water level now", "by lead line or echo sounder", tide, PLUMB),
+        ellipsoidal, below = height + separation, height - tide  # of the water, if negative
+        wet = f"{write.number(abs(below), 1)}\xa0m {'above' if below > 0 else 'deep'}"
+        radius = math.hypot(*xyz)
+        values = (
+            (write.metres(ellipsoidal, 1), ""),
+            (write.metres(height, 1), write.metres(height - ellipsoidal, 1)),
+            (
+                write.metres(height - CHART_DATUM, 1),
+                write.metres(height - CHART_DATUM - ellipsoidal, 1),
+            ),
+            (wet, write.metres(below - ellipsoidal, 1)),
+            (
+                write.metres(radius, 1, signed=False),
+                f"{write.number((radius - ellipsoidal) / 1000, 0)}\xa0km",
+            ),
         )
-        above = (
-            Height(symbol, surface, how, height - origin, origin, colour)
-            for symbol, surface, how, origin, colour in kinds
-        )
-        centre = Height("r", "Earth’s centre", "√(X² + Y² + Z²)", math.hypot(*xyz), None, INK)
-        return *above, centre
+        return [
+            Answer(*kind[:3], *pair, kind[3]) for kind, pair in zip(HEIGHTS, values, strict=True)
+        ]
 
     @staticmethod
     def _positions(site, xyz):
@@ -176,20 +195,15 @@ class FiveAnswers:
             longitude + eta / 3600 / math.cos(math.radians(latitude)),
         )
         centre = (math.degrees(math.atan2(xyz[2], math.hypot(*xyz[:2]))), longitude)
-        kinds = (
-            ("φ, λ", "geodetic, WGS 84", "by the ellipsoid’s normal", here, NORMAL),
-            ("Φ, Λ", "astronomic", "by stars and plumb line, at the geoid", stars, GEOID),
-            ("ψ, λ", "geocentric", "by the line to the centre", centre, INK),
-        )
-        angles = (
-            Position(symbol, surface, how, _degrees(*read_as), read_as, colour)
-            for symbol, surface, how, read_as, colour in kinds
-        )
-        return *angles, _on_old_datum(latitude, longitude, xyz), _on_grid(latitude, longitude)
+        angles = [
+            Answer(*kind[:3], _degrees(*read), _away(here, read), kind[3])
+            for kind, read in zip(POSITIONS, (here, stars, centre), strict=True)
+        ]
+        return [*angles, _on_old_datum(here, xyz), _on_grid(latitude, longitude)]
 
     # the section ---------------------------------------------------------------------------
 
-    def _section(self, site, heights, height, tide, separation):
+    def _section(self, site, height, tide, separation):
         sheet = self.sheet
         levels = [
             ("the point", height, INK),
@@ -221,53 +235,40 @@ class FiveAnswers:
         for (name, _, colour), y, place in zip(levels, ys, places, strict=True):
             end = sheet.words(LEFT, place, name, colour=colour, bold=name != "seabed")
             sheet.line([end + 4, self.WEST - 4], [place, y], colour=HAIR, width=1)
-        self._dimensions(heights, (y_ellipsoid, y_geoid, y_chart, y_water, self.CENTRE), y_point)
+        self._dimensions((y_ellipsoid, y_geoid, y_chart, y_water, self.CENTRE), y_point)
         sheet.site((self.WEST + self.COLUMNS[0]) / 2, y_point)
 
-    def _dimensions(self, heights, feet, y_point):
+    def _dimensions(self, feet, y_point):
         sheet = self.sheet
-        for x, answer, foot in zip(self.COLUMNS, heights, feet, strict=True):
-            sheet.dimension(x, foot, y_point, colour=answer.colour, width=2)
+        look = {"size": 19, "bold": True, "to": "both", "halo": True}
+        for x, (symbol, _, _, colour), foot in zip(self.COLUMNS, HEIGHTS, feet, strict=True):
+            sheet.dimension(x, foot, y_point, colour=colour, width=2)
             middle = (foot + y_point) / 2
             if abs(foot - y_point) < 54:
                 middle = min(foot, y_point) - 14
-            if answer.origin is None:  # the way down is not drawn in full
-                middle = min(y_point, foot) - 14
+            if foot == self.CENTRE:  # the way down is not drawn in full
+                middle = y_point - 14
                 for y in (foot - 20, foot - 14):
-                    sheet.line([x - 7, x + 7], [y + 3, y - 3], colour=answer.colour, width=1.4)
-            sheet.words(
-                x,
-                middle,
-                answer.symbol,
-                size=19,
-                bold=True,
-                colour=answer.colour,
-                to="both",
-                halo=True,
-            )
+                    sheet.line([x - 7, x + 7], [y + 3, y - 3], colour=colour, width=1.4)
+            sheet.words(x, middle, symbol, colour=colour, **look)
 
     # the table -----------------------------------------------------------------------------
 
-    def _height_row(self, y, answer, ellipsoidal):
-        off = answer.value - ellipsoidal
-        wrong = write.metres(off, 1) if abs(off) < 1e5 else f"{write.number(off / 1000, 0)}\xa0km"
-        self._row(y, answer, _said(answer), "" if answer.symbol == "h" else wrong)
-
-    def _position_row(self, y, answer, site):
-        self._row(y, answer, answer.words, _away(answer, site))
-
-    def _row(self, y, answer, words, beside):
+    def _name(self, y, symbol, surface, how, colour):
         sheet = self.sheet
-        sheet.words(self.SYMBOL, y, answer.symbol, bold=True, colour=answer.colour)
-        sheet.words(self.NAME, y - 7, answer.surface)
-        sheet.note(self.NAME, y + 11, answer.how)
-        sheet.words(self.VALUE, y - 7, words, bold=True, colour=answer.colour, to="left")
-        sheet.note(RIGHT, y - 7, beside, to="left", colour=INK)
+        sheet.words(self.SYMBOL, y, symbol, bold=True, colour=colour)
+        sheet.words(self.NAME, y - 7, surface)
+        sheet.note(self.NAME, y + 11, how)
+
+    def _numbers(self, y, answer):
+        sheet = self.sheet
+        sheet.words(self.VALUE, y - 7, answer.words, bold=True, colour=answer.colour, to="left")
+        sheet.note(RIGHT, y - 7, answer.beside, to="left", colour=INK)
 
     @staticmethod
     def _readout(site, heights, positions):
-        by_gnss, levelled, charted, sounded, centre = map(_said, heights)
-        stars, geocentric, old, _ = (_away(answer, site) for answer in positions[1:])
+        by_gnss, levelled, charted, sounded, centre = (answer.words for answer in heights)
+        stars, geocentric, old, _ = (answer.beside for answer in positions[1:])
         words = (
             f"One point at {write.place(site)}: {write.bold(by_gnss)} from the ellipsoid, "
             f"{write.bold(levelled)} from the geoid, {write.bold(charted)} from chart datum, "
@@ -277,47 +278,40 @@ class FiveAnswers:
         return f"{words}, the old datum’s {write.bold(old)}." if old else f"{words}."
 
 
-def _said(answer):
-    """Return a height as it is written, a depth without a sign but with its word."""
-    if answer.symbol == "d":
-        word = "above" if answer.value > 0 else "deep"
-        return f"{write.number(abs(answer.value), 1)}\xa0m {word}"
-    return f"{write.number(answer.value, 1, signed=answer.origin is not None)}\xa0m"
-
-
-def _away(answer, site):
+def _away(here, read_as):
     """Return how far and which way a position lies if it is read as WGS 84."""
-    if answer.read_as is None:
-        return "no latitude at all" if answer.words.endswith("N") else ""
-    distance, azimuth, _ = lines.inverse(site.latitude, site.longitude, *answer.read_as, WGS84)
-    if distance < 0.05:
-        return "" if answer.symbol == "φ, λ" else "at the same place"
-    return f"{write.size(distance)} {write.compass(azimuth)}"
+    if here == read_as:
+        return ""
+    distance, azimuth, _ = lines.inverse(*here, *read_as, WGS84)
+    return (
+        "at the same place"
+        if distance < 0.05
+        else f"{write.size(distance)} {write.compass(azimuth)}"
+    )
 
 
 def _degrees(latitude, longitude):
     return write.position(latitude, (longitude + 180) % 360 - 180, 5)
 
 
-def _on_old_datum(latitude, longitude, xyz):
-    datum = old_datum(latitude, longitude)
+def _on_old_datum(here, xyz):
+    datum = old_datum(*here)
     if datum is None:
-        return Position(
-            "φ, λ", "an old datum", "this figure keeps none for here", "none", None, INK
-        )
+        return Answer("φ, λ", "an old datum", "this figure keeps none for here", "none", "", INK)
     moved = (value - shift for value, shift in zip(xyz, datum.to_wgs84, strict=True))
-    read_as = ecef.from_ecef(*moved, datum.ellipsoid)[:2]
+    read = ecef.from_ecef(*moved, datum.ellipsoid)[:2]
     how = f"{datum.ellipsoid.name}, another centre"
-    return Position("φ, λ", f"geodetic, {datum.name}", how, _degrees(*read_as), read_as, NORMAL)
+    away = _away(here, read)
+    return Answer("φ, λ", f"geodetic, {datum.name}", how, _degrees(*read), away, NORMAL)
 
 
 def _on_grid(latitude, longitude):
     """Return the answer on a UTM grid, where it is defined."""
     if not -80 <= latitude <= 84:
-        return Position("E, N", "UTM", "ends at 80° S and 84° N", "none", None, INK)
+        return Answer("E, N", "UTM", "ends at 80° S and 84° N", "none", "", INK)
     zone = grid.utm_zone(latitude, longitude, exceptions=True)
     hemisphere = "south" if latitude < 0 else "north"
     east, north = grid.utm(zone, hemisphere, WGS84).forward(latitude, longitude)
     words = f"{write.number(east, 0)} E  {write.number(north, 0)} N"
     how = f"zone {zone} {hemisphere}, from 500 km west of its middle"
-    return Position("E, N", "metres on a UTM grid", how, words, None, INK)
+    return Answer("E, N", "metres on a UTM grid", how, words, "no latitude at all", INK)

@@ -373,11 +373,11 @@ class FlatEarth:
         """Say what flat costs here and how far it serves."""
         drop, plane, chord, reduction = (length(abs(value)).replace("<", "under") for value in here)
         first, plane_from, chord_from = (_where(passes(s, curve, 0.01)) for curve in curves[:3])
-        sight = f"a level sight with κ {job.refraction}" if job.refraction else "a level sight"
+        sight = f"a level sight (κ {job.refraction})" if job.refraction else "a level sight"
         way = "longer" if here[3] < 0 else "shorter"
         return (
             f"Over {write.bold(far(distance))} at {write.place(site)} the Earth drops "
-            f"{write.bold(drop)} below {sight}; a plane makes the way {write.bold(plane)} too "
+            f"{write.bold(drop)} below {sight}; a plane is {write.bold(plane)} too "
             f"short, the chord {write.bold(chord)}. They pass 1 cm at {first}, {plane_from} and "
             f"{chord_from}. At H {write.metres(height, 0)} (h {write.metres(job.height, 1)}) the "
             f"line is {write.bold(reduction)} {way} on the ellipsoid. RTK sees the drop from "
