@@ -2,12 +2,12 @@
 
 import difflib
 
-from exercises.bank import deflection, ecef, ellipsoid, excess, lines, surface
+from exercises.bank import deflection, ecef, ellipsoid, excess, geoid, heights, lines, surface
 from exercises.model import Exercise
 
 BANK: dict[str, Exercise] = {
     exercise.key: exercise
-    for topic in (surface, excess, ellipsoid, ecef, lines, deflection)
+    for topic in (surface, excess, ellipsoid, ecef, lines, geoid, heights, deflection)
     for exercise in topic.EXERCISES
 }
 
