@@ -16,7 +16,9 @@ EARTH_RADIUS = 6_371_000.0  # metres: the sphere that a slip takes for the ellip
 IOGP = "IOGP Publication 373-7-2, geographic/geocentric conversions (EPSG method 9602)"
 IOGP_LOCAL = "IOGP Publication 373-7-2, geocentric/topocentric conversions (EPSG method 9836)"
 ELEMENTS = ("S-5A F1.2d", "S-5B E4.1b")
-WGS84_NUMBERS = "WGS 84 (a = 6\u202f378\u202f137 m, 1/f = 298.257\u202f223\u202f563)"
+WGS84_NUMBERS = (
+    "WGS 84 (a\u00a0=\u00a06\u202f378\u202f137\u00a0m, 1/f\u00a0=\u00a0298.257\u202f223\u202f563)"
+)
 
 LATITUDE = Printed("lat", "φ, geodetic latitude", DMS, 4, kind="latitude")
 LONGITUDE = Printed("lon", "λ, longitude", DMS, 4, kind="longitude")
@@ -672,35 +674,35 @@ LEVER_ARM = Exercise(
             "no-heading",
             "The heading left out",
             lambda g: {"east": g["starboard"], "north": g["forward"]},
-            "{value} is the arm as it stands in the drawing, for a heading of north. Turn it by "
+            "This is the arm as it stands in the drawing, for a heading of north. Turn it by "
             "the heading.",
         ),
         Slip(
             "heading-turned",
             "The heading turned the other way",
             lambda g: _arm(g, -g["heading"]),
-            "{value} belongs to the heading 360° − θ. Headings count clockwise from north: "
+            "This belongs to the heading 360° − θ. Headings count clockwise from north: "
             "east = x sin θ + y cos θ.",
         ),
         Slip(
             "from-east",
             "The heading counted from east",
             lambda g: _arm(g, 90 - g["heading"]),
-            "{value} has sine and cosine changed about. A heading counts from north: on 0° all of x "
+            "Sine and cosine are changed about. A heading counts from north: on 0° all of x "
             "is north.",
         ),
         Slip(
             "subtracted",
             "The arm the other way round",
             lambda g: _arm(g, g["heading"], sense=-1) | _height(g, -1),
-            "{value} leads from the transducer to the antenna. The arm as printed starts at the "
+            "This leads from the transducer to the antenna. The arm as printed starts at the "
             "antenna: add it.",
         ),
         Slip(
             "port",
             "Port for starboard",
             lambda g: _arm(g, g["heading"], starboard=-1),
-            "{value} has y to port. Starboard is positive, 90° clockwise of the bow.",
+            "This has y to port. Starboard is positive, 90° clockwise of the bow.",
         ),
         Slip(
             "z-up",

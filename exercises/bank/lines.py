@@ -153,7 +153,7 @@ INVERSE = Exercise(
             "sphere",
             "A sphere of 6 371 km",
             _sphere_inverse,
-            "{value} is the great circle on a sphere of 6\u202f371 km. Against the ellipsoid it can "
+            "This is the great circle on a sphere of 6\u202f371 km. Against the ellipsoid it can "
             "miss by half a percent in length and a fifth of a degree in azimuth.",
         ),
         Slip(
@@ -162,14 +162,14 @@ INVERSE = Exercise(
             lambda g: _length_and_azimuth(
                 *_geodesic(g["lon1"], g["lat1"], g["lon2"], g["lat2"])[:2]
             ),
-            "{value} comes from longitudes entered as latitudes. Some programs want longitude "
+            "This comes from longitudes entered as latitudes. Some programs want longitude "
             "first: look at the order.",
         ),
         Slip(
             "rhumb",
             "The rhumb line",
             lambda g: _length_and_azimuth(*_rhumb(*_ends(g))),
-            "{value} belongs to the rhumb line, straight on a Mercator chart. The shortest way "
+            "This belongs to the rhumb line, straight on a Mercator chart. The shortest way "
             "bends towards the pole and changes its azimuth as it goes.",
         ),
         Slip(
@@ -674,9 +674,8 @@ def _steps_section(g: Given) -> list[str]:
         f"ν = {number(nu / 1000, 1)} km, (s/ν)² cos²φ = {ratio:.6e}, sin 2α = "
         f"{_sin(2 * g['azimuth']):+.4f}: {first:+.4f}″.",
         f"Computed without leaving terms out: **{_section(g)['difference']:+.3f}″**.",
-        f"Over {g['distance'] / 1000:.0f} km that is "
-        f"{abs(_section(g)['difference']) / RHO * g['distance'] * 1000:.0f} mm: forget it, on "
-        "anything shorter above all.",
+        "A theodolite reads to half a second at best. Forget it, on shorter lines above all: it "
+        "shrinks with the square of the length.",
     ]
 
 
@@ -757,10 +756,10 @@ SECTION_WHEN = choice(
         ),
     },
     elements=GEODESIC,
-    because="At most 0.028″ at 100 km, on the equator at azimuth 45°, growing with s²: 1″ at 600 km. "
+    because="At most 0.029″ at 100 km, on the equator at azimuth 45°, growing with s²: 1″ at 600 km. "
     "Below 100 km forget it.",
     source=f"ρ″ e² (s/ν)² cos²φ sin 2α / 12. {GEODESY}.",
-    nudges=("At 100 km it is at most 0.028″, and it grows with the square of the length.",),
+    nudges=("At 100 km it is at most 0.029″, and it grows with the square of the length.",),
 )
 
 
@@ -805,8 +804,8 @@ FIRST_SECTION = choice(
     {
         "always": (
             "Yes: they are two different lines",
-            "They are, and the angle between them is below a hundredth of a second at 50 km. A line "
-            "of your instrument's circle is fifty times that.",
+            "They are, and the angle between them is below a hundredth of a second at 50 km. A "
+            "reading of 0.5″ is seventy times that.",
         ),
         "equator": (
             "Only near the equator",

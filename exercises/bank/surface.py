@@ -439,27 +439,27 @@ HORIZON = Exercise(
             "no-refraction",
             "Refraction left out",
             lambda g: _range(g, math.sqrt(1 - g["refraction"])),
-            "{value} is for a straight ray. The air bends it round the Earth a little, so you see "
+            "This is for a straight ray. The air bends it round the Earth a little, so you see "
             "further: divide 2Rh by 1 − κ.",
         ),
         Slip(
             "kilometres",
             "Kilometres for nautical miles",
             lambda g: _range(g, MILE / 1000),
-            "{value} is the number of kilometres. One nautical mile is 1.852 km.",
+            "This is the number of kilometres. One nautical mile is 1.852 km.",
         ),
         Slip(
             "feet-rule",
             "The rule for feet used on metres",
             lambda g: _range(g, _feet_rule(g)),
-            "{value} comes from 1.17 √h, which wants the height in feet. In metres the factor is "
+            "This comes from 1.17 √h, which wants the height in feet. In metres the factor is "
             "about 2.1.",
         ),
         Slip(
             "radius-for-diameter",
             "R for 2R",
             lambda g: _range(g, math.sqrt(0.5)),
-            "{value} comes from √(Rh/(1 − κ)). The drop is s²/2R, so the root holds 2R.",
+            "This comes from √(Rh/(1 − κ)). The drop is s²/2R, so the root holds 2R.",
         ),
         Slip(
             "light-left-out",
