@@ -123,15 +123,30 @@ class Slider:
         Even steps in the logarithm, two figures of each value; a typed number is kept whole.
     follows : str
         The site's property that this slider takes on when a place is chosen.
+    year : bool
+        Whether the number is a year, written without a space in its thousands.
     """
 
     line = None
 
     def __init__(
-        self, name, title, unit, low, high, value, *, step, decimals=0, log=False, follows=""
+        self,
+        name,
+        title,
+        unit,
+        low,
+        high,
+        value,
+        *,
+        step,
+        decimals=0,
+        log=False,
+        follows="",
+        year=False,
     ):
         self.name, self.low, self.high, self.decimals = name, low, high, decimals
         self.follows, self.trouble, self.changed = follows, "", lambda control: None
+        self._year = year
         self._title, self._log, self._step, self._setting = title, log, step, False
         kind = widgets.FloatLogSlider if log else widgets.FloatSlider
         ends = (math.log10(low), math.log10(high)) if log else (low, high)
@@ -156,7 +171,7 @@ class Slider:
         self.trouble, self._setting = "", True
         try:
             self._slider.value = self.value
-            self._field.value = wording.number(self.value, self.decimals)
+            self._field.value = self._written(self.value)
         finally:
             self._setting = False
 
@@ -176,6 +191,11 @@ class Slider:
         if not self._setting and moved > 0.501 * self._step:
             self.set(write.two_figures(change["new"]) if self._log else change["new"])
 
+    def _written(self, value):
+        """Return a value as it stands in the field."""
+        text = wording.number(value, self.decimals)
+        return text.replace(wording.THIN, "") if self._year else text
+
     def _place(self, value):
         """Return where a value stands on the slider, in the measure of its step."""
         return math.log10(value) if self._log else value
@@ -188,8 +208,7 @@ class Slider:
             if not self.low <= value <= self.high:
                 raise ValueError(
                     f"{self._title} {wording.quoted(change['new'])} is outside this figure's "
-                    f"range, {wording.number(self.low, self.decimals)} to "
-                    f"{wording.number(self.high, self.decimals)}."
+                    f"range, {self._written(self.low)} to {self._written(self.high)}."
                 )
         except ValueError as error:
             self.trouble = str(error)
