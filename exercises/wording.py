@@ -78,9 +78,15 @@ def minus(text: str) -> str:
     return re.sub(r"(?<![\w\d)-])-(?=[\d.])", MINUS, text)
 
 
+def joined(text: str) -> str:
+    """Return the text with no line break between a number and its unit, or inside a number."""
+    text = re.sub(r"(?<=\d) (?=\d{3}(?!\d))", THIN, text)
+    return re.sub(r"(?<=\d) (?=(?:[kcm]?m|NM|ppm|mGal|kn|ft|s|kg|%)(?:\W|$))", "\u00a0", text)
+
+
 def to_html(text: str) -> str:
     """Return escaped HTML of a text in which **this** is bold and *this* is stressed."""
-    safe = html.escape(minus(text), quote=False)
+    safe = html.escape(joined(minus(text)), quote=False)
     safe = re.sub(r"\*\*(.+?)\*\*", r"<b>\1</b>", safe)
     return re.sub(r"\*(.+?)\*", r"<i>\1</i>", safe)
 

@@ -379,7 +379,7 @@ PLUMB = Exercise(
             "opposite",
             "It lands on the other side",
             lambda g: dict(zip(("east", "north"), (-v for v in _offset(g)), strict=True)),
-            "{value} is where gravity's *zenith* leans. A weight hangs on the other end of the same "
+            "{value}: that is where gravity's *zenith* leans. A weight hangs on the other end of the same "
             "line, so it lands the other way. The size is right.",
             also=("sign",),
         ),
@@ -394,7 +394,7 @@ PLUMB = Exercise(
             "total",
             "The total in both parts",
             _total_in_both,
-            "{value} is the whole distance. Each component moves the weight in its own direction "
+            "{value}: that is the whole distance. Each component moves the weight in its own direction "
             "only.",
         ),
         Slip(
@@ -404,7 +404,7 @@ PLUMB = Exercise(
                 "east": -g["eta"] * EARTH_RADIUS / RHO,
                 "north": -g["xi"] * EARTH_RADIUS / RHO,
             },
-            "{value} comes from 30.9 m for each second of arc. That is for an angle at the Earth's "
+            "{value}: that comes from 30.9 m for each second of arc. That is for an angle at the Earth's "
             "centre, a star position. Here the angle stands at the winch: use the depth.",
         ),
         Slip(
@@ -414,7 +414,7 @@ PLUMB = Exercise(
                 "east": -g["eta"] * 1e-5 * g["depth"],
                 "north": -g["xi"] * 1e-5 * g["depth"],
             },
-            "{value} comes from one second as 1 : 100 000. It is 1 : 206 265, about 5 mm in each "
+            "{value}: that takes one second as 1 : 100 000. It is 1 : 206 265, about 5 mm in each "
             "kilometre.".replace("100 000", "100\u202f000"),
         ),
     ),
@@ -483,7 +483,7 @@ STAR_FIX = Exercise(
             "opposite",
             "GNSS minus star",
             lambda g: _star(g, -1, -1),
-            "{value} goes from the star position to GNSS. Gravity's zenith leans the way of ξ and "
+            "{value}: that goes from the star position to GNSS. Gravity's zenith leans the way of ξ and "
             "η, and the position that the stars give goes with it.",
             also=("sign",),
         ),
@@ -504,7 +504,7 @@ STAR_FIX = Exercise(
             "thirty",
             "30 m for each second",
             lambda g: {"east": 30.0 * g["eta"], "north": 30.0 * g["xi"]},
-            "{value} comes from 30 m for each second. It is 30.9 m: 1\u202f852 m for each minute, "
+            "{value}: that comes from 30 m for each second. It is 30.9 m: 1\u202f852 m for each minute, "
             "divided by sixty. Three in a hundred is much over a minute of arc.",
         ),
         Slip(
