@@ -1,0 +1,222 @@
+"""Figure A: the world's geoid with the site, and the Earth cut through along an azimuth."""
+
+import math
+
+import numpy as np
+
+from geokit import WGS84, geoid, heights
+from lessons.figures import write
+from lessons.figures.globe import directions
+from lessons.figures.palette import (
+    ELLIPSOID,
+    GEOID,
+    INK,
+    NORMAL,
+    ORANGE_DASH,
+    PLUMB,
+    QUIET,
+    SEA,
+    WHITE,
+)
+from lessons.figures.pen import LEFT, Sheet
+from lessons.figures.worldmap import WorldMap, geoid_key
+from lessons.live import OWN, LiveFigure, Site, Slider
+
+
+def world_geoid(site, *, scale=1.0):
+    """Figure A: the world's geoid with the site, and the Earth cut through along an azimuth."""
+    return LiveFigure(
+        lambda: WorldGeoid(scale),
+        [
+            Site(site, dragged=True, furthest=90),
+            Slider("azimuth", "Azimuth", "° of the section", 0, 359, 70, step=1),
+            Slider(
+                "exaggeration", "N drawn", "times too high", 1, 20_000, 10_000, step=0.05, log=True
+            ),
+        ],
+    )
+
+
+TURN = np.arange(-720, 721) / 4  # degrees round the Earth from the site, along the azimuth +
+
+
+def great_circle(site, azimuth):
+    """Return latitudes and longitudes of the great circle through a site, one for each TURN."""
+    turn, along = np.radians(TURN)[:, np.newaxis], math.radians(azimuth)
+    here = directions(site.latitude, site.longitude)
+    north = directions(site.latitude + 90, site.longitude)
+    east = directions(0, site.longitude + 90)
+    onward = math.cos(along) * north + math.sin(along) * east
+    x, y, z = (np.cos(turn) * here + np.sin(turn) * onward).T
+    return np.degrees(np.arctan2(z, np.hypot(x, y))), np.degrees(np.arctan2(y, x))
+
+
+class WorldGeoid:
+    """The drawing of figure A."""
+
+    MAP = WorldMap(24, 56, 637, 362, -90, 90)
+    FIRST, STEP = 430, 30  # y of the table's rows
+    NUMBER = 322  # right edge of its numbers
+    CENTRE = (880, 304)
+    RADIUS = 165  # of the ellipsoid, in points
+    WEST, EAST = 664, 1096  # edges of the section
+
+    def __init__(self, scale):
+        sheet = self.sheet = Sheet("The world’s geoid", scale=scale)
+        sheet.note(
+            sheet.beside_title,
+            34,
+            "height N above WGS 84: EGM96, model value, tide-free",
+            sit="baseline",
+        )
+        self.MAP.geoid_height(sheet)
+        geoid_key(sheet, 24, 373)
+        sheet.note(472, 400, "brown below, blue above", colour=INK)
+        for row, name in enumerate(
+            ("N at the site", "▲ highest on the section", "▼ lowest on it", "in the mean tide")
+        ):
+            sheet.note(LEFT, self.FIRST + self.STEP * row, name, colour=INK)
+            if row:
+                sheet.rule(self.FIRST + self.STEP * (row - 0.5), LEFT, self.MAP.right)
+        x, y = self.CENTRE
+        for east, down in ((1, 0), (0, 1), (-1, 0)):
+            inner, outer = self.RADIUS - 7, self.RADIUS + 7
+            sheet.line(
+                [x + inner * east, x + outer * east],
+                [y + inner * down, y + outer * down],
+                colour=QUIET,
+                width=1.4,
+            )
+        sheet.note(x, 528, "half way round, 20 000 km", to="both")
+        sheet.note(self.EAST, 546, "flattening left out", to="left", colour=INK)
+        sheet.keep()
+
+    def update(self, site, azimuth, exaggeration):
+        """Draw the site, the great circle and the section; return the readout."""
+        latitude, longitude = great_circle(site, azimuth)
+        height = geoid.EGM96.height(latitude, longitude)
+        here = geoid.EGM96.height(site.latitude, site.longitude)
+        ends = int(height.argmax()), int(height.argmin())
+        sheet = self.sheet
+        sheet.renew()
+        self._circle_on_map(latitude, longitude)
+        self._ends_on_map(latitude, longitude, ends)
+        self.MAP.here(sheet, site.latitude, site.longitude, site.name)
+        self._section(height, here, ends, azimuth, exaggeration)
+        mean = heights.geoid_in_tide_system(here, site.latitude, source="tide-free", target="mean")
+        places = [write.position(latitude[end], longitude[end], 1) for end in ends]
+        self._table(here, height, ends, places, mean)
+        return self._readout(site, azimuth, here, height, ends, places, mean)
+
+    def _circle_on_map(self, latitude, longitude):
+        sheet, world = self.sheet, self.MAP
+        x, y = world.to_sheet(latitude, longitude)
+        parts = np.split(np.column_stack([x, y]), np.flatnonzero(np.abs(np.diff(x)) > 300) + 1)
+        sheet.clip(world.left, world.top, world.right, world.bottom)
+        parts = [part for part in parts if len(part) > 1]
+        sheet.outlines(parts, edge=WHITE, width=3.6)
+        sheet.outlines(parts, edge=PLUMB, width=1.8)
+        middle = len(TURN) // 2
+        start, end = (np.array([x[i], y[i]]) for i in (middle + 40, middle + 48))
+        if np.hypot(*(end - start)) < 30:
+            sheet.arrow(start, end, colour=PLUMB, width=1.8, head=12)
+        sheet.clip()
+
+    def _ends_on_map(self, latitude, longitude, ends):
+        world = self.MAP
+        for end, symbol in zip(ends, "▲▼", strict=True):
+            x, y = map(float, world.to_sheet(latitude[end], longitude[end]))
+            tip, base = (-8, 6) if symbol == "▲" else (8, -6)
+            across, along = [x - 8, x, x + 8], [y + base, y + tip, y + base]
+            self.sheet.area(across, along, INK, edge=WHITE, width=1.6)
+
+    def _section(self, height, here, ends, azimuth, exaggeration):
+        sheet, (x0, y0) = self.sheet, self.CENTRE
+        turn = np.radians(TURN)
+        radius = self.RADIUS * (1 + exaggeration * height / WGS84.mean_radius)
+        x, y = x0 + radius * np.sin(turn), y0 - radius * np.cos(turn)
+        sheet.area(x, y, SEA)
+        sheet.line(x, y, colour=GEOID, width=3)
+        around = np.radians(np.arange(0, 361, 3))
+        sheet.line(
+            x0 + self.RADIUS * np.sin(around),
+            y0 - self.RADIUS * np.cos(around),
+            colour=ELLIPSOID,
+            width=2.4,
+            dash=ORANGE_DASH,
+        )
+        middle = len(TURN) // 2
+        if abs(radius[middle] - self.RADIUS) >= 12:
+            sheet.line([x0, x0], [y[middle], y0 - self.RADIUS], colour=NORMAL, width=2)
+        for end in ends:
+            sheet.disc(x[end], y[end], 9, WHITE, edge=INK, rim=1.8)
+        sheet.site(x[middle], y[middle])
+        top = min(y[middle], y0 - self.RADIUS)
+        sheet.words(x0, top - 20, f"N {write.metres(here, 2)}", bold=True, to="both", halo=True)
+        self._section_words(radius, height, ends)
+        for x, to, sign, turned in (
+            (self.WEST, "right", "◂ {}", 180),
+            (self.EAST, "left", "{} ▸", 0),
+        ):
+            way = f"{write.compass(azimuth + turned)} {write.azimuth(azimuth + turned)}"
+            sheet.note(x, 60, sign.format(way), to=to, colour=INK)
+        times = f"N drawn {write.number(exaggeration, 0)} × too high"
+        drawn = times if exaggeration > 1 else "N drawn true: nothing to see"
+        sheet.note(self.WEST, 546, drawn, bold=True, colour=INK)
+
+    def _section_words(self, radius, height, ends):
+        """Name the curves where there is room, and write the ends' heights inside the Earth."""
+        sheet, (x0, y0) = self.sheet, self.CENTRE
+
+        def at(place, away):
+            turn = math.radians(TURN[place])
+            return x0 + away * math.sin(turn), y0 - away * math.cos(turn)
+
+        inside, outside = np.minimum(radius, self.RADIUS), np.maximum(radius, self.RADIUS)
+        crowded = abs((TURN[ends[0]] - TURN[ends[1]] + 180) % 360 - 180) < 50
+        for end, symbol in zip(ends, "▲▼", strict=True):
+            x, y = at(end, inside[end] - (70 if crowded and symbol == "▼" else 34))
+            words = f"{symbol} {write.metres(height[end], 1)}"
+            sheet.words(x, y, words, bold=True, to="both", halo=True)
+        # of four places the one farthest from what is written inside
+        places = [int(np.searchsorted(TURN, turn)) for turn in (-58, 58, 122, -122)]
+        free = max(places, key=lambda place: self._nearest(place, ends))
+        right = TURN[free] > 0
+        x, y = at(free, outside[free] + 12)
+        sheet.words(x, y, "geoid", colour=GEOID, bold=True, to="right" if right else "left")
+        x, y = at(free, inside[free] - 12)
+        sheet.words(x, y, "ellipsoid", colour=NORMAL, bold=True, to="left" if right else "right")
+
+    @staticmethod
+    def _nearest(place, ends):
+        """Return the angle from a place to the nearer of the two ends."""
+        return min(abs((TURN[place] - TURN[end] + 180) % 360 - 180) for end in ends)
+
+    def _table(self, here, height, ends, places, mean):
+        sheet = self.sheet
+        side = "above" if here >= 0 else "below"
+        for row, (number, colour, words) in enumerate(
+            [
+                (write.metres(here, 2), GEOID, f"geoid {side} the ellipsoid"),
+                (write.metres(height[ends[0]], 1), INK, places[0]),
+                (write.metres(height[ends[1]], 1), INK, places[1]),
+                (write.metres(mean, 2), INK, f"{write.metres(mean - here, 2)} at this latitude"),
+            ]
+        ):
+            y = self.FIRST + self.STEP * row
+            sheet.words(self.NUMBER, y, number, bold=True, colour=colour, to="left")
+            sheet.words(self.NUMBER + 14, y, words)
+
+    @staticmethod
+    def _readout(site, azimuth, here, height, ends, places, mean):
+        high, low = (float(height[end]) for end in ends)
+        where = f"At {write.place(site)}"
+        if site.name == OWN:
+            where += f" ({write.position(site.latitude, site.longitude)})"
+        return (
+            f"{where} the geoid lies {write.bold(write.above(here, 'the ellipsoid'))}: N "
+            f"{write.metres(here, 2)} in EGM96, tide-free, and {write.metres(mean, 2)} in the mean "
+            f"tide. Round the Earth through the site, azimuth {write.azimuth(azimuth)}, it is "
+            f"highest at {places[0]}, {write.bold(write.metres(high, 1))}, and lowest at "
+            f"{places[1]}, {write.bold(write.metres(low, 1))}: {write.size(high - low)} between."
+        )
