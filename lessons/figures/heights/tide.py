@@ -1,0 +1,340 @@
+"""Figure B: nineteen years of tide at an invented port, its lowest and highest, and one month."""
+
+import calendar
+import datetime
+import math
+from functools import lru_cache
+
+import numpy as np
+
+from geokit import heights
+from lessons.figures import write
+from lessons.figures.heights.ports import PORTS
+from lessons.figures.palette import (
+    CHOSEN_DASH,
+    DOTS,
+    GEOID,
+    HAIR,
+    INK,
+    PALE,
+    PLUMB,
+    QUIET,
+    SEA,
+)
+from lessons.figures.pen import HEADLINE, RIGHT, Sheet
+from lessons.live import Choice, LiveFigure, Slider
+
+FIRST_YEAR, YEARS = 2008, 19
+EARLIEST, LATEST = 1960, 2080  # first years
+ALL, NO_SEASON, SPRINGS = "all waves", "all but Sa, Ssa", "M2 and S2 only"
+LEFT_OUT = {
+    ALL: "",
+    NO_SEASON: "without Sa and Ssa",
+    SPRINGS: "with M2 and S2 only",
+}
+
+
+def tide_years(site, *, scale=1.0):
+    """
+    Figure B: nineteen years of tide at an invented port, its lowest and highest, and one month.
+
+    The ports are invented, so the site has no part in it.
+    """
+    del site
+    port = next(iter(PORTS))
+    lowest = Extremes(port, ALL, FIRST_YEAR).month
+    return LiveFigure(
+        lambda: TideYears(scale),
+        [
+            Choice("port", "Port", "invented", {name: name for name in PORTS}),
+            Choice("waves", "Waves", "that count", {name: name for name in LEFT_OUT}),
+            Slider(
+                "first_year",
+                "First year",
+                "of nineteen",
+                EARLIEST,
+                LATEST,
+                FIRST_YEAR,
+                step=1,
+                year=True,
+            ),
+            Slider("month", "Month shown", "of the 228", 1, 12 * YEARS, lowest, step=1),
+        ],
+    )
+
+
+@lru_cache(maxsize=256)
+def constituents(port, waves):
+    """Return the waves of a port that count, as a tuple of (name, (amplitude, phase))."""
+    given = PORTS[port].waves
+    if waves == NO_SEASON:
+        given = {name: wave for name, wave in given.items() if name not in ("Sa", "Ssa")}
+    elif waves == SPRINGS:
+        given = {name: given[name] for name in ("M2", "S2")}
+    return given
+
+
+@lru_cache(maxsize=4096)
+def year(port, waves, number):
+    """Return the lowest and highest tide of a year, computed once."""
+    lowest, highest, _ = heights.tidal_extremes(constituents(port, waves), number, 1)
+    return lowest, highest
+
+
+@lru_cache(maxsize=1024)
+def lowest_day(port, waves, number):
+    """Return the day, UTC, of a year's lowest tide."""
+    hours = np.arange(f"{number}-01-01", f"{number + 1}-01-01", dtype="datetime64[h]")
+    levels = heights.tide(constituents(port, waves), hours)
+    near = hours[np.argsort(levels)[:8]].astype("datetime64[m]")
+    minutes = (near[:, np.newaxis] + np.arange(-60, 61, 5)).ravel()
+    levels = heights.tide(constituents(port, waves), minutes)
+    return minutes[levels.argmin()].astype("datetime64[D]").astype(datetime.date)
+
+
+def turning(levels):
+    """Return the lowest and highest of a smooth curve known at even steps."""
+    found = []
+    for place in (int(levels.argmin()), int(levels.argmax())):
+        before, there, after = levels[np.clip([place - 1, place, place + 1], 0, len(levels) - 1)]
+        bend = before - 2 * there + after
+        within = 0 < place < len(levels) - 1 and bend
+        found.append(float(there - (after - before) ** 2 / (8 * bend) if within else there))
+    return found
+
+
+class Extremes:
+    """Lowest and highest tide of nineteen years, year by year, in metres over mean sea level."""
+
+    def __init__(self, port, waves, first_year):
+        self.years = range(first_year, first_year + YEARS)
+        self.lowest, self.highest = np.array([year(port, waves, n) for n in self.years]).T
+        self.lat, self.hat = float(self.lowest.min()), float(self.highest.max())
+        self.day = lowest_day(port, waves, self.years[int(self.lowest.argmin())])
+
+    @property
+    def month(self):
+        """Return in which of the months LAT falls, from 1."""
+        return 12 * (self.day.year - self.years[0]) + self.day.month
+
+
+class TideYears:
+    """The drawing of figure B."""
+
+    WEST, EAST = 84, 812
+    HIGHS, LOWS, MONTH = (82, 172), (196, 306), (362, 520)  # top and bottom of the plots
+    SPANS = (0.1, 0.2, 0.5, 1.0, 2.0, 4.0)  # metres that the two plots of years may cover
+    TABLE = 846
+
+    def __init__(self, scale):
+        sheet = self.sheet = Sheet("Nineteen years of tide", scale=scale)
+        for (top, bottom), words in (
+            (self.HIGHS, "highest tide of each year, m over mean sea level"),
+            (self.LOWS, "lowest tide of each year"),
+            (self.MONTH, ""),
+        ):
+            sheet.box(self.WEST, top, self.EAST, bottom, edge=HAIR, width=1)
+            sheet.note(self.WEST, top - 13, words, colour=INK)
+        sheet.note(self.TABLE, 62, "lowest astronomical tide, LAT")
+        sheet.note(self.TABLE, 148, "highest astronomical tide, HAT")
+        sheet.note(self.TABLE, 238, "lowest tide of one year alone", colour=INK)
+        sheet.note(self.TABLE, 374, "other ways to a lowest tide", colour=INK)
+        for y in (218, 354):
+            sheet.rule(y, self.TABLE, RIGHT)
+        words = "astronomical tide only: weather and a rising sea come on top"
+        sheet.note(RIGHT, 546, words, to="left", colour=INK)
+        sheet.keep()
+
+    def update(self, port, waves, first_year, month):
+        """Draw nineteen years, one month and the numbers; return the readout."""
+        found = Extremes(port, waves, round(first_year))
+        whole = found if waves == ALL else Extremes(port, ALL, round(first_year))
+        shown = found.years[0] + (round(month) - 1) // 12, (round(month) - 1) % 12 + 1
+        times, levels = self._month(port, waves, *shown)
+        sheet = self.sheet
+        sheet.renew()
+        span = f"{found.years[0]} to {found.years[-1]}"
+        words = f"{port} (invented), {span}: {PORTS[port].kind}"
+        sheet.note(sheet.beside_title, 34, words, sit="baseline")
+        self._years(found, whole, shown)
+        self._curve(times, levels, found, whole, shown)
+        self._table(port, waves, found, whole)
+        return self._readout(port, waves, found, whole, shown, levels)
+
+    # plots ---------------------------------------------------------------------------------
+
+    def _years(self, found, whole, shown):
+        """Draw each year's highest and lowest tide, both to one scale."""
+        sheet, wide = self.sheet, (self.EAST - self.WEST) / YEARS
+        reach = [
+            (min(found.highest.min(), whole.hat), max(found.hat, whole.hat)),
+            (min(found.lat, whole.lat), max(found.lowest.max(), whole.lat)),
+        ]
+        heights_of = [bottom - top for top, bottom in (self.HIGHS, self.LOWS)]
+        need = max((top - low) / high for (low, top), high in zip(reach, heights_of, strict=True))
+        span = next(s for s in self.SPANS if s >= 1.5 * need * heights_of[1])
+        per_metre = heights_of[1] / span
+        for plot, (low, top), ends, marks, inward in (
+            (self.HIGHS, reach[0], found.highest, (("HAT", found.hat, whole.hat),), 1),
+            (self.LOWS, reach[1], found.lowest, (("LAT", found.lat, whole.lat),), -1),
+        ):
+            middle = (plot[0] + plot[1]) / 2 - (low + top) / 2 * -per_metre
+
+            def y(level, middle=middle):
+                return middle - np.asarray(level) * per_metre
+
+            self._scale(plot, y, span)
+            edge = plot[1] if inward > 0 else plot[0]
+            left = self.WEST + wide * np.arange(YEARS)
+            bars = [
+                np.array([[x + 5, edge], [x + 5, end], [x + wide - 5, end], [x + wide - 5, edge]])
+                for x, end in zip(left, y(ends), strict=True)
+            ]
+            sheet.outlines([np.vstack([bar, bar[:1]]) for bar in bars], fill=SEA)
+            sheet.outlines([bar[1:3] for bar in bars], edge=PLUMB, width=3)
+            self._marks(y, marks[0], inward)
+        for number, name in enumerate(found.years):
+            if number % 2 == 0:
+                x = self.WEST + wide * (number + 0.5)
+                sheet.note(x, self.LOWS[1] + 13, str(name), to="both")
+        place = self.WEST + wide * (shown[0] - found.years[0] + (shown[1] - 0.5) / 12)
+        for plot in (self.HIGHS, self.LOWS):
+            sheet.line([place, place], plot, width=1.2, dash=DOTS)
+        sheet.site(place, self.LOWS[1])
+
+    def _scale(self, plot, y, span):
+        """Write the scale of a plot of years beside it."""
+        step = {0.1: 0.05, 0.2: 0.1, 0.5: 0.2, 1.0: 0.5, 2.0: 1.0, 4.0: 2.0}[span]
+        low, high = (float(-(edge - y(0)) / (y(0) - y(1))) for edge in (plot[1], plot[0]))
+        for part in range(math.ceil(low / step), math.floor(high / step) + 1):
+            at = float(y(part * step))
+            if plot[0] + 4 < at < plot[1] - 4:
+                sheet = self.sheet
+                sheet.line([self.WEST + 1, self.EAST - 1], [at, at], colour=PALE, width=1.2)
+                decimals = 2 if step < 0.1 else 1
+                tick = write.number(part * step, decimals, signed=True)
+                sheet.note(self.WEST - 8, at, tick, to="left")
+
+    def _marks(self, y, mark, inward):
+        """Draw HAT or LAT, and beside it that of all waves if it is another."""
+        sheet, (name, level, of_all) = self.sheet, mark
+        ends, apart = [self.WEST, self.EAST], abs(float(y(level) - y(of_all)))
+        marks = [(name, level)]
+        if apart >= 14:
+            marks.append((f"{name} of all waves", of_all))
+        for words, value in marks:
+            at = float(y(value))
+            sheet.line(ends, [at, at], colour=INK, width=1.8, dash=CHOSEN_DASH)
+            sheet.note(
+                self.EAST - 6, at - 11 * inward, words, bold=True, colour=INK, to="left", halo=True
+            )
+
+    @staticmethod
+    def _month(port, waves, number, month):
+        """Return times each half hour through a month, and the tide."""
+        start = np.datetime64(f"{number}-{month:02d}", "M")
+        times = np.arange(start, start + 1, dtype="datetime64[m]")[::30]
+        return times, heights.tide(constituents(port, waves), times)
+
+    def _curve(self, times, levels, found, whole, shown):
+        sheet, (top, bottom) = self.sheet, self.MONTH
+        limit = 1.24 * max(-whole.lat, whole.hat)
+
+        def y(level):
+            return (top + bottom) / 2 - np.asarray(level) / limit * (bottom - top) / 2
+
+        step = next(s for s in (0.1, 0.2, 0.5, 1.0, 2.0) if 2.6 * s >= limit)
+        for part in range(-math.floor(limit / step), math.floor(limit / step) + 1):
+            at = float(y(part * step))
+            sheet.line([self.WEST + 1, self.EAST - 1], [at, at], colour=PALE, width=1.2)
+            sheet.note(self.WEST - 8, at, write.number(part * step, 1, signed=True), to="left")
+        days = len(times) / 48
+        x = self.WEST + np.arange(len(times)) / 48 / days * (self.EAST - self.WEST)
+        sheet.line(x, y(levels), colour=GEOID, width=1.8)
+        for day in range(1, math.floor(days) + 1, 7):
+            at = self.WEST + (day - 1) / days * (self.EAST - self.WEST)
+            sheet.line([at, at], [bottom, bottom + 5], colour=QUIET, width=1)
+            sheet.note(at + 5, bottom + 13, str(day))
+        for level, colour, look in (
+            (0.0, GEOID, {"width": 2, "dash": DOTS}),
+            (found.hat, INK, {"width": 1.8, "dash": CHOSEN_DASH}),
+            (found.lat, INK, {"width": 1.8, "dash": CHOSEN_DASH}),
+        ):
+            ends = [self.WEST, self.EAST]
+            sheet.line(ends, [float(y(level))] * 2, colour=colour, **look)
+        for level, name, below in ((found.hat, "HAT", -1), (found.lat, "LAT", 1)):
+            at = float(y(level)) + 10 * below
+            sheet.note(self.EAST - 6, at, name, bold=True, colour=INK, to="left", halo=True)
+        low = int(levels.argmin())
+        sheet.site(x[low], float(y(levels[low])))
+        least, most = (write.metres(level, 2) for level in turning(levels))
+        words = f"{calendar.month_name[shown[1]]} {shown[0]}, from {least} to {most}"
+        end = sheet.note(self.WEST, top - 14, words, colour=INK, bold=True)
+        sheet.note(end + 10, top - 14, "days in UTC; dotted: mean sea level")
+
+    # numbers -------------------------------------------------------------------------------
+
+    def _table(self, port, waves, found, whole):
+        sheet = self.sheet
+        for y, level, words in (
+            (90, found.lat, f"{_day(found.day)}, month {found.month}"),
+            (176, found.hat, "over mean sea level"),
+        ):
+            sheet.words(self.TABLE, y, write.metres(level, 2), size=HEADLINE, bold=True)
+            sheet.note(self.TABLE, y + 23, words)
+        least = int(found.lowest.argmax())
+        amplitudes = {name: size for name, (size, _) in PORTS[port].waves.items()}
+        misses = write.signed_size(float(found.lowest[least]) - found.lat)
+        for y, rows in (
+            (
+                266,
+                [
+                    (f"deepest, {found.day.year}", write.metres(found.lat, 2), PLUMB),
+                    (
+                        f"shallowest, {found.years[least]}",
+                        write.metres(found.lowest[least], 2),
+                        PLUMB,
+                    ),
+                    ("taken for LAT, off by up to", misses, INK),
+                ],
+            ),
+            (
+                402,
+                [
+                    ("LAT of all waves", write.metres(whole.lat, 2), INK),
+                    (
+                        "−(M2 + S2)",
+                        write.metres(-amplitudes["M2"] - amplitudes["S2"], 2),
+                        INK,
+                    ),
+                    ("minus all amplitudes", write.metres(-sum(amplitudes.values()), 2), INK),
+                ],
+            ),
+        ):
+            sheet.rows(self.TABLE, RIGHT, y, rows, step=28)
+        counted = len(constituents(port, waves))
+        words = f"{counted} of {len(amplitudes)} waves count here"
+        sheet.note(self.TABLE, 492, words, colour=INK, bold=counted < len(amplitudes))
+
+    @staticmethod
+    def _readout(port, waves, found, whole, shown, levels):
+        misses = float(found.lowest.max()) - found.lat
+        words = (
+            f"At {port}, {found.years[0]} to {found.years[-1]}, {waves}: LAT is "
+            f"{write.bold(write.metres(found.lat, 2))} ({_day(found.day)}) and HAT "
+            f"{write.bold(write.metres(found.hat, 2))} over mean sea level. The lowest tide of one "
+            f"year alone may miss LAT by {write.bold(write.size(misses))}."
+        )
+        if waves != ALL:
+            way = "too high" if found.lat > whole.lat else "too low"
+            words += (
+                f" Against all waves LAT is {write.bold(write.size(abs(found.lat - whole.lat)))} "
+                f"{way}."
+            )
+        month = f"{calendar.month_name[shown[1]]} {shown[0]}"
+        least, most = (write.metres(level, 2) for level in turning(levels))
+        return words + (f" In {month} the tide runs from {least} to {most}.")
+
+
+def _day(date):
+    return f"{date.day} {calendar.month_name[date.month]} {date.year}"
