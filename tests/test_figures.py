@@ -13,20 +13,26 @@ import math
 import re
 
 import numpy as np
+import pyproj
 import pytest
 from PIL import Image
 from pyproj import Proj, Transformer
 from pyproj.crs import CoordinateOperation
 
 import geokit
-from exercises import scenario, session
+from exercises import find, scenario, session
 from exercises.scenario import PLACES, Site
 from geokit import WGS84, geoid
 from geokit import deflection as verticals
 from lessons import live
 from lessons.figures import deflection, ecef, ellipsoid, excess, lines, palette, pen, surface, write
+from lessons.figures import geoid as gravity_and_geoid
+from lessons.figures import heights as heights_at_sea
 from lessons.figures.deflection import ladder
 from lessons.figures.ecef import vessel
+from lessons.figures.geoid import world
+from lessons.figures.heights import ports, tide
+from lessons.figures.heights.stack import COLUMNS
 from lessons.figures.lines import section, three
 from lessons.figures.surface import answers
 from lessons.live import Choice, LiveFigure, Slider
@@ -34,7 +40,9 @@ from tests import published
 
 FIGURES = {
     name: getattr(topic, name)
-    for topic in (surface, excess, ellipsoid, ecef, lines, deflection)
+    for topic in (
+        *(surface, excess, ellipsoid, ecef, lines, gravity_and_geoid, heights_at_sea, deflection),
+    )
     for name in topic.__all__
 }
 STOP_SHORT = {"five_answers", *deflection.__all__}  # of the poles, where η has no meaning
@@ -503,6 +511,232 @@ def test_a_normal_section_keeps_to_its_plane_and_the_ellipsoid():
     assert (points - points[0]) @ plane == pytest.approx(0, abs=1e-6)  # metres
 
 
+def read(text):
+    """The number that begins a text, however it is written."""
+    return float(re.match(r"[+−]?[\d.\u202f]+", text)[0].replace("−", "-").replace("\u202f", ""))
+
+
+def numbers(figure, pattern):
+    """The numbers of all words on the picture that fit a pattern, in the order of writing."""
+    texts = [entry.text for entry in figure.drawing.sheet.written]
+    return [read(text) for text in texts if re.fullmatch(pattern, text)]
+
+
+@pytest.mark.parametrize("record", ["GE-01", "GE-02", "GE-04", "GE-06"])
+def test_the_world_map_reads_the_published_geoid(record):
+    figure = gravity_and_geoid.world_geoid(WALL)
+    latitude, longitude = (published.given(record, n) for n in ("latitude", "longitude_east"))
+    figure.controls["site"].move(latitude, longitude - 360 * (longitude > 180))
+    said = re.search(r"N ([+−][\d.]+) m in EGM96", words(figure))[1]
+    assert read(said) == pytest.approx(
+        published.value(record, "N"), abs=published.tolerance(record, "N") + 0.005
+    )
+
+
+@pytest.mark.parametrize(("latitude", "name"), [(0, "equator"), (45, "lat_45"), (-90, "pole")])
+def test_the_permanent_tide_moves_the_geoid_as_published(latitude, name):
+    """HS-07 is mean less zero tide; tide-free lies as much farther as the Earth gives way, 0.3."""
+    figure = gravity_and_geoid.world_geoid(place("Anywhere", latitude, 40.0))
+    (step,) = numbers(figure, r"[+−][\d.]+\xa0m at this latitude")
+    assert step == pytest.approx(1.3 * published.value("HS-07", name) / 100, abs=0.0062)
+
+
+@pytest.mark.parametrize("azimuth", [0, 70, 200, 359])
+def test_the_section_runs_round_the_earth_through_the_site(azimuth):
+    ball = pyproj.Geod(a=6371000, b=6371000)
+    latitude, longitude = world.great_circle(WALL, azimuth)
+    for at_turn in (0.0, 25.0, 90.0, -30.0, 180.0):
+        i = int(np.searchsorted(world.TURN, at_turn))
+        distance = math.radians(at_turn) * 6371000
+        wanted = ball.fwd(WALL.longitude, WALL.latitude, azimuth, distance)
+        _, _, apart = ball.inv(longitude[i], latitude[i], *wanted[:2])
+        assert apart < 1
+
+
+def test_below_the_ellipsoid_is_brown_and_dark_above_it_is_blue_and_light():
+    shades = palette.band(np.arange(-109, 90, 1.0)).astype(int)
+    light = shades @ [0.299, 0.587, 0.114]
+    assert (np.diff(light) >= 0).all()
+    assert len(np.unique(shades, axis=0)) == 20
+    below, above = shades[:109], shades[109:]
+    assert (below[:, 0] > below[:, 2] + 30).all()  # red over blue
+    assert (above[:, 2] >= above[:, 0]).all()
+    figure = gravity_and_geoid.world_geoid(WALL)
+    picture = Image.open(io.BytesIO(figure.picture.value)).convert("RGB")
+    for latitude, longitude in ((0.0, 80.0), (50.0, -30.0), (-40.0, -20.0), (10.0, 142.0)):
+        x, y = map(float, world.WorldGeoid.MAP.to_sheet(latitude, longitude))
+        red, _, blue = picture.getpixel((round(x), round(y)))
+        assert (red > blue) == (geoid.EGM96.height(latitude, longitude) < 0)
+
+
+@pytest.mark.parametrize(("latitude", "name"), [(0, "gamma_e"), (-45, "gamma_45"), (90, "gamma_p")])
+def test_normal_gravity_is_as_published(latitude, name):
+    figure = gravity_and_geoid.normal_gravity(place("Anywhere", latitude, 40.0))
+    on_ellipsoid, _ = numbers(figure, r"\d{3}\u202f\d{3}\.\d\xa0mGal")
+    assert on_ellipsoid == pytest.approx(published.value("GR-01", name) * 1e5, abs=0.051)
+
+
+def test_gravity_falls_in_air_as_published_and_grows_less_in_water():
+    figure = gravity_and_geoid.normal_gravity(place("Anywhere", 45.0, -30.0, 4000.0))
+    air = published.value("GR-07", "gradient")
+    # a plate of 1 g/cm³ and a metre attracts with 0.04193 mGal (handbook figure, from memory)
+    water = air - 2 * 0.04193 * 1.03
+    for height, gradient in ((0, air), (2000, air), (-1000, water), (-4000, water)):
+        figure.controls["height"].set(height)
+        (found,) = numbers(figure, r"−0\.\d{4}\xa0mGal")
+        assert -found == pytest.approx(gradient, abs=0.0008)  # it changes a little with height
+    assert "not 0.3086" in words(figure)
+    figure.controls["height"].set(-6000)
+    assert "H −4 000 m" in words(figure).replace("\u202f", " ")
+    assert "on the seabed" in words(figure)
+
+
+def test_the_line_to_the_centre_is_that_of_pyproj():
+    to_centre = Transformer.from_crs("EPSG:4979", "EPSG:4978")
+    figure = gravity_and_geoid.normal_gravity(WALL)
+    for latitude in (3.0, -45.0, 60.0):
+        figure.controls["site"].move(latitude, 0.0)
+        x, y, z = to_centre.transform(latitude, 0.0, 0.0)
+        wanted = 60 * abs(latitude - math.degrees(math.atan2(z, math.hypot(x, y))))
+        assert numbers(figure, r"\d+\.\d\d′") == [pytest.approx(wanted, abs=0.006)]
+
+
+@pytest.mark.parametrize(("latitude", "north"), [(45.0, 150), (45.0, -150), (-40.0, 120)])
+def test_the_loop_misses_what_the_exercise_asks_for(latitude, north):
+    """Two ways: γ half way up both slopes, as by hand, and the potential summed along them."""
+    figure = gravity_and_geoid.levelled_loop(place("Anywhere", latitude, 10.0))
+    figure.controls["rise"].put(3000)
+    figure.controls["north"].set(north)
+    other, _, _ = geokit.lines.direct(
+        latitude, 10.0, 180.0 * (north < 0), abs(north) * 1000.0, WGS84
+    )
+    by_hand = find("geoid-loop").solve({"lat1": latitude, "lat2": other, "rise": 3000.0})
+    rise, _, fall, _ = numbers(figure, r"[+−]?[\d\u202f]+\.\d{3}\xa0m")[-4:]
+    assert rise == 3000
+    assert rise + fall == pytest.approx(by_hand["misclosure"] / 1000, abs=0.0011)
+    assert ("stronger there" in words(figure)) == (abs(other) > abs(latitude))
+
+
+def test_level_surfaces_run_alike_on_both_sides_of_the_equator():
+    figure = gravity_and_geoid.levelled_loop(place("South", -2.0, 10.0))
+    figure.controls["rise"].put(5000)
+    figure.controls["north"].set(440)
+    assert abs(read(re.search(r"sums to ([+−]?[\d.]+) mm", words(figure))[1])) < 20
+    figure.controls["north"].set(0)
+    assert "sums to 0.0 mm" in words(figure)
+
+
+@pytest.mark.parametrize("site", [*PLACES.values(), *HARD_PLACES], ids=lambda site: site.name)
+def test_all_separations_of_the_stack_agree(site):
+    figure = heights_at_sea.stack(site)
+    given = {"depth": 1234, "topography": -0.35, "datum": 2.6, "tide": 4.15, "heave": -1.2}
+    for name, value in given.items():
+        figure.controls[name].put(value)
+    figure.redraw()
+    column = {c.symbol: written_at(figure, c.x) for c in COLUMNS}
+    n = geoid.EGM96.height(site.latitude, site.longitude)
+    assert column["N"] == pytest.approx(n, abs=0.006)
+    assert (column["M"], column["Z"]) == (-0.35, 2.6)
+    assert (column["T"], column["D"]) == (4.15, 1234)
+    assert column["h"] == pytest.approx(column["H"] + column["N"], abs=0.011)
+    assert column["S"] == pytest.approx(column["N"] + column["M"] - column["Z"], abs=0.011)
+    # the same tide by the antenna and the separation: 18.00 m above her waterline, heave taken off
+    assert column["T"] == pytest.approx(column["h"] - column["S"] - 18 + 1.2, abs=0.016)
+    # the same depth by the tide and by GNSS; the sounding is printed to 0.1 m
+    (sounding,) = [value for x, value in lengths(figure) if x < 400 and value > 1000]
+    assert column["D"] == pytest.approx(sounding + 5.8 + 1.2 - column["T"], abs=0.056)
+    assert column["D"] == pytest.approx(sounding + 23.8 - column["h"] + column["S"], abs=0.061)
+
+
+def lengths(figure):
+    """Where the middle of each length on the picture is, and what it says."""
+    return [
+        ((entry.box[0] + entry.box[2]) / 2, read(entry.text))
+        for entry in figure.drawing.sheet.written
+        if re.fullmatch(r"[+−]?[\d\u202f]+\.\d+\xa0m", entry.text)
+    ]
+
+
+def written_at(figure, x):
+    (value,) = [value for middle, value in lengths(figure) if abs(middle - x) < 1]
+    return value
+
+
+def test_a_receivers_altitude_is_neither_h_nor_h_above_the_geoid():
+    figure = heights_at_sea.stack(WALL)
+    altitude = written_at(figure, next(c.x for c in COLUMNS if c.symbol == "A"))
+    # EGM96 at the four nodes of 10° round the place, weighed by hand
+    corners = [[geoid.EGM96.height(10.0 + 10 * i, -70.0 + 10 * j) for j in (0, 1)] for i in (0, 1)]
+    right, up = (WALL.longitude + 70) / 10, (WALL.latitude - 10) / 10
+    rows = [west * (1 - right) + east * right for west, east in corners]
+    own = rows[0] * (1 - up) + rows[1] * up
+    h = geoid.EGM96.height(WALL.latitude, WALL.longitude) + 0.4 - 2.2 + 3.0 + 18.0
+    assert altitude == pytest.approx(h - own, abs=0.006)
+
+
+def test_levels_stand_in_the_picture_in_their_order():
+    figure = heights_at_sea.stack(PLACES["Dunnock Field"])
+    for level, order in (
+        (3.0, ["antenna", "water level", "mean sea level", "geoid", "chart datum", "transducer"]),
+        (-1.0, ["antenna", "mean sea level", "geoid", "chart datum", "water level", "transducer"]),
+    ):
+        figure.controls["tide"].set(level)
+        y = {entry.text: entry.box[1] for entry in figure.drawing.sheet.written}
+        assert sorted(order, key=y.get) == order
+        assert y["ellipsoid"] > y["transducer"]
+        figure.controls["site"].set("Sable Wall")
+        y = {entry.text: entry.box[1] for entry in figure.drawing.sheet.written}
+        assert y["ellipsoid"] < y["antenna"]
+        figure.controls["site"].set("Dunnock Field")
+
+
+@pytest.mark.parametrize("port", ports.PORTS)
+def test_lat_is_the_lowest_tide_of_nineteen_years(port):
+    figure = heights_at_sea.tide_years(WALL)
+    figure.controls["port"].put(port)
+    for waves, left_out in ((tide.ALL, ()), (tide.NO_SEASON, ("Sa", "Ssa"))):
+        figure.controls["first_year"].put(2011)
+        figure.controls["waves"].set(waves)
+        given = {
+            name: wave for name, wave in ports.PORTS[port].waves.items() if name not in left_out
+        }
+        lat, hat, yearly = geokit.heights.tidal_extremes(given, 2011, 19)
+        said = re.search(r"LAT is ([+−][\d.]+) m .* HAT ([+−][\d.]+) m", words(figure)).groups()
+        assert [read(number) for number in said] == [
+            pytest.approx(x, abs=0.006) for x in (lat, hat)
+        ]
+        texts = [entry.text for entry in figure.drawing.sheet.written]
+        assert f"deepest, {2011 + int(yearly.argmin())}" in texts
+        assert f"shallowest, {2011 + int(yearly.argmax())}" in texts
+        # the month that is said to hold LAT reaches it
+        (month,) = [int(text.split()[-1]) for text in texts if re.search(r", month \d+$", text)]
+        figure.controls["month"].set(month)
+        reached = re.search(r"the tide runs from (−[\d.]+) m", words(figure))[1]
+        assert read(reached) == pytest.approx(lat, abs=0.011)
+
+
+def test_two_waves_alone_never_reach_below_their_sum():
+    figure = heights_at_sea.tide_years(WALL)
+    figure.controls["waves"].set(tide.SPRINGS)
+    said = words(figure)
+    lat = read(re.search(r"LAT is (−[\d.]+) m", said)[1])
+    waves = ports.PORTS["Port Hessel"].waves
+    # M2 grows by 3.7 % when the Moon's orbit lies flat against the equator (Schureman, table 14)
+    assert -1.04 * waves["M2"][0] - waves["S2"][0] < lat < -waves["M2"][0] - waves["S2"][0]
+    assert "too high" in said
+
+
+def test_years_are_written_as_years():
+    figure = heights_at_sea.tide_years(WALL)
+    first = figure.controls["first_year"]
+    assert first._field.value == "2008"
+    first._field.value = "1850"
+    assert "1960 to 2080" in words(figure)
+    assert "gk-error" in figure.readout.value
+    first._field.value = "1999"
+    assert "1999 to 2017" in words(figure)
+
+
 # controls ------------------------------------------------------------------------------------
 
 
@@ -630,9 +864,10 @@ def test_the_classes_that_the_page_styles(figure):
     assert "gk-figure" in figure._dom_classes
     assert "gk-picture" in figure.picture._dom_classes
     assert "gk-readout" in figure.readout._dom_classes
-    classes = {name for cell in figure.children[-3].children for name in cell._dom_classes}
+    rows = figure.children[:-2]
+    classes = {name for row in rows for cell in row.children for name in cell._dom_classes}
     assert "gk-control" in classes
-    assert len(figure.children[-3].children) <= 4
+    assert all("gk-controls" in row._dom_classes and len(row.children) <= 4 for row in rows)
     for slider in sliders(figure):
         assert f"gk-c-{slider.name}" in classes
 

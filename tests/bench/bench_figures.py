@@ -16,7 +16,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from exercises.scenario import PLACES
-from lessons.figures import deflection, ecef, ellipsoid, excess, lines, surface
+from lessons.figures import deflection, ecef, ellipsoid, excess, geoid, heights, lines, surface
 
 # Which slider a hand drags in each figure, or the site's own longitude.
 DRAGGED = {
@@ -30,6 +30,11 @@ DRAGGED = {
     "lever_arm": "heading",
     "three_lines": "azimuth",
     "normal_section": "azimuth",
+    "world_geoid": "site",
+    "normal_gravity": "site",
+    "levelled_loop": "rise",
+    "stack": "tide",
+    "tide_years": "month",
     "two_verticals": "site",
     "consequences": "line",
     "trench_profile": "azimuth",
@@ -38,7 +43,7 @@ DRAGGED = {
 }
 BUILD = {
     name: getattr(topic, name)
-    for topic in (surface, excess, ellipsoid, ecef, lines, deflection)
+    for topic in (surface, excess, ellipsoid, ecef, lines, geoid, heights, deflection)
     for name in topic.__all__
 }
 
