@@ -40,7 +40,8 @@ class LiveFigure(widgets.VBox):
     build : callable
         Returns the drawing. Called once, within the figure, so that its error shows here too.
     *rows : lists of Slider, Choice and Site
-        The controls of each row, at most four. Two rows fill a laptop's window.
+        The controls of each row, at most four. Above the last row labels stand beside their
+        controls, which saves the height of a line.
 
     Attributes
     ----------
@@ -66,6 +67,8 @@ class LiveFigure(widgets.VBox):
         self.add_class("gk-figure")
         for line in lines:
             line.add_class("gk-controls")
+        for line in lines[:-1]:
+            line.add_class("gk-site-line")
         for control in controls:
             control.changed = self._changed
         self.redraw()
@@ -316,7 +319,6 @@ class Site:
                 ),
             )
             self.line = widgets.HBox([_cell("site", "Site", "", [self._choice], widgets.HBox)])
-            self.line.add_class("gk-site-line")
             self.cells = [*self._latitude.cells, *self._longitude.cells]
         else:
             self._latitude = _Degrees("latitude", furthest)

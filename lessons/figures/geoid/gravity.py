@@ -319,19 +319,18 @@ class NormalGravity:
         where = f"At {write.place(site)}"
         if site.name == OWN:
             where += f" ({write.position(site.latitude, site.longitude)})"
-        level = (
-            f"H {write.metres(here.height, 0)} (h {write.metres(here.height + here.separation, 1)})"
-        )
+        level = f"H {write.metres(here.height, 0)}"
         if stopped:
-            level += ", on the seabed," if site.water_depth else ", on the ground,"
+            level += ", the seabed," if site.water_depth else ", the ground,"
         if here.height >= 0:
-            step = f"up it falls by {write.bold(mgal(-here.rate, 4))}; down in the sea it grows by "
-            step += "0.222 only"
+            step = f"{mgal(-here.rate, 4)} less for each metre up; in the sea 0.222 more down"
         else:
-            step = f"down in the water it grows by {write.bold(mgal(-here.rate, 3))}, not 0.3086"
+            in_air = gradient(site.latitude, here.separation, 0.0)
+            step = f"{mgal(-here.rate, 3)} more for each metre down in the water, not "
+            step += write.number(-in_air * MGAL, 4)
         apart = write.bold(f"{write.number(here.apart, 2)}′")
         return (
-            f"{where} normal gravity on the ellipsoid is {write.bold(mgal(here.on_ellipsoid))}; at "
-            f"{level} expect {write.bold(mgal(here.value))}. For each metre {step}. The "
-            f"ellipsoid’s normal misses the line to the Earth’s centre by {apart}."
+            f"{where} normal gravity is {write.bold(mgal(here.on_ellipsoid))} on the ellipsoid; at "
+            f"{level} expect {write.bold(mgal(here.value))}, and {step}. The normal misses the "
+            f"line to the Earth’s centre by {apart}."
         )

@@ -32,7 +32,7 @@ def levelled_loop(site, *, scale=1.0):
             Slider("north", "Slope 2", "km north of it, south −", -1000, 1000, 300, step=10),
             Slider(
                 "exaggeration",
-                "Convergence drawn",
+                "Drawn",
                 "times too strong",
                 1,
                 1000,

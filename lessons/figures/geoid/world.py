@@ -106,7 +106,8 @@ class WorldGeoid:
         mean = heights.geoid_in_tide_system(here, site.latitude, source="tide-free", target="mean")
         places = [write.position(latitude[end], longitude[end], 1) for end in ends]
         self._table(here, height, ends, places, mean)
-        return self._readout(site, azimuth, here, height, ends, places, mean)
+        places = [write.position(latitude[end], longitude[end], 0) for end in ends]
+        return self._readout(site, here, height[list(ends)], places, mean)
 
     def _circle_on_map(self, latitude, longitude):
         sheet, world = self.sheet, self.MAP
@@ -208,15 +209,15 @@ class WorldGeoid:
             sheet.words(self.NUMBER + 14, y, words)
 
     @staticmethod
-    def _readout(site, azimuth, here, height, ends, places, mean):
-        high, low = (float(height[end]) for end in ends)
+    def _readout(site, here, heights_at_ends, places, mean):
+        high, low = (write.bold(write.metres(height, 1)) for height in heights_at_ends)
         where = f"At {write.place(site)}"
         if site.name == OWN:
             where += f" ({write.position(site.latitude, site.longitude)})"
+        step, side = write.metres(mean - here, 2), "above" if here >= 0 else "below"
         return (
-            f"{where} the geoid lies {write.bold(write.above(here, 'the ellipsoid'))}: N "
-            f"{write.metres(here, 2)} in EGM96, tide-free, and {write.metres(mean, 2)} in the mean "
-            f"tide. Round the Earth through the site, azimuth {write.azimuth(azimuth)}, it is "
-            f"highest at {places[0]}, {write.bold(write.metres(high, 1))}, and lowest at "
-            f"{places[1]}, {write.bold(write.metres(low, 1))}: {write.size(high - low)} between."
+            f"{where} the geoid, where a sea would rest, is {side} the ellipsoid: N "
+            f"{write.bold(write.metres(here, 2))} (EGM96, tide-free; mean tide {step}). The "
+            f"section, level all the way, rises to {high} ({places[0]}) and sinks to {low} "
+            f"({places[1]})."
         )

@@ -135,7 +135,7 @@ COLUMNS = (
     Separation("M", ("sea level", "over geoid"), GEOID, 758, "mean_sea", "geoid", signed=True),
     Separation("Z", ("sea level", "over datum"), GEOID, 839, "mean_sea", "datum"),
     Separation("T", ("tide", ""), PLUMB, 900, "water", "datum"),
-    Separation("S", ("separation", ""), NORMAL, 976, "datum", "ellipsoid", signed=True),
+    Separation("S", ("datum below", "ellipsoid"), NORMAL, 976, "ellipsoid", "datum", signed=True),
     Separation("D", ("charted", "depth"), INK, 1056, "datum", "seabed"),
 )
 
@@ -185,9 +185,9 @@ class Stack:
             for y, name in zip((56, 73), column.name, strict=True):
                 sheet.note(column.x, y, name, to="both")
         antenna, draught, both = map(length, (ANTENNA, DRAUGHT, ANTENNA + DRAUGHT))
-        sums = f"h = H + N    S = N + M − Z    T = h − S − {antenna} − heave    "
+        sums = f"h = H + N    S = Z − M − N    T = h + S − {antenna} − heave    "
         sheet.note(LEFT, 529, sums + "M: mean dynamic topography", colour=INK)
-        sums = f"D = sounding + {draught} − heave − T = sounding + {both} − h + S"
+        sums = f"D = sounding + {draught} − heave − T = sounding + {both} − h − S"
         sheet.note(LEFT, 548, sums, colour=INK)
         words = "heights squeezed, not to scale: read the numbers"
         sheet.note(RIGHT, 548, words, bold=True, to="left", colour=INK)
@@ -211,7 +211,7 @@ class Stack:
         self._lines(levels)
         for column in COLUMNS:
             self._column(column, levels)
-        return self._readout(site, levels, depth, tide)
+        return self._readout(site, levels, tide)
 
     def _fit(self, levels):
         heights = [levels.antenna, levels.ellipsoid, levels.receiver_geoid, levels.seabed]
@@ -339,18 +339,19 @@ class Stack:
         return float(places[np.argmax(room - 0.02 * np.abs(places - places.mean()))])
 
     @staticmethod
-    def _readout(site, levels, depth, tide):
+    def _readout(site, levels, tide):
         where = f"At {write.place(site)}"
         if site.name == OWN:
             where += f" ({write.position(site.latitude, site.longitude)})"
         h, altitude = levels.antenna + levels.separation, levels.antenna - levels.receiver_geoid
-        separation = levels.datum + levels.separation
+        separation = -(levels.datum + levels.separation)  # counted down, as lesson 07 does
+        way = "below" if separation >= 0 else "above"
         return (
-            f"{where} the antenna’s height is h {write.bold(length(h, signed=True))} above the "
-            f"ellipsoid, H {write.bold(length(levels.antenna))} above the geoid: N "
-            f"{length(levels.separation, signed=True)}. A receiver whose own N is "
-            f"{length(levels.receiver, signed=True)} (an example) prints altitude "
-            f"{write.bold(length(altitude))}. Chart datum is at S "
-            f"{write.bold(length(separation, signed=True))} above the ellipsoid; the tide, water "
-            f"above chart datum, is {write.bold(length(tide))}, the charted depth {length(depth)}."
+            f"{where} the antenna is at h {write.bold(length(h, signed=True))}, H "
+            f"{write.bold(length(levels.antenna))} above the geoid (N "
+            f"{length(levels.separation, signed=True)}). The receiver shows "
+            f"{write.bold(length(altitude))}, above a coarse geoid of its own. Chart datum is "
+            f"{length(abs(separation))} {way} the ellipsoid (S "
+            f"{write.bold(length(separation, signed=True))}), the water "
+            f"{write.bold(write.above(tide, 'chart datum'))}."
         )
