@@ -345,13 +345,11 @@ class Stack:
             where += f" ({write.position(site.latitude, site.longitude)})"
         h, altitude = levels.antenna + levels.separation, levels.antenna - levels.receiver_geoid
         separation = -(levels.datum + levels.separation)  # counted down, as lesson 07 does
-        way = "below" if separation >= 0 else "above"
+        level = f"{length(abs(separation))} {'below' if separation >= 0 else 'above'} the ellipsoid"
         return (
             f"{where} the antenna is at h {write.bold(length(h, signed=True))}, H "
             f"{write.bold(length(levels.antenna))} above the geoid (N "
-            f"{length(levels.separation, signed=True)}). The receiver shows "
-            f"{write.bold(length(altitude))}, above a coarse geoid of its own. Chart datum is "
-            f"{length(abs(separation))} {way} the ellipsoid (S "
-            f"{write.bold(length(separation, signed=True))}), the water "
-            f"{write.bold(write.above(tide, 'chart datum'))}."
+            f"{length(levels.separation, signed=True)}). A receiver (example) shows "
+            f"{write.bold(length(altitude))}, above its own coarse geoid. Chart datum, S, is "
+            f"{write.bold(level)}, the water {write.bold(write.above(tide, 'it'))}."
         )
