@@ -3,6 +3,7 @@
 import calendar
 import datetime
 import math
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -27,11 +28,8 @@ from lessons.live import Choice, LiveFigure, Slider
 FIRST_YEAR, YEARS = 2008, 19
 EARLIEST, LATEST = 1960, 2080  # first years
 ALL, NO_SEASON, SPRINGS = "all waves", "all but Sa, Ssa", "M2 and S2 only"
-LEFT_OUT = {
-    ALL: "",
-    NO_SEASON: "without Sa and Ssa",
-    SPRINGS: "with M2 and S2 only",
-}
+# Metres that a plot of years may cover, and the step of its scale.
+SPANS = {0.1: 0.05, 0.2: 0.1, 0.5: 0.2, 1.0: 0.5, 2.0: 1.0, 4.0: 2.0}
 
 
 def tide_years(site, *, scale=1.0):
@@ -47,7 +45,9 @@ def tide_years(site, *, scale=1.0):
         lambda: TideYears(scale),
         [
             Choice("port", "Port", "invented", {name: name for name in PORTS}),
-            Choice("waves", "Waves", "that count", {name: name for name in LEFT_OUT}),
+            Choice(
+                "waves", "Waves", "that count", {name: name for name in (ALL, NO_SEASON, SPRINGS)}
+            ),
             Slider(
                 "first_year",
                 "First year",
@@ -65,7 +65,7 @@ def tide_years(site, *, scale=1.0):
 
 @lru_cache(maxsize=256)
 def constituents(port, waves):
-    """Return the waves of a port that count, as a tuple of (name, (amplitude, phase))."""
+    """Return the waves of a port that count, as `geokit.heights` takes them."""
     given = PORTS[port].waves
     if waves == NO_SEASON:
         given = {name: wave for name, wave in given.items() if name not in ("Sa", "Ssa")}
@@ -118,12 +118,36 @@ class Extremes:
         return 12 * (self.day.year - self.years[0]) + self.day.month
 
 
+@dataclass(frozen=True)
+class Plot:
+    """A plot of levels: its edges, the level in its middle, and points for a metre."""
+
+    top: float
+    bottom: float
+    middle: float
+    per_metre: float
+
+    def y(self, level):
+        """Return the place of levels."""
+        return (self.top + self.bottom) / 2 - (np.asarray(level) - self.middle) * self.per_metre
+
+    def ticks(self, step):
+        """Return (y, words) of the whole steps within the plot, a little off its edges."""
+        reach = (self.bottom - self.top - 8) / 2 / self.per_metre
+        first = math.ceil((self.middle - reach) / step)
+        last = math.floor((self.middle + reach) / step)
+        decimals = 2 if step < 0.1 else 1
+        return [
+            (float(self.y(part * step)), write.number(part * step, decimals, signed=True))
+            for part in range(first, last + 1)
+        ]
+
+
 class TideYears:
     """The drawing of figure B."""
 
     WEST, EAST = 84, 812
     HIGHS, LOWS, MONTH = (82, 172), (196, 306), (362, 520)  # top and bottom of the plots
-    SPANS = (0.1, 0.2, 0.5, 1.0, 2.0, 4.0)  # metres that the two plots of years may cover
     TABLE = 846
 
     def __init__(self, scale):
@@ -166,68 +190,59 @@ class TideYears:
     def _years(self, found, whole, shown):
         """Draw each year's highest and lowest tide, both to one scale."""
         sheet, wide = self.sheet, (self.EAST - self.WEST) / YEARS
-        reach = [
-            (min(found.highest.min(), whole.hat), max(found.hat, whole.hat)),
-            (min(found.lat, whole.lat), max(found.lowest.max(), whole.lat)),
-        ]
-        heights_of = [bottom - top for top, bottom in (self.HIGHS, self.LOWS)]
-        need = max((top - low) / high for (low, top), high in zip(reach, heights_of, strict=True))
-        span = next(s for s in self.SPANS if s >= 1.5 * need * heights_of[1])
-        per_metre = heights_of[1] / span
-        for plot, (low, top), ends, marks, inward in (
-            (self.HIGHS, reach[0], found.highest, (("HAT", found.hat, whole.hat),), 1),
-            (self.LOWS, reach[1], found.lowest, (("LAT", found.lat, whole.lat),), -1),
-        ):
-            middle = (plot[0] + plot[1]) / 2 - (low + top) / 2 * -per_metre
-
-            def y(level, middle=middle):
-                return middle - np.asarray(level) * per_metre
-
-            self._scale(plot, y, span)
-            edge = plot[1] if inward > 0 else plot[0]
-            left = self.WEST + wide * np.arange(YEARS)
-            bars = [
-                np.array([[x + 5, edge], [x + 5, end], [x + wide - 5, end], [x + wide - 5, edge]])
-                for x, end in zip(left, y(ends), strict=True)
-            ]
-            sheet.outlines([np.vstack([bar, bar[:1]]) for bar in bars], fill=SEA)
-            sheet.outlines([bar[1:3] for bar in bars], edge=PLUMB, width=3)
-            self._marks(y, marks[0], inward)
+        highs = min(found.highest.min(), whole.hat), max(found.hat, whole.hat)
+        lows = min(found.lat, whole.lat), max(found.lowest.max(), whole.lat)
+        (top, bottom), (high_top, high_bottom) = self.LOWS, self.HIGHS
+        need = max(lows[1] - lows[0], (highs[1] - highs[0]) / 0.8)  # the upper plot is lower
+        span = next(span for span in SPANS if span >= 1.5 * need)
+        per_metre = (bottom - top) / span
+        upper = Plot(high_top, high_bottom, sum(highs) / 2, per_metre)
+        lower = Plot(top, bottom, sum(lows) / 2, per_metre)
+        for plot in (upper, lower):
+            self._scale(plot, SPANS[span])
+        self._bars(upper, high_bottom, found.highest)
+        self._bars(lower, top, found.lowest)
+        self._marks(upper, "HAT", found.hat, whole.hat, above=True)
+        self._marks(lower, "LAT", found.lat, whole.lat, above=False)
         for number, name in enumerate(found.years):
             if number % 2 == 0:
                 x = self.WEST + wide * (number + 0.5)
-                sheet.note(x, self.LOWS[1] + 13, str(name), to="both")
+                sheet.note(x, bottom + 13, str(name), to="both")
         place = self.WEST + wide * (shown[0] - found.years[0] + (shown[1] - 0.5) / 12)
-        for plot in (self.HIGHS, self.LOWS):
-            sheet.line([place, place], plot, width=1.2, dash=DOTS)
-        sheet.site(place, self.LOWS[1])
+        for ends in (self.HIGHS, self.LOWS):
+            sheet.line([place, place], ends, width=1.2, dash=DOTS)
+        sheet.site(place, bottom)
 
-    def _scale(self, plot, y, span):
-        """Write the scale of a plot of years beside it."""
-        step = {0.1: 0.05, 0.2: 0.1, 0.5: 0.2, 1.0: 0.5, 2.0: 1.0, 4.0: 2.0}[span]
-        low, high = (float(-(edge - y(0)) / (y(0) - y(1))) for edge in (plot[1], plot[0]))
-        for part in range(math.ceil(low / step), math.floor(high / step) + 1):
-            at = float(y(part * step))
-            if plot[0] + 4 < at < plot[1] - 4:
-                sheet = self.sheet
-                sheet.line([self.WEST + 1, self.EAST - 1], [at, at], colour=PALE, width=1.2)
-                decimals = 2 if step < 0.1 else 1
-                tick = write.number(part * step, decimals, signed=True)
-                sheet.note(self.WEST - 8, at, tick, to="left")
+    def _scale(self, plot, step):
+        for y, words in plot.ticks(step):
+            self.sheet.line([self.WEST + 1, self.EAST - 1], [y, y], colour=PALE, width=1.2)
+            self.sheet.note(self.WEST - 8, y, words, to="left")
 
-    def _marks(self, y, mark, inward):
-        """Draw HAT or LAT, and beside it that of all waves if it is another."""
-        sheet, (name, level, of_all) = self.sheet, mark
-        ends, apart = [self.WEST, self.EAST], abs(float(y(level) - y(of_all)))
-        marks = [(name, level)]
-        if apart >= 14:
-            marks.append((f"{name} of all waves", of_all))
-        for words, value in marks:
-            at = float(y(value))
-            sheet.line(ends, [at, at], colour=INK, width=1.8, dash=CHOSEN_DASH)
-            sheet.note(
-                self.EAST - 6, at - 11 * inward, words, bold=True, colour=INK, to="left", halo=True
-            )
+    def _bars(self, plot, edge, levels):
+        """Draw the water of each year from a plot's inner edge to its last level."""
+        lefts = np.linspace(self.WEST, self.EAST, YEARS + 1)[:-1] + 5
+        rights = lefts + (self.EAST - self.WEST) / YEARS - 10
+        ends = [
+            np.array([[left, y], [right, y]])
+            for left, right, y in zip(lefts, rights, plot.y(levels), strict=True)
+        ]
+        rings = [np.vstack([end, [end[1, 0], edge], [end[0, 0], edge], end[:1]]) for end in ends]
+        self.sheet.outlines(rings, fill=SEA)
+        self.sheet.outlines(ends, edge=PLUMB, width=3)
+
+    def _marks(self, plot, name, level, of_all, *, above):
+        """Draw HAT or LAT, and beside it that of all waves where it is another."""
+        marks = [(name, float(plot.y(level)))]
+        if abs(float(plot.y(of_all)) - marks[0][1]) >= 14:
+            marks.append((f"{name} of all waves", float(plot.y(of_all))))
+        for words, y in marks:
+            self._mark(words, y, above=above)
+
+    def _mark(self, words, y, *, above):
+        sheet = self.sheet
+        sheet.line([self.WEST, self.EAST], [y, y], colour=INK, width=1.8, dash=CHOSEN_DASH)
+        y += -11 if above else 11
+        sheet.note(self.EAST - 6, y, words, bold=True, colour=INK, to="left", halo=True)
 
     @staticmethod
     def _month(port, waves, number, month):
@@ -239,34 +254,21 @@ class TideYears:
     def _curve(self, times, levels, found, whole, shown):
         sheet, (top, bottom) = self.sheet, self.MONTH
         limit = 1.24 * max(-whole.lat, whole.hat)
-
-        def y(level):
-            return (top + bottom) / 2 - np.asarray(level) / limit * (bottom - top) / 2
-
-        step = next(s for s in (0.1, 0.2, 0.5, 1.0, 2.0) if 2.6 * s >= limit)
-        for part in range(-math.floor(limit / step), math.floor(limit / step) + 1):
-            at = float(y(part * step))
-            sheet.line([self.WEST + 1, self.EAST - 1], [at, at], colour=PALE, width=1.2)
-            sheet.note(self.WEST - 8, at, write.number(part * step, 1, signed=True), to="left")
+        plot = Plot(top, bottom, 0.0, (bottom - top) / 2 / limit)
+        self._scale(plot, next(s for s in (0.1, 0.2, 0.5, 1.0, 2.0) if 2.6 * s >= limit))
         days = len(times) / 48
         x = self.WEST + np.arange(len(times)) / 48 / days * (self.EAST - self.WEST)
-        sheet.line(x, y(levels), colour=GEOID, width=1.8)
+        sheet.line(x, plot.y(levels), colour=GEOID, width=1.8)
         for day in range(1, math.floor(days) + 1, 7):
             at = self.WEST + (day - 1) / days * (self.EAST - self.WEST)
             sheet.line([at, at], [bottom, bottom + 5], colour=QUIET, width=1)
             sheet.note(at + 5, bottom + 13, str(day))
-        for level, colour, look in (
-            (0.0, GEOID, {"width": 2, "dash": DOTS}),
-            (found.hat, INK, {"width": 1.8, "dash": CHOSEN_DASH}),
-            (found.lat, INK, {"width": 1.8, "dash": CHOSEN_DASH}),
-        ):
-            ends = [self.WEST, self.EAST]
-            sheet.line(ends, [float(y(level))] * 2, colour=colour, **look)
-        for level, name, below in ((found.hat, "HAT", -1), (found.lat, "LAT", 1)):
-            at = float(y(level)) + 10 * below
-            sheet.note(self.EAST - 6, at, name, bold=True, colour=INK, to="left", halo=True)
+        middle = float(plot.y(0))
+        sheet.line([self.WEST, self.EAST], [middle, middle], colour=GEOID, width=2, dash=DOTS)
+        self._mark("HAT", float(plot.y(found.hat)), above=True)
+        self._mark("LAT", float(plot.y(found.lat)), above=False)
         low = int(levels.argmin())
-        sheet.site(x[low], float(y(levels[low])))
+        sheet.site(x[low], float(plot.y(levels[low])))
         least, most = (write.metres(level, 2) for level in turning(levels))
         words = f"{calendar.month_name[shown[1]]} {shown[0]}, from {least} to {most}"
         end = sheet.note(self.WEST, top - 14, words, colour=INK, bold=True)
