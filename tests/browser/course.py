@@ -78,6 +78,7 @@ class Course:
             **os.environ,
             "JUPYTER_DATA_DIR": str(home / "jupyter"),
             "GEODESY_ANSWERS": str(self.answers),
+            **dict.fromkeys(("TMPDIR", "TEMP", "TMP"), str(home)),
         }
         self._root = root
         self.process = self.start(self.terminal, *options)
