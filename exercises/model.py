@@ -29,6 +29,8 @@ class Printed:
         """Return the value as printed, with its unit."""
         if isinstance(value, str):
             return value
+        if self.kind == "year":  # 2 026.5 would read as a quantity
+            return f"{value:.{self.decimals}f}"
         if self.unit == DMS:
             return wording.dms(value, self.decimals, self.kind)
         return wording.number(value, self.decimals, signed=self.signed) + wording.unit(self.unit)

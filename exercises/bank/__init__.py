@@ -2,12 +2,36 @@
 
 import difflib
 
-from exercises.bank import deflection, ecef, ellipsoid, excess, geoid, heights, lines, surface
+from exercises.bank import (
+    datums,
+    deflection,
+    ecef,
+    ellipsoid,
+    excess,
+    geoid,
+    grid,
+    heights,
+    lines,
+    motion,
+    surface,
+)
 from exercises.model import Exercise
 
 BANK: dict[str, Exercise] = {
     exercise.key: exercise
-    for topic in (surface, excess, ellipsoid, ecef, lines, geoid, heights, deflection)
+    for topic in (
+        surface,
+        excess,
+        ellipsoid,
+        ecef,
+        lines,
+        geoid,
+        heights,
+        deflection,
+        datums,
+        motion,
+        grid,
+    )
     for exercise in topic.EXERCISES
 }
 
