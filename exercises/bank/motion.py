@@ -492,7 +492,12 @@ AS_LAID = Exercise(
 # other way. That is 36 mm, 12 tolerances.
 
 FOURTEEN = ("tx", "ty", "tz", "rx", "ry", "rz", "scale")
-UNITS = 3 * (("mm", 2, 2),) + 3 * (("mas", 4, 5),) + (("ppb", 2, 3),)  # decimals of value, of rate
+# Rows of the sheet: label, which of the fourteen, unit, decimals of the value and of its rate.
+ROWS = (
+    ("tX, tY, tZ", ("tx", "ty", "tz"), "mm", 2, 2),
+    ("rX, rY, rZ", ("rx", "ry", "rz"), "mas", 4, 5),
+    ("scale difference", ("scale",), "ppb", 2, 3),
+)
 
 
 class Published(NamedTuple):
@@ -543,16 +548,29 @@ def _draw_frame(dice: Dice) -> Answer:
     chosen = SETS[name]
     lats, lons = chosen.where
     point = to_ecef(dice.number(*lats, 4), dice.number(*lons, 4), dice.number(0, 60, 0), GRS80)
+    parameters = dict(zip(FOURTEEN, chosen.at, strict=True))
+    parameters |= {f"rate_{part}": r for part, r in zip(FOURTEEN, chosen.rates, strict=True)}
     return {
         "operation": name,
         **{axis: printed(p, 3) for axis, p in zip(XYZ, point, strict=True)},
-        **dict(zip(FOURTEEN, chosen.at, strict=True)),
-        **{f"rate_{part}": r for part, r in zip(FOURTEEN, chosen.rates, strict=True)},
+        **parameters,
+        **_as_rows(parameters),
         "parameter_epoch": chosen.epoch,
         "epoch": dice.number(*chosen.epochs, 1),
         "frame": chosen.frame,
         "reference": chosen.reference,
     }
+
+
+def _as_rows(parameters: Given) -> Answer:
+    """Return the fourteen as the sheet prints them, three to a row: {label: text}."""
+    rows = {}
+    for label, parts, unit, decimals, finer in ROWS:
+        values = (number(parameters[part], decimals, signed=True) for part in parts)
+        rates = (number(parameters[f"rate_{part}"], finer, signed=True) for part in parts)
+        rows[label] = f"{', '.join(values)} {unit}"
+        rows[f"{label}, a year"] = f"{', '.join(rates)} {unit}"
+    return rows
 
 
 def _frame(g: Given) -> Answer:
@@ -600,16 +618,6 @@ def _steps_frame(g: Given) -> list[str]:
     ]
 
 
-def _fourteen_rows() -> tuple[Printed, ...]:
-    """Return a row for each parameter and then for each rate."""
-    values, rates = [], []
-    for part, (unit, decimals, finer) in zip(FOURTEEN, UNITS, strict=True):
-        label = part if unit == "ppb" else part[0] + part[1].upper()
-        values.append(Printed(part, label, unit, decimals, signed=True))
-        rates.append(Printed(f"rate_{part}", f"rate of {label}", f"{unit}/yr", finer, signed=True))
-    return (*values, *rates)
-
-
 FRAME = Exercise(
     key="motion-frame",
     topic="motion",
@@ -628,7 +636,11 @@ FRAME = Exercise(
         *(Printed(axis, axis.upper(), "m", 3, signed=True) for axis in XYZ),
         Printed("epoch", "epoch of observation", decimals=1, kind="year"),
         Printed("parameter_epoch", "epoch of the parameters", decimals=1, kind="year"),
-        *_fourteen_rows(),
+        *(
+            Printed(f"{row[0]}{rate}", f"{row[0]}{rate}")
+            for rate in ("", ", a year")
+            for row in ROWS
+        ),
         Printed("frame", "frame of the observation"),
         Printed("reference", "reference epoch of that frame", decimals=1, kind="year"),
     ),
