@@ -1,0 +1,90 @@
+"""Print one exercise with a trainee's numbers, its worked answer and its slips."""
+
+import argparse
+import math
+from collections import defaultdict
+from typing import Any
+
+from exercises import drawing, find, marking, session, wording
+from exercises.commands.speaking import ALL_READ, NOTHING_DONE, columns, say, wrapped
+from exercises.model import DMS, Answer, Asked, Exercise
+
+HELP = """\
+  python -m exercises answers KEY --trainee T07 --turn 2
+      prints one exercise with that trainee's numbers, the worked answer, and the
+      number that each slip would give
+"""
+
+
+def add_to(commands: Any) -> None:
+    """Add this command to the parser."""
+    one = commands.add_parser("answers")
+    one.add_argument("key", metavar="KEY")
+    one.add_argument("--trainee", required=True, metavar="T07")
+    one.add_argument("--turn", type=int, default=1, metavar="2")
+    one.set_defaults(run=_answers)
+
+
+def _answers(wanted: argparse.Namespace) -> int:
+    try:
+        exercise, trainee = find(wanted.key), session.code(wanted.trainee)
+    except (KeyError, ValueError) as error:
+        say(str(error.args[0]))
+        return NOTHING_DONE
+    if not 1 <= wanted.turn < 10**6:
+        say(f"A turn counts from 1; {wanted.turn} is none.")
+        return NOTHING_DONE
+    print("\n".join(_told(exercise, trainee, wanted.turn)))
+    return ALL_READ
+
+
+def _told(exercise: Exercise, trainee: str, turn: int) -> list[str]:
+    given = drawing.given(exercise, trainee, turn)
+    right = exercise.solve(given)
+    lines = [exercise.title, f"{exercise.key}, edition {exercise.edition}: {trainee}, turn {turn}"]
+    lines += ["", *wrapped(exercise.prompt), ""]
+    lines += columns("Given", exercise.table(given))
+    lines += columns("Answer", [(a.label, _answer(a, right[a.name])) for a in exercise.asked])
+    lines += ["Worked"]
+    lines += [line for step in exercise.steps(given) for line in wrapped(step, "  ")]
+    chosen = exercise.asked[0].kind == "choice"
+    lines += ["", "Other choices" if chosen else "Slips, with the numbers each of them gives"]
+    for key, route in exercise.wrong(given).items():
+        slip = exercise.slip(key)
+        lines += [f"  {slip.name}" + ("" if chosen else f": {_values(exercise, route)}")]
+        lines += wrapped(slip.reply.replace("{value}", "This"), "      ")
+    return lines + _general(exercise, right)
+
+
+def _answer(asked: Asked, value: Any) -> str:
+    if asked.kind == "choice":
+        return asked.say(value)
+    return f"{asked.say(value)}   (right within {asked.within})"
+
+
+def _values(exercise: Exercise, answer: Answer) -> str:
+    parts = [(exercise.part(name), value) for name, value in answer.items()]
+    return ", ".join(f"{asked.label} {asked.say(value)}" for asked, value in parts)
+
+
+def _general(exercise: Exercise, right: Answer) -> list[str]:
+    """Tell the slips of unit, sign and order that are recognised besides."""
+    numbers: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+    for name, generals in marking.general_slips(exercise, right).items():
+        asked = exercise.part(name)
+        for general in generals:
+            numbers[general.key][asked.label].append(_typed(asked, general.value))
+    lines = [
+        f"  {marking.GENERAL[key][0]}: "
+        + ", ".join(f"{label} {' or '.join(values)}" for label, values in parts.items())
+        for key, parts in numbers.items()
+    ]
+    return ["", "Recognised besides, where these are typed", *lines] if lines else []
+
+
+def _typed(asked: Asked, value: float) -> str:
+    """Return a number as it would be typed; one that rounds to nothing with three figures."""
+    if asked.unit == DMS:
+        return asked.say(value)
+    figures = 2 - math.floor(math.log10(abs(value))) if value else 0
+    return wording.number(value, max(asked.decimals, figures))

@@ -1,0 +1,43 @@
+"""Write the sheets of a made-up class."""
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from exercises import demo
+from exercises.commands.speaking import ALL_READ, NOTHING_DONE, Progress, count, say
+
+HELP = """\
+  python -m exercises demo FOLDER
+      writes the answer sheets of a made-up class, to see the marking at work;
+      --trainees 24 for another size
+"""
+
+
+def add_to(commands: Any) -> None:
+    """Add this command to the parser."""
+    one = commands.add_parser("demo")
+    one.add_argument("folder", type=Path, metavar="FOLDER")
+    one.add_argument("--trainees", type=int, default=12, metavar="12")
+    one.set_defaults(run=_demo)
+
+
+def _demo(wanted: argparse.Namespace) -> int:
+    if not 1 <= wanted.trainees <= demo.MOST_TRAINEES:
+        say(f"A class has from 1 to {demo.MOST_TRAINEES} trainees, not {wanted.trainees}.")
+        return NOTHING_DONE
+    progress = Progress()
+    try:
+        paths = demo.write(
+            wanted.folder,
+            wanted.trainees,
+            lambda number, code: progress(f"writing {number} of {wanted.trainees}: {code}"),
+        )
+    except demo.FolderInUseError as error:
+        say(str(error))
+        return NOTHING_DONE
+    finally:
+        progress.clear()
+    print(f"{count(len(paths), 'sheet')} of a made-up class in {wanted.folder}. Mark them with")
+    print(f'    python -m exercises mark "{wanted.folder}" --out "{wanted.folder}"')
+    return ALL_READ

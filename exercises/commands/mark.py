@@ -1,0 +1,66 @@
+"""Mark a folder of answer sheets and write the register."""
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from exercises import register
+from exercises.commands.speaking import (
+    ALL_READ,
+    NOTHING_DONE,
+    SOMETHING_LEFT,
+    Progress,
+    count,
+    say,
+)
+from exercises.report import Trouble
+
+HELP = """\
+  python -m exercises mark FOLDER --out FOLDER
+      marks every answer sheet in a folder and the folders below it, and writes
+      register.html (to read and to print) and register.csv (for a spreadsheet);
+      --separator ";" where a spreadsheet expects a semicolon
+"""
+
+
+def add_to(commands: Any) -> None:
+    """Add this command to the parser."""
+    one = commands.add_parser("mark")
+    one.add_argument("folder", type=Path, metavar="FOLDER")
+    one.add_argument("--out", type=Path, required=True, metavar="FOLDER")
+    one.add_argument("--separator", choices=tuple(register.SEPARATORS), default=",")
+    one.set_defaults(run=_mark)
+
+
+def _mark(wanted: argparse.Namespace) -> int:
+    progress = Progress()
+
+    def tell(trouble: Trouble) -> None:
+        progress.clear()
+        say(str(trouble))
+
+    try:
+        marked = register.write(
+            wanted.folder,
+            wanted.out,
+            separator=wanted.separator,
+            tell=tell,
+            progress=lambda done, of, who: progress(f"marking {done + 1} of {of}: {who}"),
+        )
+    except PermissionError as error:
+        progress.clear()
+        say(
+            f"{error.filename2 or error.filename}: not allowed to read or write it. If it is open "
+            "in another program, close it there and mark again."
+        )
+        return NOTHING_DONE
+    finally:
+        progress.clear()
+    if marked.html is None:
+        say(f"{wanted.folder}: no answer sheet in it (answers-CODE.jsonl). Nothing was written.")
+        return NOTHING_DONE
+    print(f"{count(len(marked.members), 'trainee')}, {count(marked.answers, 'answer')} marked.")
+    print(f"Register: {marked.html}\nTable:    {marked.csv}")
+    if marked.left:
+        print(f"Left unread: {count(marked.left, 'line or file', 'lines or files')}, named above.")
+    return SOMETHING_LEFT if marked.left else ALL_READ
