@@ -1,5 +1,5 @@
 """The instructor's commands, one file each, in the order in which the help tells them."""
 
-from exercises.commands import answers, demo, mark
+from exercises.commands import answers, demo, mark, today
 
-COMMANDS = (mark, answers, demo)
+COMMANDS = (mark, answers, today, demo)

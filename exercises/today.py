@@ -1,0 +1,164 @@
+"""Today's exercises: for each trainee the numbers, the right answer, what each slip gives.
+
+For the trainer's hand, in class. The numbers are drawn, not read: no answer sheet is needed.
+"""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from exercises import BANK, drawing, marking, pages, session, wording
+from exercises.model import Answer, Exercise, Given
+from exercises.register import LESSONS, lesson_number
+
+MOST_TRAINEES = 60
+MOST_SLIPS = 6  # columns that a page across takes
+MOST_GIVEN = 6  # given numbers that get a column each; more of them share one cell
+RANGE = re.compile(r"([A-Za-z][A-Za-z0-9]*?)(\d+)-(?:([A-Za-z][A-Za-z0-9]*?))?(\d+)")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One trainee at one exercise; each cell is a list of lines."""
+
+    trainee: str
+    given: list[list[str]]
+    right: list[str]
+    slips: list[list[str]]
+
+
+@dataclass(frozen=True)
+class Table:
+    """One exercise for all trainees; `choices` instead of rows where all have the same."""
+
+    exercise: Exercise
+    lesson: str
+    given: list[str]
+    asked: list[tuple[str, str]]
+    slips: list[str]
+    more: int
+    rows: list[Row]
+    choices: list[tuple[bool, str, str]]
+
+
+def trainees(text: str) -> list[str]:
+    """
+    Return the codes of a list such as ``T01-T12,T20``, each once, in the order given.
+
+    Raises
+    ------
+    ValueError
+        If a part is no code, a range runs backwards, or there are more than a class.
+
+    Examples
+    --------
+    >>> trainees("T01-T03, T20")
+    ['T01', 'T02', 'T03', 'T20']
+    """
+    codes: dict[str, None] = {}
+    for part in filter(None, (part.strip() for part in text.split(","))):
+        codes |= dict.fromkeys(_range(part))
+        if len(codes) > MOST_TRAINEES:
+            raise ValueError(f"more than {MOST_TRAINEES} trainees; make one page for each class.")
+    if not codes:
+        raise ValueError("no trainee is named; write --trainees T01-T12,T20.")
+    return list(codes)
+
+
+def _range(part: str) -> Iterable[str]:
+    match = RANGE.fullmatch(part)
+    if not match:
+        return [session.code(part)]
+    letters, first, again, last = match.groups()
+    if again is not None and again.upper() != letters.upper():
+        raise ValueError(f"{wording.quoted(part)}: both ends of a range begin alike, T01-T12.")
+    low, high = int(first), int(last)
+    if high < low:
+        raise ValueError(f"{wording.quoted(part)} runs backwards; write the lower code first.")
+    if high - low >= MOST_TRAINEES:
+        raise ValueError(f"{wording.quoted(part)} is more than {MOST_TRAINEES} trainees.")
+    return [session.code(f"{letters}{n:0{len(first)}d}") for n in range(low, high + 1)]
+
+
+def of_lesson(number: str) -> list[Exercise]:
+    """
+    Return the exercises of a lesson by its number, "08", in the order of the bank.
+
+    Raises
+    ------
+    ValueError
+        If there is no such lesson, or it has no exercise.
+    """
+    digits = number.strip()
+    if not (digits.isascii() and digits.isdigit() and 1 <= int(digits) <= len(LESSONS)):
+        raise ValueError(
+            f"{wording.quoted(number)} is no lesson with exercises: they run from 01 to "
+            f"{len(LESSONS)}."
+        )
+    topic = LESSONS[int(digits) - 1]
+    found = [exercise for exercise in BANK.values() if exercise.topic == topic]
+    if not found:
+        raise ValueError(f"lesson {int(digits):02d} has no exercise in the bank.")
+    return found
+
+
+def table(exercise: Exercise, codes: Sequence[str], turn: int = 1) -> Table:
+    """Return one exercise for these trainees at that turn."""
+    slips = exercise.slips[:MOST_SLIPS]
+    choice = exercise.asked[0].kind == "choice"
+    printed = [p.label for p in exercise.printed]
+    return Table(
+        exercise,
+        lesson_number(exercise.topic),
+        printed if len(printed) <= MOST_GIVEN else ["given"],
+        [(asked.label, "" if choice else asked.within) for asked in exercise.asked],
+        [] if choice else [slip.name for slip in slips],
+        len(exercise.slips) - len(slips),
+        [] if choice else [_row(exercise, code, turn) for code in codes],
+        _choices(exercise) if choice else [],
+    )
+
+
+def _row(exercise: Exercise, code: str, turn: int) -> Row:
+    given = drawing.given(exercise, code, turn)
+    right = exercise.solve(given)
+    shown = exercise.table(given)
+    cells = (
+        [[text] for _, text in shown]
+        if len(shown) <= MOST_GIVEN
+        else [[f"{label} {text}" for label, text in shown]]
+    )
+    wrong = exercise.wrong(given)
+    slips = [_slip(exercise, wrong[s.key], right) for s in exercise.slips[:MOST_SLIPS]]
+    return Row(code, cells, [_part(exercise, n, right) for n in right], slips)
+
+
+def _slip(exercise: Exercise, route: Answer, right: Answer) -> list[str]:
+    """Return what a slip gives, part by part; a part that it leaves right is a dash."""
+    return [
+        _part(exercise, asked.name, route)
+        if asked.name in route
+        and marking.difference(asked, route[asked.name], right[asked.name]) > asked.tolerance
+        else "–"
+        for asked in exercise.asked
+    ]
+
+
+def _part(exercise: Exercise, name: str, answer: Given) -> str:
+    return exercise.part(name).say(answer[name])
+
+
+def _choices(exercise: Exercise) -> list[tuple[bool, str, str]]:
+    """Return right or not, text and reply of each option; the same for every trainee."""
+    given = drawing.given(exercise, "T01", 1)
+    asked = exercise.asked[0]
+    right = asked.say(exercise.solve(given)[asked.name])
+    return [
+        (True, right, exercise.remark_right),
+        *((False, slip.name, slip.reply.replace("{value}", "This")) for slip in exercise.slips),
+    ]
+
+
+def page(tables: Sequence[Table], codes: Sequence[str], turn: int = 1) -> str:
+    """Return the page as HTML."""
+    return pages.render("today.html", tables=tables, codes=codes, turn=turn)
