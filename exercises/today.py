@@ -3,18 +3,15 @@
 For the trainer's hand, in class. The numbers are drawn, not read: no answer sheet is needed.
 """
 
-import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from exercises import BANK, drawing, marking, pages, session, wording
+from exercises import BANK, drawing, marking, pages, wording
 from exercises.model import Answer, Exercise, Given
 from exercises.register import LESSONS, lesson_number
 
-MOST_TRAINEES = 60
 MOST_SLIPS = 6  # columns that a page across takes
 MOST_GIVEN = 6  # given numbers that get a column each; more of them share one cell
-RANGE = re.compile(r"([A-Za-z][A-Za-z0-9]*?)(\d+)-(?:([A-Za-z][A-Za-z0-9]*?))?(\d+)")
 
 
 @dataclass(frozen=True)
@@ -39,45 +36,6 @@ class Table:
     more: int
     rows: list[Row]
     choices: list[tuple[bool, str, str]]
-
-
-def trainees(text: str) -> list[str]:
-    """
-    Return the codes of a list such as ``T01-T12,T20``, each once, in the order given.
-
-    Raises
-    ------
-    ValueError
-        If a part is no code, a range runs backwards, or there are more than a class.
-
-    Examples
-    --------
-    >>> trainees("T01-T03, T20")
-    ['T01', 'T02', 'T03', 'T20']
-    """
-    codes: dict[str, None] = {}
-    for part in filter(None, (part.strip() for part in text.split(","))):
-        codes |= dict.fromkeys(_range(part))
-        if len(codes) > MOST_TRAINEES:
-            raise ValueError(f"more than {MOST_TRAINEES} trainees; make one page for each class.")
-    if not codes:
-        raise ValueError("no trainee is named; write --trainees T01-T12,T20.")
-    return list(codes)
-
-
-def _range(part: str) -> Iterable[str]:
-    match = RANGE.fullmatch(part)
-    if not match:
-        return [session.code(part)]
-    letters, first, again, last = match.groups()
-    if again is not None and again.upper() != letters.upper():
-        raise ValueError(f"{wording.quoted(part)}: both ends of a range begin alike, T01-T12.")
-    low, high = int(first), int(last)
-    if high < low:
-        raise ValueError(f"{wording.quoted(part)} runs backwards; write the lower code first.")
-    if high - low >= MOST_TRAINEES:
-        raise ValueError(f"{wording.quoted(part)} is more than {MOST_TRAINEES} trainees.")
-    return [session.code(f"{letters}{n:0{len(first)}d}") for n in range(low, high + 1)]
 
 
 def of_lesson(number: str) -> list[Exercise]:

@@ -7,31 +7,6 @@ import pytest
 from exercises import BANK, __main__, drawing, marking, today
 
 
-def test_a_list_of_trainees_may_hold_ranges():
-    assert today.trainees("T09-T11,T20, t01,T09") == ["T09", "T10", "T11", "T20", "T01"]
-    assert today.trainees("AB1-3") == ["AB1", "AB2", "AB3"]
-    assert today.trainees("T099-T101") == ["T099", "T100", "T101"]
-
-
-@pytest.mark.parametrize(
-    ("text", "says"),
-    [
-        ("", "no trainee is named"),
-        (",", "no trainee is named"),
-        ("7", "not a trainee code"),
-        ("T12-T01", "backwards"),
-        ("T01-S04", "begin alike"),
-        ("T1-T99999999", "more than"),
-        ("T01-T40,S01-S40", "more than"),
-        ("<b>-2", "not a trainee code"),
-    ],
-)
-def test_what_is_no_list_is_refused_in_one_sentence(text, says):
-    with pytest.raises(ValueError, match=says) as refused:
-        today.trainees(text)
-    assert "\n" not in str(refused.value)
-
-
 @pytest.mark.parametrize("key", ["deflection-total", "ecef-forward", "datums-seven"])
 def test_each_answer_is_marked_as_the_page_says(key):
     """The right cell is marked right and a slip's cell as a slip, from the drawn numbers."""
@@ -91,6 +66,8 @@ def test_the_command_writes_a_page_without_script(tmp_path, capsys):
         ["nothing-such", "--trainees", "T01"],
         ["deflection-total", "--trainees", "T01", "--turn", "0"],
         ["deflection-total", "--trainees", "T03-T01"],
+        ["deflection-total", "--trainees", "T01-T61"],
+        ["--lesson", "13", "--trainees", "T01"],
     ],
 )
 def test_what_cannot_be_done_is_said_and_writes_nothing(tmp_path, capsys, arguments):

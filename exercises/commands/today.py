@@ -4,10 +4,11 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import find, pages, today
+from exercises import find, pages, roster, today
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, columns, count, say
 from exercises.model import Exercise
 
+MOST_TRAINEES = 60
 HELP = """\
   python -m exercises today KEY --trainees T01-T12,T20 --out FILE.html
       prints exercises for a list of trainees: given numbers, right answers, and what
@@ -28,10 +29,13 @@ def add_to(commands: Any) -> None:
 
 def _today(wanted: argparse.Namespace) -> int:
     try:
-        codes = today.trainees(wanted.trainees)
+        codes = roster.codes(wanted.trainees)
         exercises = _wanted(wanted)
     except (KeyError, ValueError) as error:
         say(str(error.args[0]))
+        return NOTHING_DONE
+    if len(codes) > MOST_TRAINEES:
+        say(f"{len(codes)} trainees are more than a class; {MOST_TRAINEES} at most on one page.")
         return NOTHING_DONE
     if not exercises:
         say("Name at least one exercise by its key, or a lesson: --lesson 08.")
