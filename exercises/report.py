@@ -121,6 +121,7 @@ class Report:
     last: datetime | None = None
 
     happened: Counter[str] = field(default_factory=Counter)
+    most: int = MOST_ENTRIES
 
     def more(self, key: str) -> int:
         """Return how many entries were counted and not kept for telling."""
@@ -210,15 +211,24 @@ def _tell_strangers(names: list[str], found: Found) -> None:
 # Marking -------------------------------------------------------------------------------
 
 
-def mark(trainee: str, paths: Iterable[Path], *, folder: Path, catalogue: Bank = BANK) -> Report:
+def mark(
+    trainee: str,
+    paths: Iterable[Path],
+    *,
+    folder: Path,
+    catalogue: Bank = BANK,
+    most: int = MOST_ENTRIES,
+) -> Report:
     """
     Mark the sheets of one trainee; several are merged by time, a line in two counts once.
+
+    At each exercise the first `most` entries are kept for telling; all of them count.
 
     Never raises for what a file contains, nor for one that cannot be opened: the report's
     `troubles` say so, `left` counts what was not read.
     """
     paths = list(paths)
-    report = Report(trainee, [str(path.relative_to(folder)) for path in paths])
+    report = Report(trainee, [str(path.relative_to(folder)) for path in paths], most=most)
     unknown: Counter[str] = Counter()
     for event in _events(paths, report):
         _note_time(report, event)
@@ -362,7 +372,7 @@ def _note(
 ) -> None:
     report.happened[key] += 1
     entries = report.entries.setdefault(key, [])
-    if len(entries) < MOST_ENTRIES:
+    if len(entries) < report.most:
         gap = (moment - entries[-1].when).total_seconds() if entries else None
         entries.append(Entry(moment, gap, *rest))
 
