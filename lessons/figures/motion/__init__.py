@@ -1,0 +1,9 @@
+"""
+The figure of lesson 10: the plates, how fast they go, and what an old number means today.
+
+It takes the trainee's site and returns a live figure for the notebook to show.
+"""
+
+from lessons.figures.motion.plates import plates
+
+__all__ = ["plates"]
