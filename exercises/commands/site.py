@@ -1,0 +1,75 @@
+"""Print what geodesy does at one site, on one page."""
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from exercises import pages, scenario, session, site_summary, wording
+from exercises.commands.speaking import ALL_READ, NOTHING_DONE, columns, say, wrapped
+from exercises.scenario import Site
+from geokit import angles
+
+HELP = """\
+  python -m exercises site --out FILE.html
+      one page on what geodesy does at the site of the start page: N, deflection, plate,
+      grid; --place "Teal Bank", or --latitude "57 N" --longitude "2 E" --depth 80 for
+      another; --plate EURA names the plate
+"""
+
+
+def add_to(commands: Any) -> None:
+    """Add this command to the parser."""
+    one = commands.add_parser("site")
+    one.add_argument("--place", metavar="NAME")
+    for name in ("--latitude", "--longitude"):
+        one.add_argument(name, metavar="DEGREES")
+    one.add_argument("--depth", metavar="METRES")
+    one.add_argument("--name", default="", metavar="NAME")
+    one.add_argument("--plate", default="", metavar="EURA")
+    one.add_argument("--out", type=Path, required=True, metavar="FILE.html")
+    one.set_defaults(run=_site)
+
+
+def _site(wanted: argparse.Namespace) -> int:
+    try:
+        site = _wanted(wanted)
+        page = site_summary.page(site, wanted.plate.strip().upper())
+    except ValueError as error:
+        say(str(error))
+        return NOTHING_DONE
+    path = pages.write(wanted.out, page)
+    for note in site_summary.notes(site):
+        print("\n".join(wrapped(note)) + "\n")
+    for section in site_summary.summary(site, wanted.plate.strip().upper()):
+        rows = [(item.label, item.value or "does not apply") for item in section.items]
+        print("\n".join(columns(section.title, rows)))
+    print(f"{site.name}: {path}")
+    return ALL_READ
+
+
+def _wanted(wanted: argparse.Namespace) -> Site:
+    """Return the place named, the position typed, or the site of the start page."""
+    typed = (wanted.latitude, wanted.longitude, wanted.depth)
+    if wanted.place is not None:
+        if any(part is not None for part in typed):
+            raise ValueError("Name a place or type a position, not both.")
+        places = {name.casefold(): place for name, place in scenario.PLACES.items()}
+        if wanted.place.strip().casefold() not in places:
+            raise ValueError(
+                f"{wording.quoted(wanted.place)} is no place of the course; it has "
+                f"{', '.join(scenario.PLACES)}."
+            )
+        return places[wanted.place.strip().casefold()]
+    if all(part is None for part in typed):
+        return session.open().site
+    if wanted.latitude is None or wanted.longitude is None:
+        raise ValueError("A position needs both: --latitude and --longitude.")
+    decimal = session.open().decimal
+    return session.site(
+        wanted.name,
+        angles.read(wanted.latitude, "latitude", decimal),
+        angles.read(wanted.longitude, "longitude", decimal),
+        water_depth=angles.read_number(wanted.depth or "0", decimal),
+        frame=scenario.HOME.frame,
+        epoch=scenario.HOME.epoch,
+    )
