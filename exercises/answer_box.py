@@ -11,7 +11,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from exercises import find, practice, session, wording
+from exercises import find, practice, room, session, wording
 from exercises.marking import Part, Verdict
 from exercises.model import Asked
 
@@ -107,11 +107,13 @@ class AnswerBox(widgets.VBox):
         columns = widgets.VBox(entries)
         columns.add_class("gk-entries")
         middle = columns if choice else _row("columns", [self.table, columns])
+        self.choices, self.room_rows = columns, self._room_rows()
         return [
             self.head,
             self.signing_in,
             self.prompt,
             middle,
+            self.room_rows,
             _row("buttons", self.buttons.values()),
             self.messages,
             _row("foot", [self.kept, *self._remark_row()]),
@@ -145,6 +147,23 @@ class AnswerBox(widgets.VBox):
         self.decimal_part = _row("signing", [_html("label", "Your decimal sign"), point, comma])
         return _row("settings", [self.code_part, self.decimal_part])
 
+    def _room_rows(self) -> widgets.VBox:
+        """Return the rows in which a trainer counts hands; shown to the code ROOM alone."""
+        self.counted: room.Hands | None = None
+        options = self.exercise.asked[0].options if self.practice.says_first else ()
+        self.hands = {option.key: self._number(option.text) for option in options}
+        self.people = self._number("people in the room")
+        rows = widgets.VBox([])
+        rows.add_class("gk-hands")
+        return rows
+
+    def _number(self, meaning: str) -> widgets.Text:
+        number = widgets.Text(tooltip=f"hands: {meaning}", layout={"width": "4em"})
+        number.add_class("gk-hand-count")
+        number.observe(self._changed, "value")
+        number.on_msg(self._submitted)
+        return number
+
     def _remark_row(self) -> list[widgets.Widget]:
         self.remark_text = widgets.Text(placeholder="what you think is wrong here")
         self.remark_text.add_class("gk-in-remark")
@@ -158,6 +177,9 @@ class AnswerBox(widgets.VBox):
         """Keep what is typed, mark it, say which slip it was."""
         typed = {name: entry.value or "" for name, entry in self.entries.items()}
         if self._stopped():
+            return
+        if self._in_a_room():
+            self.count_hands()
             return
         verdict = self.practice.mark(typed)
         if not any(text.strip() for text in typed.values()):
@@ -173,6 +195,20 @@ class AnswerBox(widgets.VBox):
         self._is_kept(event)
         self._state()
 
+    def count_hands(self) -> None:
+        """Keep the hands of a room and show them as bars; after "Tell me" a new round begins."""
+        typed = {key: number.value for key, number in self.hands.items()}
+        try:
+            hands = room.read(self.exercise, typed, self.people.value)
+        except ValueError as error:
+            self._say("unread", "Not kept", html.escape(str(error)))
+            return
+        if self.practice.closed:
+            self.practice.new_numbers()
+        event = room.keep(self.exercise, hands, self.practice.turn)
+        self._begin()
+        self._is_kept(event)
+
     def nudge(self) -> None:
         """Show the next nudge, below the verdict that stands."""
         if self._stopped():
@@ -186,7 +222,10 @@ class AnswerBox(widgets.VBox):
         """Show the worked answer; the turn is closed with it."""
         if self._stopped():
             return
-        if self.practice.says_first and not self.practice.answers:
+        if self._in_a_room() and not self.counted:
+            self._say("unread", "Say first", "Count the hands first; then the room is told.")
+            return
+        if self.practice.says_first and not self.practice.answers and not self._in_a_room():
             self._say("unread", "Say first", "Choose an answer and keep it; then you are told.")
             return
         self.practice.show()
@@ -247,6 +286,9 @@ class AnswerBox(widgets.VBox):
             self._put(entry, last["typed"].get(name, "") if last else "")
         self._unmarked()
         self.messages.value = self.kept.value = ""
+        if self._in_a_room():
+            last = None  # a room has hands, no answer
+            self._show_hands()
         if last and not self.practice.says_first:
             self._judge(self.practice.mark(last["typed"]))
         if last:
@@ -256,6 +298,28 @@ class AnswerBox(widgets.VBox):
         if trouble := (self.practice.settings.trouble or session.writable()):
             self.kept.value = _kept(trouble, "not-kept")
         self._state()
+
+    def _in_a_room(self) -> bool:
+        return self.practice.says_first and self.practice.trainee == room.CODE
+
+    def _show_hands(self) -> None:
+        """Lay out the room's rows in the order of its choices, with the hands last counted."""
+        self.counted = hands = room.last(self.exercise, self.practice.turn)
+        texts = {option.key: option.text for option in self.exercise.asked[0].options}
+        order = self.practice.given.get("order", list(texts))
+        self.room_rows.children = [
+            _row("hand", [self.hands[key], _html("label", html.escape(texts[key]))])
+            for key in order
+        ] + [_row("hand", [self.people, _html("label", "<b>people in the room</b>")])]
+        for key, number in [*self.hands.items(), ("", self.people)]:
+            count = hands and (hands.counts[key] if key else hands.people)
+            self._put(number, "" if count is None else str(count))
+        if hands:
+            bars = room.bars(self.exercise, hands, told=False, turn=self.practice.turn)
+            self.messages.value = bars + _message(
+                "nudge", "Kept", "Now move the figure. Then press <b>Tell me</b>."
+            )
+            self.kept.value = _kept(f"kept {practice.clock({'time': hands.time})}")
 
     def _options(self) -> None:
         for asked in self.exercise.asked:
@@ -295,6 +359,19 @@ class AnswerBox(widgets.VBox):
         self.signing_in.layout.display = None if missing or undecided else "none"
         for name, button in self.buttons.items():
             button.disabled = missing or (practised.closed and name != "new")
+        self._room_state()
+
+    def _room_state(self) -> None:
+        """Show hands to be counted in a room, choices to everybody else."""
+        if not self.practice.says_first:
+            self.room_rows.layout.display = "none"
+            return
+        inside = self._in_a_room()
+        self.choices.layout.display = "none" if inside else None
+        self.room_rows.layout.display = None if inside else "none"
+        self.buttons["check"].description = "Count the hands" if inside else "Keep my answer"
+        if inside:
+            self.buttons["check"].disabled = False
 
     def _judge(self, verdict: Verdict) -> None:
         self.verdict = verdict
@@ -313,6 +390,12 @@ class AnswerBox(widgets.VBox):
         )
 
     def _show_again(self) -> None:
+        if self._in_a_room():
+            if self.counted:
+                turn = self.practice.turn
+                bars = room.bars(self.exercise, self.counted, told=True, turn=turn)
+                self.messages.value = bars + _steps(self.exercise.steps(self.practice.given))
+            return
         if self.practice.says_first:
             verdict = self.practice.mark(self.practice.answers[-1]["typed"])
             words = wording.to_html(verdict.sentence)
