@@ -128,6 +128,8 @@ def mark(
     wrong = [a for a in exercise.asked if not _within(a, values[a.name], right[a.name])]
     if exercise.carry and wrong:
         wrong = _carried(exercise, given, values, wrong, parts)
+    if not wrong:
+        return _verdict(exercise, parts)
     carried = [name for name, part in parts.items() if part.state == "follows"]
     _explain(_Case(exercise, given, right, values, wrong, carried), parts)
     return _verdict(exercise, parts)
