@@ -25,6 +25,7 @@ from geokit import coastline
 from lessons.figures import palette
 from lessons.figures.palette import COAST, DEEP, INK, LAND, QUIET, SEA, WHITE
 
+_CONTINENT = 60  # points: no shorter ring can go round a view of 5 degrees
 _STEP = math.radians(2)  # the longest edge of a ring; a longer one would cut through the sea
 
 
@@ -104,6 +105,26 @@ class View:
         ]
         sheet.outlines(lines, edge=WHITE, width=0.8)
         self.globe.rim(sheet)
+
+    def coast_within(self, degrees):
+        """
+        Return the coast round the place, for a map of another kind: latitudes and longitudes.
+
+        Rings of shape (n, 2) with land inside. What lies farther off than so many degrees of arc,
+        fewer than 90, is pushed to that distance, where the map must have ended.
+        """
+        limit, rings = math.sin(math.radians(degrees)), []
+        centre, radius = (self.globe.x, self.globe.y), self.globe.radius
+        for ring in self._coast():
+            flat = (ring - centre) / [radius, -radius]
+            far = np.hypot(*flat.T)
+            if far.min() < limit or (len(flat) > _CONTINENT and _turns(flat)):  # or land all round
+                flat *= np.minimum(1, limit / np.maximum(far, 1e-12))[:, np.newaxis]
+                near = np.sqrt(1 - (flat**2).sum(1))
+                x, y, z = (np.column_stack([flat, near]) @ self._axes).T
+                latitude = np.arctan2(z, np.hypot(x, y))
+                rings.append(np.degrees(np.column_stack([latitude, np.arctan2(y, x)])))
+        return rings
 
     def line(self, sheet, latitude, longitude, **look):
         """Draw a line through positions that lie close together, as far as it is on this side."""
