@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from exercises import BANK, drawing, sheet
+from exercises import BANK, concept, drawing, sheet
 from exercises.drawing import Dice
 from exercises.model import Answer, Asked, Exercise, Given
 
@@ -83,6 +83,7 @@ class _Trainee:
     def __init__(self, path: Path, code: str, number: int) -> None:
         self.path = path
         self.code = code
+        self.number = number
         self.dice = Dice(drawing.seed(1, "made-up class", code, 1))
         self.strength = self.dice.number(0.2, 0.95, 2)
         self.decimal = "," if number % 5 == 0 else "."
@@ -92,11 +93,30 @@ class _Trainee:
         self.put({"event": "signed in", "decimal": self.decimal})
         if signs_in_only:
             return
+        self.sit(concept.BEFORE, 0.1 + 0.5 * self.strength, unsure=0.3)
         for exercise in BANK.values():
+            if exercise.topic == concept.TOPIC:
+                continue
             if exercise.marks == 0:
                 self.say_first(exercise)
             elif self.chance(0.6 + self.strength / 2):
                 self.work_on(exercise)
+        self.sit(concept.AFTER, 0.4 + 0.55 * self.strength, unsure=0.1)
+
+    def sit(self, when: concept.When, knows: float, unsure: float) -> None:
+        """Sit a form of the concept check; the sixth of a class stops before its end."""
+        dice = Dice(drawing.seed(1, f"made-up concept check {when}", self.code, 1))
+        questions = concept.questions(concept.form_of(self.code, when))
+        for question in questions[: 17 if when == concept.AFTER and self.number == 6 else None]:
+            given = drawing.given(question, self.code, 1)
+            wrong = [slip.key for slip in question.slips if slip.key != concept.UNSURE]
+            chosen = dice.choose(wrong[: dice.whole(1, len(wrong))])
+            if dice.whole(0, 999) < 1000 * unsure:
+                chosen = concept.UNSURE
+            if dice.whole(0, 999) < 1000 * knows:
+                chosen = concept.RIGHT
+            self.clock += timedelta(seconds=dice.whole(15, 45))
+            self.answer(question, 1, given, {"choice": chosen}, event="said first")
 
     def work_on(self, exercise: Exercise) -> None:
         """Answer until it is right; after three misses see the worked answer, take new numbers."""

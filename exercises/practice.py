@@ -122,6 +122,10 @@ class Practice:
         self._keep("new numbers")
         self.refresh()
 
+    def finish(self) -> dict[str, Any]:
+        """Close a form of the concept check: it takes no more answers, and tells nothing."""
+        return self._keep("finished")
+
     def remark(self, text: str) -> dict[str, Any]:
         """Keep a remark on this exercise for the instructor."""
         return self._keep("remark", text=text.strip()[: sheet.LONGEST_TYPED])

@@ -3,6 +3,7 @@
 import difflib
 
 from exercises.bank import (
+    concept,
     datums,
     deflection,
     ecef,
@@ -31,6 +32,7 @@ BANK: dict[str, Exercise] = {
         datums,
         motion,
         grid,
+        concept,
     )
     for exercise in topic.EXERCISES
 }
