@@ -27,7 +27,7 @@ LONGEST_TYPED = 4000  # a page of text is kept; a book is not
 DEEPEST = 3  # an event, what was given in it, and the list of a choice's options
 EVENTS = frozenset(
     {"signed in", "signed out", "said first", "answered"}
-    | {"nudged", "shown", "new numbers", "remark"}
+    | {"nudged", "shown", "new numbers", "remark", "finished"}
 )
 
 
