@@ -19,14 +19,19 @@ drives a figure without a browser.
 """
 
 import html
+import inspect
 import math
+import weakref
 
 import ipywidgets as widgets
 
 from exercises import scenario, session, wording
 from geokit import angles
 from lessons.figures import write
+from lessons.keeping import Foot
 
+FIGURES = weakref.WeakSet()  # of this lesson: drawn anew when the screen changes
+WALL = 1.5  # pixels a point, where a projector shows the figure
 OWN = "my own site"
 FURTHEST = 85  # degrees of latitude: η has no meaning at a pole
 
@@ -38,7 +43,8 @@ class LiveFigure(widgets.VBox):
     Parameters
     ----------
     build : callable
-        Returns the drawing. Called once, within the figure, so that its error shows here too.
+        Returns the drawing. Called within the figure, so that its error shows here too; where it
+        takes a `scale`, a wall gets a sharper picture and a saved picture a sharper one still.
     *rows : lists of Slider, Choice and Site
         The controls of each row, at most four. Above the last row labels stand beside their
         controls, which saves the height of a line.
@@ -63,15 +69,46 @@ class LiveFigure(widgets.VBox):
         self.readout.add_class("gk-readout")
         lines = [control.line for control in controls if control.line]
         lines += [widgets.HBox([cell for c in row for cell in c.cells]) for row in rows]
-        super().__init__([*lines, self.picture, self.readout])
+        self.foot = Foot(self)
+        super().__init__([*lines, self.picture, self.readout, self.foot])
         self.add_class("gk-figure")
+        FIGURES.add(self)
         for line in lines:
             line.add_class("gk-controls")
         for line in lines[:-1]:
             line.add_class("gk-site-line")
         for control in controls:
             control.changed = self._changed
+        self.fit()
+
+    @property
+    def topic(self):
+        """Return the topic whose folder of figures this one comes from."""
+        return self._build.__module__.removeprefix("lessons.figures.").partition(".")[0]
+
+    def values(self):
+        """Return the controls' values by name, as they stand."""
+        return {name: control.value for name, control in self.controls.items()}
+
+    def built(self, scale=None):
+        """Return a new drawing, at a scale where one is asked for."""
+        if scale and "scale" in inspect.signature(self._build).parameters:
+            return self._build(scale=scale)
+        return self._build()
+
+    def fit(self):
+        """Draw for the screen that is chosen: a laptop, or a wall with larger letters."""
+        self._wall = session.open().screen == "wall"
+        (self.add_class if self._wall else self.remove_class)("gk-wall")
+        self.foot.say(self._wall)
+        self.drawing = None
         self.redraw()
+
+    @staticmethod
+    def fit_all():
+        """Draw every figure of this lesson for the screen that is chosen."""
+        for figure in list(FIGURES):
+            figure.fit()
 
     def _changed(self, control):
         """Let sliders follow a newly chosen place, then draw once."""
@@ -83,14 +120,14 @@ class LiveFigure(widgets.VBox):
 
     def redraw(self):
         """Draw the picture and write the readout for the controls as they stand."""
+        self.foot.clear()
         try:
             for control in self.controls.values():
                 if control.trouble:
                     raise ValueError(control.trouble)
             if self.drawing is None:
-                self.drawing = self._build()
-            values = {name: control.value for name, control in self.controls.items()}
-            words = self.drawing.update(**values)
+                self.drawing = self.built(WALL if self._wall else None)
+            words = self.drawing.update(**self.values())
             self.picture.value = self.drawing.sheet.png()
             self.readout.value, self.error = f"<p>{words}</p>", None
         except ValueError as error:  # out of range, in a sentence of its own
@@ -128,6 +165,8 @@ class Slider:
         The site's property that this slider takes on when a place is chosen.
     year : bool
         Whether the number is a year, written without a space in its thousands.
+    beyond : bool
+        Whether a number beyond the slider's ends may be typed, for the drawing to judge.
     """
 
     line = None
@@ -146,10 +185,11 @@ class Slider:
         log=False,
         follows="",
         year=False,
+        beyond=False,
     ):
         self.name, self.low, self.high, self.decimals = name, low, high, decimals
         self.follows, self.trouble, self.changed = follows, "", lambda control: None
-        self._year = year
+        self._year, self._beyond = year, beyond
         self._title, self._log, self._step, self._setting = title, log, step, False
         kind = widgets.FloatLogSlider if log else widgets.FloatSlider
         ends = (math.log10(low), math.log10(high)) if log else (low, high)
@@ -170,7 +210,7 @@ class Slider:
 
     def put(self, value):
         """Take on a value without a redraw."""
-        self.value = float(min(max(value, self.low), self.high))
+        self.value = float(value if self._beyond else min(max(value, self.low), self.high))
         self.trouble, self._setting = "", True
         try:
             self._slider.value = self.value
@@ -208,7 +248,7 @@ class Slider:
             return
         try:
             value = _read(change["new"], self.name)
-            if not self.low <= value <= self.high:
+            if not (self._beyond or self.low <= value <= self.high):
                 raise ValueError(
                     f"{self._title} {wording.quoted(change['new'])} is outside this figure's "
                     f"range, {self._written(self.low)} to {self._written(self.high)}."

@@ -1,0 +1,137 @@
+"""What the figures of lesson 09 share: a map of the next metres round the site, and its names."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from lessons.figures import write
+from lessons.figures.palette import INK, QUIET
+from lessons.figures.pen import NOTE, Sheet, width_of
+
+_TURNS = np.radians(np.arange(0, 360, 22.5))
+_AWAY = (9, 20, 34, 50, 70, 92)  # points from a mark to its name, nearest first
+
+
+def round_metres(least):
+    """
+    Return 1, 2 or 5 with zeros, no less than a length.
+
+    >>> round_metres(118.0), round_metres(0.3)
+    (200.0, 0.5)
+    """
+    decade = 10.0 ** math.floor(math.log10(least))
+    return next(
+        float(f"{step * decade:.1g}") for step in (1, 2, 5, 10) if step * decade >= 0.999999 * least
+    )
+
+
+def plain(metres):
+    r"""
+    Return a round length without zeros that say nothing.
+
+    >>> plain(2.5), plain(50.0), plain(2000.0)
+    ('2.5\xa0m', '50\xa0m', '2\u202f000\xa0m')
+    """
+    decimals = next(d for d in range(4) if abs(round(metres, d) - metres) < 1e-9)
+    return write.metres(metres, decimals, signed=False)
+
+
+def towards(east, north):
+    """Return a length with its direction, none where it is written as zero."""
+    length = math.hypot(east, north)
+    azimuth = math.degrees(math.atan2(east, north))
+    if length < 0.0005:
+        return "0\xa0m"
+    return f"{write.size(length)} {write.compass(azimuth)}"
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A round map, north up: its middle and radius on the sheet, and how many rings it has."""
+
+    sheet: Sheet
+    x: float
+    y: float
+    radius: float
+    rings: int = 2
+
+    def draw(self):
+        """Draw rings and compass; they stay."""
+        self.sheet.compass_rose(self.x, self.y, self.radius, self.rings)
+
+    def ring_names(self, edge):
+        """Write along the north-west how far out each ring lies, the rim at `edge` metres."""
+        self.ring_words([plain(edge * ring / self.rings) for ring in range(1, self.rings + 1)])
+
+    def ring_words(self, words):
+        """Write words at the rings along the north-west, from the inside."""
+        for ring, name in enumerate(words, 1):
+            reach = self.radius * ring / self.rings * math.sqrt(0.5)
+            self.sheet.note(self.x - reach, self.y - reach, name, to="both", halo=True)
+
+    def to_sheet(self, east, north, edge):
+        """Return x, y of metres east and north, where the rim lies at `edge` metres."""
+        return self.x + east / edge * self.radius, self.y - north / edge * self.radius
+
+
+class Names:
+    """Puts names beside marks, clear of one another and of what is already written."""
+
+    def __init__(self, sheet, box, gap=2):
+        self.sheet, self.box, self.gap = sheet, box, gap
+        self._taken = [entry.box for entry in sheet.written]
+
+    def keep_clear(self, x, y, reach):
+        """Let no name lie on a mark."""
+        self._taken.append((x - reach, y - reach, x + reach, y + reach))
+
+    def keep_line_clear(self, start, end, reach=3):
+        """Let no name lie on a line."""
+        steps = max(2, int(math.dist(start, end) / 8))
+        for part in np.linspace(0, 1, steps):
+            x, y = np.asarray(start) + part * np.subtract(end, start)
+            self.keep_clear(float(x), float(y), reach)
+
+    def write(self, x, y, text, *, size=NOTE, bold=False, colour=INK, away=None):
+        """
+        Write a name as near its mark as there is room, with a hairline where it stands far off.
+
+        `away` is the azimuth in which it had best stand.
+        """
+        half = width_of(text, size, bold=bold) / 2
+        x_at, y_at, cost = self._places(x, y, half, size, away)
+        best = int(np.argmin(cost))
+        px, py = float(x_at[best]), float(y_at[best])
+        side = min(max(x, px - half - 2), px + half + 2)
+        rise = py + (0.6 * size if y > py else -0.6 * size)
+        rise = y if abs(y - py) < 0.6 * size else rise
+        if math.dist((x, y), (side, rise)) > 15:
+            self.sheet.line([x, side], [y, rise], colour=QUIET, width=1)
+        self.sheet.words(px, py, text, size=size, bold=bold, colour=colour, to="both", halo=True)
+        self._taken.append(self.sheet.written[-1].box)
+
+    def _places(self, x, y, half, size, away):
+        """Return where a name could stand, and what each place costs: lying on others most."""
+        turns = np.tile(_TURNS, len(_AWAY))
+        out = np.repeat(_AWAY, len(_TURNS)).astype(float)
+        east, down = np.sin(turns), -np.cos(turns)
+        # so far out that the name's box clears the mark
+        x_at = x + east * (out + half)
+        y_at = y + down * (out + size / 2)
+        left, top, right, bottom = self.box
+        beyond = (x_at - half < left) | (x_at + half > right)
+        beyond |= (y_at - 0.7 * size < top) | (y_at + 0.7 * size > bottom)
+        taken = np.array(self._taken).reshape(-1, 4)
+        gap = self.gap
+        wide = np.minimum(x_at[:, None] + half, taken[:, 2]) - np.maximum(
+            x_at[:, None] - half, taken[:, 0]
+        )
+        tall = np.minimum(y_at[:, None] + 0.6 * size, taken[:, 3]) - np.maximum(
+            y_at[:, None] - 0.6 * size, taken[:, 1]
+        )
+        over = (np.clip(wide + gap, 0, None) * np.clip(tall + gap, 0, None)).sum(1)
+        cost = 1e6 * beyond + 10 * over + out
+        if away is not None:
+            cost = cost + 12 * (1 - np.cos(turns - np.radians(away)))
+        return x_at, y_at, cost

@@ -1,0 +1,132 @@
+"""Figure A: one latitude and longitude, read in many datums."""
+
+import math
+
+from lessons.figures import write
+from lessons.figures.datums import registry
+from lessons.figures.datums.common import Names, Plan, round_metres, towards
+from lessons.figures.palette import HAIR, HATCH, INK, NORMAL, PALE, QUIET, WHITE
+from lessons.figures.pen import LEFT, NOTE, RIGHT, Sheet
+from lessons.live import Choice, LiveFigure, Site
+
+HERE = "the one in use at the site"
+
+
+def many_datums(site, *, scale=1.0):
+    """Figure A: where the points are that all have the site's latitude and longitude."""
+    listed = {HERE: None, **{datum.name: datum for datum in registry.DATUMS}}
+    return LiveFigure(
+        lambda scale=scale: ManyDatums(scale),
+        [Site(site), Choice("datum", "Datum of the list", "in which φ, λ are read", listed)],
+    )
+
+
+class ManyDatums:
+    """The drawing of figure A."""
+
+    MAP = (292, 296, 206)  # middle and radius
+    BOX = (LEFT, 50, 560, 548)  # of all names on the map
+    TABLE, ELLIPSOID, VALUE = 592, 730, RIGHT
+    FIRST, STEP = 92, 24.4
+
+    def __init__(self, scale):
+        sheet = self.sheet = Sheet("One latitude and longitude, many datums", scale=scale)
+        self.plan = Plan(sheet, *self.MAP)
+        self.plan.draw()
+        head = self.FIRST - 27
+        sheet.note(self.TABLE, head, "read in")
+        sheet.note(self.ELLIPSOID, head, "on the ellipsoid")
+        sheet.note(self.VALUE, head, "the point lies", to="left")
+        sheet.rule(head + 12, self.TABLE, colour=QUIET)
+        x = LEFT
+        for words, fill, edge in (
+            ("in use here", NORMAL, WHITE),
+            ("from elsewhere, read here all the same", WHITE, QUIET),
+        ):
+            sheet.disc(x + 6, 544, 11, fill, edge=edge)
+            x = sheet.note(x + 17, 544, words, colour=INK) + 22
+        sheet.site(x + 6, 544)
+        sheet.note(x + 17, 544, "in WGS 84", colour=INK)
+        sheet.note(RIGHT, 544, "EPSG dataset, to WGS 84", to="left")
+        sheet.keep()
+
+    def update(self, site, datum):
+        """Draw every datum's point, and the chosen one's arrow; return the readout."""
+        here = site.latitude, site.longitude
+        chosen = datum or registry.in_use(*here)
+        found = []
+        for each in registry.DATUMS:
+            operation, reaches = each.operation(*here)
+            found.append((each, operation, reaches, *operation.offset(*here)))
+        self.sheet.renew()
+        self.sheet.note(
+            self.sheet.beside_title, 34, f"φ, λ of {site.name}", colour=INK, sit="baseline"
+        )
+        self._map(chosen, found)
+        for row, entry in enumerate(found):
+            self._row(self.FIRST + self.STEP * row, chosen, *entry)
+        return self._readout(site, chosen, found)
+
+    def _map(self, chosen, found):
+        sheet, plan = self.sheet, self.plan
+        edge = round_metres(1.02 * max(math.hypot(*entry[3:]) for entry in found))
+        if edge / 2 >= max(math.hypot(*entry[3:]) for entry in found):
+            edge /= 2
+        plan.ring_names(edge)
+        names = Names(sheet, self.BOX)
+        names.keep_clear(plan.x, plan.y, 8)
+        places = {entry[0]: plan.to_sheet(*entry[3:], edge) for entry in found}
+        for x, y in places.values():
+            names.keep_clear(x, y, 7)
+        names.keep_line_clear((plan.x, plan.y), places[chosen])
+        sheet.arrow((plan.x, plan.y), places[chosen], colour=NORMAL, width=3)
+        found = sorted(found, key=lambda entry: (entry[0] is chosen, entry[2]))
+        for each, _, reaches, *_ in found:
+            x, y = places[each]
+            sheet.disc(x, y, 11, NORMAL if reaches else WHITE, edge=WHITE if reaches else QUIET)
+            if each is chosen:
+                sheet.disc(x, y, 19, None, edge=INK, rim=2)
+        sheet.site(plan.x, plan.y)
+        for each, _, reaches, *_ in reversed(found):
+            strong = reaches or each is chosen
+            names.write(
+                *places[each],
+                each.name,
+                size=NOTE + 2 * (each is chosen),
+                bold=strong,
+                colour=NORMAL if reaches else INK if strong else QUIET,
+            )
+
+    def _row(self, y, chosen, datum, operation, reaches, east, north):
+        sheet = self.sheet
+        strong = datum is chosen
+        if strong:
+            sheet.box(self.TABLE - 8, y - 12, RIGHT + 6, y + 12, PALE, edge=HATCH, width=1)
+        colour = NORMAL if reaches else INK if strong else QUIET
+        sheet.disc(self.TABLE + 5, y, 9, colour if reaches else WHITE, edge=colour, rim=1.4)
+        sheet.note(self.TABLE + 18, y, datum.name, bold=strong or reaches, colour=colour)
+        sheet.note(self.ELLIPSOID, y, operation.ellipsoid.name, colour=INK if strong else QUIET)
+        words = towards(east, north)
+        sheet.note(self.VALUE, y, words, to="left", bold=strong or reaches, colour=colour)
+        if not strong:
+            sheet.rule(y + 12.2, self.TABLE, colour=HAIR, width=0.6)
+
+    @staticmethod
+    def _readout(site, chosen, found):
+        _, operation, reaches, east, north = next(e for e in found if e[0] is chosen)
+        azimuth = write.azimuth(math.degrees(math.atan2(east, north)))
+        farthest = max(found, key=lambda entry: math.hypot(*entry[3:]))
+        use = (
+            f"{operation.name}, EPSG:{operation.code}, {write.number(operation.accuracy, 0)} m"
+            if reaches
+            else "its area of use does not reach the site"
+        )
+        words = (
+            f"The point with the latitude and longitude of {write.place(site)}, read in "
+            f"{write.bold(chosen.name)} on {operation.ellipsoid.name}, lies "
+            f"{write.bold(towards(east, north))} (azimuth {azimuth}) of the point in "
+            f"WGS 84 ({use})."
+        )
+        if farthest[0] is not chosen:
+            words += f" Farthest: {farthest[0].name}, {towards(*farthest[3:])}."
+        return words
