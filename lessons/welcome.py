@@ -1,21 +1,29 @@
-"""The start page's panel: who you are, how you write decimals, your site, your answer file."""
+"""The start page's panel: who you are, decimal sign, site, answer file; then the map of the course.
 
+What the panel shows is read from the disk. While it is on screen it looks there again every few
+seconds, because lessons run in other tabs and other kernels.
+"""
+
+import asyncio
 import base64
 import contextlib
 import html
 
 import ipywidgets as widgets
 
-from exercises import scenario, session, sheet, wording
+from exercises import progress, review, scenario, session, wording
 from exercises.answer_box import ICONS
 from geokit import angles
+from lessons import coursemap
 
 OWN = "our own job: type it"
+LOOK_AGAIN = 3  # seconds
+MOST_HABITS = 3
 
 
 class Welcome(widgets.VBox):
     """
-    Four steps in one panel, each with its state always in sight.
+    Four steps in one panel, each with its state always in sight, and the map below them.
 
     Drive it without a browser: ``panel.code.value = "T07"``, ``panel.sign_in()``.
     """
@@ -23,7 +31,12 @@ class Welcome(widgets.VBox):
     def __init__(self):
         self.previous = None
         self.message = _words("gk-messages")
-        super().__init__([*self._who(), *self._decimal(), *self._site(), *self._file()])
+        steps = widgets.HBox(
+            [_column(self._who()), _column(self._decimal()), _column(self._site())]
+        )
+        steps.add_class("gk-steps")
+        super().__init__([steps, self.own_row, self.message, *self._file(), *self._course()])
+        self.stamp = _stamp()
         self.add_class("gk-box")
         self.add_class("gk-welcome")
         self.refresh()
@@ -35,11 +48,9 @@ class Welcome(widgets.VBox):
         self.code.add_class("gk-in-code")
         self.code.on_msg(self._submitted)
         self.undo = _button("gk-undo", "Wrong code: take it back", self._safely(self.take_back))
-        row = _row(
-            [self.code, _button("gk-sign-in", "Sign in", self._safely(self.sign_in)), self.undo]
-        )
         self.who = _words("gk-step")
-        return [self.who, row, self.message]
+        sign_in = _button("gk-sign-in", "Sign in", self._safely(self.sign_in))
+        return [self.who, _row([self.code, sign_in, self.undo])]
 
     def _decimal(self):
         self.decimal = _words("gk-step")
@@ -62,13 +73,25 @@ class Welcome(widgets.VBox):
         }
         keep = _button("gk-keep-site", "Use this site", self._safely(self.choose_own))
         self.own_row = _row([*self.own.values(), keep])
-        return [self.site, _row([self.places]), self.own_row]
+        return [self.site, _row([self.places])]
 
     def _file(self):
         self.file = _words("gk-step")
+        self.file.add_class("gk-file")
         self.link = _words("gk-link")
         button = _button("gk-hand-in", "Prepare my file to hand in", self._safely(self.hand_in))
-        return [self.file, _row([button, self.link])]
+        line = widgets.HBox([self.file, _row([button, self.link])])
+        line.add_class("gk-file-line")
+        return [line]
+
+    def _course(self):
+        self.next, self.map, self.habits = (
+            _words(name) for name in ("gk-next", "gk-course", "gk-habits")
+        )
+        again = _button("gk-refresh", "Look again", self._safely(self.refresh))
+        line = widgets.HBox([self.next, again])
+        line.add_class("gk-next-line")
+        return [line, self.map, self.habits]
 
     # What the trainee does -------------------------------------------------------------
 
@@ -128,33 +151,58 @@ class Welcome(widgets.VBox):
         """Show everything as it stands on disk."""
         settings = session.open()
         self.message.value = ""
+        who = f"You are <b>{settings.trainee}</b>." if settings.trainee else "<b>Your code?</b>"
+        self.who.value = _step(1, who, settings.trainee)
+        chosen = {".": "You write <b>12.5</b>.", ",": "You write <b>12,5</b>."}
+        decimal = chosen.get(settings.decimal, "<b>Point or comma?</b>")
+        self.decimal.value = _step(2, decimal, settings.decimal)
+        self._show_site(settings.site)
+        self._show_course(settings)
         trouble = settings.trouble or session.writable()
         if trouble:
             self._say(trouble)
-        self.undo.layout.display = None if self.previous or self._fresh(settings) else "none"
-        who = f"You are <b>{settings.trainee}</b>." if settings.trainee else "Type your code."
-        self.who.value = _step(1, "Who is answering", who, settings.trainee)
-        chosen = {".": "You write <b>12.5</b>.", ",": "You write <b>12,5</b>."}
-        decimal = chosen.get(settings.decimal, "Point or comma?")
-        self.decimal.value = _step(2, "Your decimal sign", decimal, settings.decimal)
-        self._show_site(settings.site)
-        self.file.value = _step(4, "Your answer file", *_standing(settings))
 
-    def _fresh(self, settings):
-        """Return whether the sheet holds nothing but sign-ins: a wrong code is easily undone."""
-        path = settings.sheet
-        if path is None or not path.exists():
-            return False
-        return all(event["event"].startswith("signed") for event in sheet.read(path).events)
+    def _show_course(self, settings):
+        """Show what the sheet tells: the file's state, the map, what to do next."""
+        found = progress.marked(settings)
+        standing, file = progress.of(found), progress.hand_in(settings, found)
+        self.held = review.session(found)
+        pages = coursemap.pages()
+        fresh = settings.trainee and not file.answers  # a wrong code is easily undone
+        self.undo.layout.display = None if self.previous or fresh else "none"
+        self.file.value = _step(4, _file_words(settings, file), file.complete)
+        step = progress.next_step(standing, pages, due=self.held.due, file=file)
+        self.next.value = _next(step, pages)
+        done = progress.am_i_done(standing, pages, file)
+        self.map.value = _head(done) + coursemap.rows(pages, standing, self.held)
+        self.habits.value = _habits(standing)
+        if said := progress.troubles(standing):
+            self._say(f"Not all of your answer file could be read. {said}")
+
+    def look(self):
+        """Show the course again where sheet or settings changed since it was last shown."""
+        stamp = _stamp()
+        if stamp != self.stamp:
+            changed, self.stamp = stamp[0] != self.stamp[0], stamp
+            if changed:  # somebody signed in elsewhere, or chose another site
+                self.refresh()
+            else:
+                self._show_course(stamp[0])
+
+    async def follow(self):
+        """Look again every few seconds, for as long as the kernel runs."""
+        while True:
+            await asyncio.sleep(LOOK_AGAIN)
+            self._safely(self.look)()
 
     def _show_site(self, site):
         where = (
-            f"<b>{html.escape(site.name)}</b>, "
             f"{wording.dms(site.latitude, 0, 'latitude')}, "
             f"{wording.dms(site.longitude, 0, 'longitude')}, "
-            f"water depth {wording.number(site.water_depth, 0)}\u00a0m. All figures follow it."
+            f"{wording.number(site.water_depth, 0)}\u00a0m of water"
         )
-        self.site.value = _step(3, "Your site", where, True)
+        name = f"Site: <b>{html.escape(site.name)}</b>"
+        self.site.value = _step(3, name, True, f'<span class="gk-where">{where}</span>')
         known = scenario.PLACES.get(site.name) == site
         with self._quietly():
             self.places.value = site.name if known else OWN
@@ -187,36 +235,77 @@ class Welcome(widgets.VBox):
         return acted
 
 
+_following = None  # the task of the panel made last: one is on screen
+
+
 def panel():
-    """Return the start page's panel."""
-    return Welcome()
+    """Return the start page's panel; it follows the disk where a page is there to show it."""
+    global _following  # noqa: PLW0603 - one panel a kernel
+    made = Welcome()
+    try:
+        loop = asyncio.get_running_loop()
+    except RuntimeError:  # driven by a test
+        return made
+    if _following:
+        _following.cancel()
+    _following = loop.create_task(made.follow())
+    return made
 
 
-def _standing(settings):
-    """Return what the sheet holds, where it lies, whether it was prepared since; and if done."""
+def _stamp():
+    """Return what changes when there is something new to show: the settings, the sheet's state."""
+    settings = session.open()
     path = settings.sheet
-    if path is None:
-        return "It is made when you sign in.", False
-    events = sheet.read(path).events if path.exists() else []
-    answers = [e for e in events if e["event"] in ("answered", "said first")]
-    prepared = settings.prepared.get(settings.trainee, "")
-    since = sum(e["time"] > prepared for e in answers)
+    try:
+        state = path.stat() if path else None
+    except OSError:
+        state = None
+    return settings, state and (state.st_mtime_ns, state.st_size)
+
+
+def _file_words(settings, file):
+    """Return what is in the file, whether it was prepared since, and where it lies."""
+    if settings.sheet is None:
+        return "<b>Your answer file</b> is made when you sign in."
     state = (
         "nothing prepared yet to hand in"
-        if not prepared
-        else f"{since} answers since you prepared it"
-        if since
+        if not file.prepared
+        else f"{file.since} answers since you prepared it"
+        if file.since
         else "prepared with everything in it"
     )
-    where = f"<code>{html.escape(str(path))}</code>"
-    return f"{where}<br><b>{len(answers)} answers kept</b>; {state}.", bool(prepared and not since)
+    where = f"<code>{html.escape(str(settings.sheet))}</code>"
+    return f"<b>Your answer file</b>: {file.answers} answers kept; {state}.<br>{where}"
 
 
-def _step(number, title, words, done):
-    icon = f'<span class="gk-done">{ICONS["kept"]}</span>' if done else ""
+def _head(done):
+    return (
+        '<div class="gk-map-head"><span>When a lesson is done, you can …</span>'
+        f"<span>{html.escape(done)}</span></div>"
+    )
+
+
+def _next(step, pages):
+    page = pages.get(step.where)
+    link = f"{page.link()} " if page else ""
+    return (
+        '<div class="gk-next-words" role="status"><span class="gk-next-head">Do this next</span>'
+        f"<span>{link}{html.escape(step.words)}</span></div>"
+    )
+
+
+def _habits(standing):
+    if not standing.habits:
+        return ""
+    named = [f"{html.escape(name)} ({count} times)" for name, count in standing.habits]
+    return f"Slips you made more than once: {'; '.join(named[:MOST_HABITS])}."
+
+
+def _step(number, words, done, more=""):
+    icon = f' <span class="gk-done">{ICONS["kept"]}</span> ' if done else " "
     return (
         f'<div class="gk-step-line"><span class="gk-step-number">{number}</span>'
-        f"<span><b>{title}</b> {icon}<br>{words}</span></div>"
+        f"<span>{words}{icon}{more}</span></div>"
     )
 
 
@@ -224,6 +313,12 @@ def _words(name):
     widget = widgets.HTML()
     widget.add_class(name)
     return widget
+
+
+def _column(children):
+    column = widgets.VBox(list(children))
+    column.add_class("gk-step-column")
+    return column
 
 
 def _row(children):
