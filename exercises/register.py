@@ -5,6 +5,7 @@ telling of each trainee goes to a temporary file until the page is put together.
 """
 
 import csv
+import functools
 import io
 import os
 import re
@@ -20,17 +21,25 @@ from typing import IO, Any
 import jinja2
 from markupsafe import Markup
 
-from exercises import BANK, drawing, marking, report, wording
+from exercises import (
+    BANK,
+    competence,
+    concept,
+    drawing,
+    marking,
+    overrides,
+    report,
+    statistics,
+    wording,
+)
 from exercises.model import Exercise, Given
 from exercises.report import Attempt, Bank, Entry, Report, Standing, Trouble
+from exercises.syllabus import LESSONS, lesson_number, page_of
 
-LESSONS = (  # in the order they are taught, from 01
-    *("surface", "excess", "ellipsoid", "ecef", "lines", "geoid"),
-    *("heights", "deflection", "datums", "motion", "grid", "sailing"),
-)
 SEPARATORS = {",": ",", ";": ";", "tab": "\t", "\t": "\t"}
 FULL, HALF = 80, 50  # per cent: ● from 80, ◐ from 50, ○ below
 SLIPS_ON_THE_SHEET = 5
+MOST_GROUPS = 24  # ready groups that are told, the largest first
 LONGEST_SHOWN = 240  # characters of what was typed; the sheet keeps all of it
 VISIBLE = {"\n": "⏎", "\r": "", "\t": "⇥"}
 # A cell that begins like this is run by a spreadsheet; a cell may also begin where a
@@ -40,6 +49,11 @@ COLUMNS = (
     *("code", "lesson", "exercise", "title", "edition", "best %", "first %", "state"),
     *("answers", "not understood", "turns", "nudges", "worked answer shown", "slips"),
     *("said first", "first answer (UTC)", "last answer (UTC)", "remarks", "flags"),
+    *("changed to %", "reason", "changed by", "changed (UTC)"),
+)
+ITEM_COLUMNS = (
+    *("lesson", "exercise", "title", "answered", "first attempts", "right at first", "share %"),
+    *("agreement with the rest", "attempts", "nudged", "worked answer shown", "slips", "page"),
 )
 STATES = {  # the heading under which a verdict is told, where it is no slip
     "right": "right",
@@ -53,12 +67,17 @@ STATES = {  # the heading under which a verdict is told, where it is no slip
 
 @dataclass(frozen=True)
 class Cell:
-    """One mark: a shape, the best large, the first small, of how many where not of all."""
+    """
+    One mark: a shape, the best large, the first small, of how many where not of all.
+
+    Of a changed mark the instructor's is large, with †, and the marking's own is small.
+    """
 
     shape: str  # full, half, empty, none
     best: str
     small: str
     of: str = ""
+    changed: bool = False
 
 
 @dataclass
@@ -71,6 +90,7 @@ class Member:
     remarks: list[str]
     left: int
     troubles: int
+    check: concept.Result
 
 
 @dataclass
@@ -85,6 +105,7 @@ class Marked:
     last: datetime | None = None
     html: Path | None = None
     csv: Path | None = None
+    items_csv: Path | None = None
 
 
 def write(
@@ -93,14 +114,17 @@ def write(
     *,
     separator: str = ",",
     catalogue: Bank = BANK,
+    changes: Path | None = None,
     tell: Callable[[Trouble], None] = lambda trouble: None,
     progress: Callable[[int, int, str], None] = lambda done, of, trainee: None,
 ) -> Marked:
     """
-    Mark every sheet in a folder and write register.csv and register.html.
+    Mark every sheet in a folder; write register.html, register.csv and statistics.csv.
 
     Parameters
     ----------
+    changes : Path, optional
+        The file of changed marks; without it overrides.jsonl in the folder, where there is one.
     tell : callable
         Called with each trouble as it is met.
     progress : callable
@@ -121,22 +145,35 @@ def write(
     _heard(marked, found.troubles, tell)
     if not found.sheets:
         return marked
+    changed = overrides.read(changes or folder / overrides.NAME)
+    _heard(marked, report.troubles_of(changed, found.sheets), tell)
+    marked.left += changed.left
     out.mkdir(parents=True, exist_ok=True)
     page = _environment()
     with tempfile.TemporaryFile("w+", encoding="utf-8", newline="") as told:
         for done, (trainee, paths) in enumerate(found.sheets.items()):
             progress(done, len(found.sheets), trainee)
-            one = report.mark(trainee, paths, folder=folder, catalogue=catalogue)
+            one = report.mark(
+                trainee, paths, folder=folder, catalogue=catalogue, changed=changed.of(trainee)
+            )
             _heard(marked, one.troubles, tell)
-            _take(marked, one)
-            told.write(page.get_template("trainee.html").render(_trainee(one, catalogue)))
+            check = concept.take_out(one)
+            _take(marked, one, check)
+            told.write(page.get_template("trainee.html").render(_trainee(one, check, catalogue)))
         told.seek(0)
         view = _class(marked, folder, catalogue)
         pieces = page.get_template("register.html").generate(view, told=_pieces(told))
         marked.html = _whole(out / "register.html", pieces)
     text = _csv(marked, catalogue, SEPARATORS[separator])
     marked.csv = _whole(out / "register.csv", ["\ufeff", text])
+    text = _items_csv(items(marked.members, catalogue), SEPARATORS[separator])
+    marked.items_csv = _whole(out / "statistics.csv", ["\ufeff", text])
     return marked
+
+
+def items(members: Iterable[Member], catalogue: Bank) -> list[statistics.Item]:
+    """Return the statistics of each exercise over the trainees."""
+    return statistics.items([(m.trainee, m.standings) for m in members], catalogue)
 
 
 def _heard(marked: Marked, troubles: list[Trouble], tell: Callable[[Trouble], None]) -> None:
@@ -145,9 +182,10 @@ def _heard(marked: Marked, troubles: list[Trouble], tell: Callable[[Trouble], No
         tell(trouble)
 
 
-def _take(marked: Marked, one: Report) -> None:
+def _take(marked: Marked, one: Report, check: concept.Result) -> None:
+    troubles = len(one.troubles)
     marked.members.append(
-        Member(one.trainee, one.files, one.standings, one.remarks, one.left, len(one.troubles))
+        Member(one.trainee, one.files, one.standings, one.remarks, one.left, troubles, check)
     )
     marked.left += one.left
     marked.answers += sum(s.answers + s.after_shown for s in one.standings.values())
@@ -175,6 +213,7 @@ def _whole(path: Path, pieces: Iterable[str]) -> Path:
     return path
 
 
+@functools.cache
 def _environment() -> jinja2.Environment:
     page = jinja2.Environment(
         loader=jinja2.FileSystemLoader(Path(__file__).with_name("templates"), encoding="utf-8"),
@@ -184,6 +223,7 @@ def _environment() -> jinja2.Environment:
         lstrip_blocks=True,
     )
     page.filters["shown"] = shown
+    page.filters["signed"] = lambda value: wording.number(value, 2, signed=True)
     page.filters["stressed"] = lambda text: Markup(wording.to_html(text))
     return page
 
@@ -220,7 +260,8 @@ def _class(marked: Marked, folder: Path, catalogue: Bank) -> dict[str, Any]:
     """Return all that the first sheets of the page show."""
     topics = _topics(marked, catalogue)
     now = datetime.now(UTC)
-    slips = _slips(marked, catalogue)
+    found = items(marked.members, catalogue)
+    slips = statistics.commonest(found)
     return {
         "name": Path(folder).resolve().name,
         "dates": _dates(marked.begun, marked.last),
@@ -230,9 +271,20 @@ def _class(marked: Marked, folder: Path, catalogue: Bank) -> dict[str, Any]:
         "front": _front(marked, topics, catalogue) if len(topics) > 1 else None,
         "tables": [_table(marked, topic, catalogue) for topic in topics],
         "slips": slips,
-        "slips_by_exercise": _by_exercise(slips, catalogue),
+        "page_of": page_of,
+        "items": [
+            (lesson_number(topic), topic, [i for i in found if i.exercise.topic == topic])
+            for topic in topics
+        ],
+        "groups": statistics.groups(found),
+        "most_groups": MOST_GROUPS,
+        "agreement_from": statistics.FEWEST_TRAINEES,
+        "weak": statistics.WEAK,
+        "changed": changed_marks(marked.members, catalogue),
         "on_the_sheet": SLIPS_ON_THE_SHEET,
         "said": _said(marked, catalogue),
+        "concept": concept.of_class(member.check for member in marked.members),
+        "elements": competence.of_class({m.trainee: m.standings for m in marked.members}),
         "missing": missing([m.trainee for m in marked.members]),
         "troubles": marked.troubles,
         "left": marked.left,
@@ -242,15 +294,11 @@ def _class(marked: Marked, folder: Path, catalogue: Bank) -> dict[str, Any]:
     }
 
 
-def lesson_number(topic: str) -> str:
-    """Return the two digits of a topic's lesson, nothing for a topic of no lesson."""
-    return f"{LESSONS.index(topic) + 1:02d}" if topic in LESSONS else ""
-
-
 def _topics(marked: Marked, catalogue: Bank) -> list[str]:
     """Return the lessons that anybody has touched, in their order; all where nobody has any."""
+    marks = {exercise.topic for exercise in catalogue.values() if exercise.marks}
     touched = {catalogue[key].topic for m in marked.members for key in m.standings}
-    topics = touched or {exercise.topic for exercise in catalogue.values()}
+    topics = touched & marks or marks
     return sorted(topics, key=lambda t: (LESSONS.index(t) if t in LESSONS else 99, t))
 
 
@@ -304,6 +352,10 @@ def _shape(per_cent: int) -> str:
 def _cell(standing: Standing | None) -> Cell:
     if standing is None:
         return Cell("none", "–", "not begun")
+    if standing.changed:
+        mark = _per_cent(standing.changed.mark)
+        marked = "not marked" if standing.best is None else f"marked {_per_cent(standing.best)}"
+        return Cell(_shape(mark), str(mark), marked, changed=True)
     if standing.best is None:
         return Cell("none", "–", _why_no_mark(standing))
     best = _per_cent(standing.best)
@@ -319,24 +371,15 @@ def _why_no_mark(standing: Standing) -> str:
 
 def _lesson_cell(member: Member, exercises: list[Exercise]) -> Cell:
     """Return the mean over what this trainee answered, and how much of it that is."""
-    done = [s for e in exercises if (s := member.standings.get(e.key)) and s.best is not None]
+    done = [s for e in exercises if (s := member.standings.get(e.key)) and s.mark is not None]
     if not done:
         begun = any(exercise.key in member.standings for exercise in exercises)
         return Cell("none", "–", "no mark yet" if begun else "not begun")
-    best = _per_cent(sum(s.best or 0.0 for s in done) / len(done))
+    best = _per_cent(sum(s.mark or 0.0 for s in done) / len(done))
     first = _per_cent(sum(s.first or 0.0 for s in done) / len(done))
     of = "" if len(done) == len(exercises) else f"{len(done)}/{len(exercises)}"
-    return Cell(_shape(best), str(best), f"{first} at first", of)
-
-
-def _by_exercise(
-    slips: list[dict[str, Any]], catalogue: Bank
-) -> list[tuple[Exercise, list[dict[str, Any]]]]:
-    """Return the slips under the exercises in which they were made."""
-    under: dict[str, list[dict[str, Any]]] = defaultdict(list)
-    for slip in slips:
-        under[slip["exercise"].key].append(slip)
-    return [(exercise, under[key]) for key, exercise in catalogue.items() if key in under]
+    changed = any(s.changed for s in done)
+    return Cell(_shape(best), str(best), f"{first} at first", of, changed)
 
 
 def _right_at_first(marked: Marked, exercise: Exercise) -> str:
@@ -370,31 +413,28 @@ def _notes(member: Member) -> list[str]:
     return notes
 
 
-def _slips(marked: Marked, catalogue: Bank) -> list[dict[str, Any]]:
-    """Return the slips by how many made them: those of one are for that one's page."""
-    who: dict[tuple[str, str], list[str]] = defaultdict(list)
-    times: Counter[tuple[str, str]] = Counter()
-    answered: Counter[str] = Counter()
-    for member in marked.members:
-        for key, standing in member.standings.items():
-            if not catalogue[key].marks:
-                continue
-            answered[key] += standing.answers > 0
-            for slip, count in standing.slips.items():
-                who[key, slip].append(member.trainee)
-                times[key, slip] += count
-    order = sorted(who, key=lambda pair: (-len(who[pair]), -times[pair], pair))
+def changed_marks(members: Iterable[Member | Report], catalogue: Bank) -> list[dict[str, Any]]:
+    """Return each changed mark with both marks, reason, by whom, when."""
     return [
         {
+            "trainee": member.trainee,
             "exercise": catalogue[key],
-            "name": marking.slip_name(catalogue[key], slip),
-            "who": who[key, slip],
-            "of": answered[key],
-            "share": 100 * len(who[key, slip]) / answered[key],
-            "times": times[key, slip],
+            "marked": _mark_text(standing.best),
+            "was": _mark_text(one.was) if one.was != standing.best else "",
+            "to": _mark_text(one.mark),
+            "edition": one.edition if one.edition != catalogue[key].edition else 0,
+            "reason": one.reason,
+            "by": one.by,
+            "when": f"{one.when.day} {one.when:%b %Y %H:%M}",
         }
-        for key, slip in order
+        for member in members
+        for key, standing in member.standings.items()
+        if (one := standing.changed)
     ]
+
+
+def _mark_text(share: float | None) -> str:
+    return "no mark" if share is None else str(_per_cent(share))
 
 
 def _said(marked: Marked, catalogue: Bank) -> list[dict[str, Any]]:
@@ -454,7 +494,7 @@ def _dates(begun: datetime | None, last: datetime | None) -> str:
 # One trainee ---------------------------------------------------------------------------
 
 
-def _trainee(one: Report, catalogue: Bank) -> dict[str, Any]:
+def _trainee(one: Report, check: concept.Result, catalogue: Bank) -> dict[str, Any]:
     """Return what the pages of one trainee show."""
     worked = [e for e in catalogue.values() if e.key in one.entries and e.marks]
     return {
@@ -462,6 +502,9 @@ def _trainee(one: Report, catalogue: Bank) -> dict[str, Any]:
         "files": one.files,
         "dates": _dates(one.begun, one.last),
         "remarks": one.remarks,
+        "changed": changed_marks([one], catalogue),
+        "concept": check,
+        "elements": competence.standing(one.standings),
         "troubles": one.troubles,
         "said": [said for e in catalogue.values() if not e.marks for said in _said_by(one, e)],
         "exercises": [
@@ -622,6 +665,36 @@ def _csv_row(trainee: str, exercise: Exercise, standing: Standing | None) -> lis
         f"{standing.last:%Y-%m-%d %H:%M:%S}" if standing.last else "",
         harmless(" / ".join(standing.remarks)),
         harmless("; ".join(flags)),
+        *_changed_cells(standing),
+    ]
+
+
+def _changed_cells(standing: Standing) -> list[str | int]:
+    one = standing.changed
+    if one is None:
+        return [""] * 4
+    return [_per_cent(one.mark), harmless(one.reason), one.by, f"{one.when:%Y-%m-%d %H:%M:%S}"]
+
+
+def _items_csv(found: list[statistics.Item], separator: str) -> str:
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, delimiter=separator, lineterminator="\r\n")
+    writer.writerow(ITEM_COLUMNS)
+    writer.writerows(_item_row(item) for item in found)
+    return text.getvalue()
+
+
+def _item_row(item: statistics.Item) -> list[str | int]:
+    exercise = item.exercise
+    slips = [f"{s.name}: {len(s.who)} ({' '.join(s.who)}), {s.times}×" for s in item.slips]
+    return [
+        *(lesson_number(exercise.topic), exercise.key, exercise.title),
+        *(item.answered, item.first, item.right),
+        "" if item.share is None else _per_cent(item.share),
+        "" if item.agreement is None else f"{item.agreement:.2f}",
+        f"{item.attempts:.1f}",
+        *(item.nudged, item.shown, harmless("; ".join(slips))),
+        str(page_of(exercise.key) or ""),
     ]
 
 

@@ -10,14 +10,15 @@ import os
 import re
 import stat
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from exercises import BANK, drawing, marking, sheet, wording
+from exercises import BANK, drawing, marking, overrides, room, sheet, wording
 from exercises.model import DMS, Answer, Exercise, Given, Printed
+from exercises.overrides import Override
 
 Bank = Mapping[str, Exercise]
 Event = Mapping[str, Any]
@@ -28,7 +29,8 @@ MOST_STRANGERS = 10  # files that are no sheets, told one by one; likewise unkno
 LARGEST_NUMBER = 1e12  # no given number of the course is larger
 # What lies in an answers folder beside the sheets, and what this program writes itself.
 EXPECTED = re.compile(
-    r"settings\.json|settings-.*\.tmp|.*\.lock|register\.(csv|html)|desktop\.ini|thumbs\.db|\..*",
+    r"settings\.json|settings-.*\.tmp|.*\.lock|overrides\.jsonl|(register|statistics)\.(csv|html)"
+    r"|records?(-[A-Z][A-Z0-9]{1,7})?\.html|statements\.jsonl?|desktop\.ini|thumbs\.db|\..*",
     re.IGNORECASE,
 )
 CHANGED = "the line was changed after it was written"
@@ -86,7 +88,8 @@ class Standing:
     Where a trainee stands at one exercise: small, for it is kept for the whole class.
 
     `first` and `best` are shares from 0 to 1, None where no such answer was given.
-    `slips` counts the answers in which each slip was made.
+    `slips` counts the answers in which each slip was made. `changed` is an instructor's mark
+    in the place of the best; the best stays beside it.
     """
 
     key: str
@@ -104,6 +107,12 @@ class Standing:
     flags: Counter[str] = field(default_factory=Counter)
     begun: datetime | None = None
     last: datetime | None = None
+    changed: Override | None = None
+
+    @property
+    def mark(self) -> float | None:
+        """The mark that stands: an instructor's where one changed it, else the best."""
+        return self.best if self.changed is None else self.changed.mark
 
 
 @dataclass
@@ -126,6 +135,9 @@ class Report:
     def more(self, key: str) -> int:
         """Return how many entries were counted and not kept for telling."""
         return self.happened[key] - len(self.entries.get(key, ()))
+
+
+Hear = Callable[[Event, Attempt | None], None]
 
 
 @dataclass
@@ -159,6 +171,8 @@ def find(folder: Path) -> Found:
     found, strangers = Found(), []
     for path, mode in _files(folder, found):
         match = sheet.NAME.fullmatch(path.name)
+        if match and match[1] == room.CODE:
+            continue  # hands counted in the room: nobody's answers
         if match and stat.S_ISREG(mode):
             found.sheets.setdefault(match[1], []).append(path)
         elif match:
@@ -194,6 +208,8 @@ def _files(folder: Path, found: Found) -> Iterator[tuple[Path, int]]:
                     str(path.relative_to(folder)), f"cannot be read: {error.strerror or error}."
                 )
                 continue
+            if stat.S_ISLNK(mode) and name == overrides.NAME:
+                continue  # told where the changed marks are read
             if stat.S_ISLNK(mode):
                 found.leave(str(path.relative_to(folder)), "a symbolic link; not followed.")
             else:
@@ -218,11 +234,15 @@ def mark(
     folder: Path,
     catalogue: Bank = BANK,
     most: int = MOST_ENTRIES,
+    changed: Mapping[str, Override] | None = None,
+    hear: Hear | None = None,
 ) -> Report:
     """
     Mark the sheets of one trainee; several are merged by time, a line in two counts once.
 
-    At each exercise the first `most` entries are kept for telling; all of them count.
+    At each exercise the first `most` entries are kept for telling; all of them count. `changed`
+    are marks that an instructor changed, by exercise: they stand beside what was marked.
+    `hear` is called with each event at a known exercise and its attempt, None where it is none.
 
     Never raises for what a file contains, nor for one that cannot be opened: the report's
     `troubles` say so, `left` counts what was not read.
@@ -234,12 +254,21 @@ def mark(
         _note_time(report, event)
         key = event.get("key", "")
         if key in catalogue:
-            _take(report, catalogue[key], event)
+            attempt = _take(report, catalogue[key], event)
+            if hear:
+                hear(event, attempt)
         elif event["event"] == "remark" and not key:
             report.remarks += [event.get("text", "")][: MOST_REMARKS - len(report.remarks)]
         elif event["event"] not in ("signed in", "signed out"):
             unknown[key] += 1
     _tell_unknown(report, unknown, catalogue)
+    for key, override in (changed or {}).items():
+        if key in catalogue:
+            report.standings.setdefault(key, Standing(key)).changed = override
+        else:
+            text = f"a changed mark at the unknown exercise {wording.quoted(key)}; stepped over."
+            report.troubles.append(Trouble(overrides.NAME, text))
+            report.left += 1
     return report
 
 
@@ -295,6 +324,18 @@ def _once(events: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return kept
 
 
+def troubles_of(changed: overrides.Overrides, sheets: Iterable[str]) -> list[Trouble]:
+    """Tell what could not be read of the changed marks, and whose sheet is not there."""
+    name = changed.path.name
+    found = [Trouble(name, text) for text in folded(changed.troubles)]
+    absent = sorted({who for who, _ in changed.standing} - set(sheets), key=by_code)
+    if absent:
+        found.append(
+            Trouble(name, f"changed marks of {', '.join(absent)}, whose sheet is not here; left.")
+        )
+    return found
+
+
 def folded(troubles: list[str]) -> list[str]:
     """
     Say once what holds for many lines in a row.
@@ -342,7 +383,7 @@ def _note_time(report: Report, event: Event) -> None:
     report.last = max(report.last or moment, moment)
 
 
-def _take(report: Report, exercise: Exercise, event: Event) -> None:
+def _take(report: Report, exercise: Exercise, event: Event) -> Attempt | None:
     """Let one event change the standing at its exercise, and note it for telling."""
     standing = report.standings.setdefault(exercise.key, Standing(exercise.key))
     turn, what = event.get("turn", 1), event["event"]
@@ -354,7 +395,7 @@ def _take(report: Report, exercise: Exercise, event: Event) -> None:
         except ValueError as error:
             report.troubles.append(Trouble(report.files[0], str(error)))
             report.left += 1
-            return
+            return None
         _count(standing, exercise, attempt, turn, when(event))
     elif what == "nudged":
         standing.nudges += 1
@@ -365,6 +406,7 @@ def _take(report: Report, exercise: Exercise, event: Event) -> None:
         text = event.get("text", "")
         standing.remarks += [text][: MOST_REMARKS - len(standing.remarks)]
     _note(report, exercise.key, when(event), (turn, what, text, attempt))
+    return attempt
 
 
 def _note(

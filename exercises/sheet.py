@@ -27,7 +27,7 @@ LONGEST_TYPED = 4000  # a page of text is kept; a book is not
 DEEPEST = 3  # an event, what was given in it, and the list of a choice's options
 EVENTS = frozenset(
     {"signed in", "signed out", "said first", "answered"}
-    | {"nudged", "shown", "new numbers", "remark", "finished"}
+    | {"nudged", "shown", "new numbers", "remark", "finished", "hands"}
 )
 
 
@@ -138,21 +138,22 @@ def read(path: Path) -> Sheet:
         result.left = 1
         return result
     before: str | None = ""
-    for number, line, torn in _lines(path):
+    for number, line, torn in lines(path):
         event, trouble = _event(line, torn)
         if event is None:
             result.troubles.append(f"line {number}: {trouble}")
             result.left += 1
             before = None
             continue
-        if trouble := _chain_trouble(event, before):
+        if trouble := chain_trouble(event, before):
             result.troubles.append(f"line {number}: {trouble}")
         before = event.get("digest")
         result.events.append(event)
     return result
 
 
-def _lines(path: Path) -> Iterator[tuple[int, bytes, bool]]:
+def lines(path: Path) -> Iterator[tuple[int, bytes, bool]]:
+    """Give each line that is not blank: its number, its bytes, whether it ends torn."""
     with open(path, "rb") as sheet:
         for number, line in enumerate(sheet, 1):
             if line.strip():
@@ -160,20 +161,25 @@ def _lines(path: Path) -> Iterator[tuple[int, bytes, bool]]:
 
 
 def _event(line: bytes, torn: bool) -> tuple[dict[str, Any] | None, str]:
+    event, trouble = decoded(line, torn)
+    if trouble := trouble or _kind_trouble(event) or _shape_trouble(event):
+        return None, trouble
+    return event, ""
+
+
+def decoded(line: bytes, torn: bool) -> tuple[Any, str]:
+    """Return what a line of JSON holds, and what is wrong with it or nothing."""
     if len(line) > LONGEST_LINE:
         return None, "too long for an answer; stepped over."
     try:
         text = line.decode("utf-8-sig")
-        event = json.loads(text, parse_constant=_no_constant, parse_float=_finite)
+        return json.loads(text, parse_constant=_no_constant, parse_float=_finite), ""
     except UnicodeDecodeError:
         return None, "not UTF-8: the file was saved by another program; stepped over."
     except (ValueError, RecursionError):
         return None, (
             "torn off before its end; stepped over." if torn else "torn or damaged; stepped over."
         )
-    if trouble := _kind_trouble(event) or _shape_trouble(event):
-        return None, trouble
-    return event, ""
 
 
 def _no_constant(name: str) -> None:
@@ -226,7 +232,8 @@ def _shape_trouble(event: dict[str, Any]) -> str:
     return ""
 
 
-def _chain_trouble(event: dict[str, Any], before: str | None) -> str:
+def chain_trouble(event: dict[str, Any], before: str | None) -> str:
+    """Return what the digests say of an event that follows the line of digest `before`."""
     if event.get("digest") != digest(event):
         return "was changed after it was written (its digest does not agree)."
     if before is not None and event.get("before") != before:

@@ -18,8 +18,10 @@ from exercises.report import Trouble
 HELP = """\
   python -m exercises mark FOLDER --out FOLDER
       marks every answer sheet in a folder and the folders below it, and writes
-      register.html (to read and to print) and register.csv (for a spreadsheet);
-      --separator ";" where a spreadsheet expects a semicolon
+      register.html (to read and to print), register.csv (for a spreadsheet) and
+      statistics.csv (each exercise over the class);
+      --separator ";" where a spreadsheet expects a semicolon; --overrides FILE where
+      the changed marks do not lie in the folder
 """
 
 
@@ -29,6 +31,7 @@ def add_to(commands: Any) -> None:
     one.add_argument("folder", type=Path, metavar="FOLDER")
     one.add_argument("--out", type=Path, required=True, metavar="FOLDER")
     one.add_argument("--separator", choices=tuple(register.SEPARATORS), default=",")
+    one.add_argument("--overrides", type=Path, metavar="FILE")
     one.set_defaults(run=_mark)
 
 
@@ -44,6 +47,7 @@ def _mark(wanted: argparse.Namespace) -> int:
             wanted.folder,
             wanted.out,
             separator=wanted.separator,
+            changes=wanted.overrides,
             tell=tell,
             progress=lambda done, of, who: progress(f"marking {done + 1} of {of}: {who}"),
         )
@@ -60,7 +64,7 @@ def _mark(wanted: argparse.Namespace) -> int:
         say(f"{wanted.folder}: no answer sheet in it (answers-CODE.jsonl). Nothing was written.")
         return NOTHING_DONE
     print(f"{count(len(marked.members), 'trainee')}, {count(marked.answers, 'answer')} marked.")
-    print(f"Register: {marked.html}\nTable:    {marked.csv}")
+    print(f"Register: {marked.html}\nTables:   {marked.csv}\n          {marked.items_csv}")
     if marked.left:
         print(f"Left unread: {count(marked.left, 'line or file', 'lines or files')}, named above.")
     return SOMETHING_LEFT if marked.left else ALL_READ

@@ -1,0 +1,65 @@
+"""Change a mark with a reason, or withdraw the change."""
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from exercises import BANK, find, overrides, report, session
+from exercises.commands.speaking import ALL_READ, NOTHING_DONE, SOMETHING_LEFT, say
+from exercises.model import Exercise
+
+HELP = """\
+  python -m exercises override FOLDER --trainee T07 --key KEY --mark 1 --reason "…" --by MK
+      changes a mark (0 to 1, or 50%): appended to overrides.jsonl in the folder with the
+      reason and your code, never edited in; the register shows both marks;
+      --withdraw in the place of --mark takes the change back; --overrides FILE
+"""
+
+
+def add_to(commands: Any) -> None:
+    """Add this command to the parser."""
+    one = commands.add_parser("override")
+    one.add_argument("folder", type=Path, metavar="FOLDER")
+    one.add_argument("--trainee", required=True, metavar="T07")
+    one.add_argument("--key", required=True, metavar="KEY")
+    what = one.add_mutually_exclusive_group(required=True)
+    what.add_argument("--mark", metavar="1")
+    what.add_argument("--withdraw", action="store_true")
+    one.add_argument("--reason", required=True)
+    one.add_argument("--by", required=True, metavar="MK")
+    one.add_argument("--overrides", type=Path, metavar="FILE")
+    one.set_defaults(run=_override)
+
+
+def _override(wanted: argparse.Namespace) -> int:
+    path = wanted.overrides or wanted.folder / overrides.NAME
+    try:
+        trainee, exercise = session.code(wanted.trainee), find(wanted.key)
+        found = report.find(wanted.folder)
+        if trainee not in found.sheets:
+            say(f"{wanted.folder}: no sheet of {trainee} in it. Nothing was changed.")
+            return NOTHING_DONE
+        one = report.mark(trainee, found.sheets[trainee], folder=wanted.folder, catalogue=BANK)
+        standing = one.standings.get(exercise.key)
+        was = standing.best if standing else None
+        how = {"reason": wanted.reason, "by": wanted.by}
+        if wanted.withdraw:
+            overrides.withdraw(path, trainee, exercise, **how)
+        else:
+            overrides.change(path, trainee, exercise, overrides.share(wanted.mark), was=was, **how)
+    except (KeyError, ValueError) as error:
+        say(str(error.args[0]))
+        return NOTHING_DONE
+    return _tell(path, trainee, exercise, was)
+
+
+def _tell(path: Path, trainee: str, exercise: Exercise, was: float | None) -> int:
+    """Say what stands now, read anew from the file."""
+    now = overrides.read(path)
+    for text in now.troubles:
+        say(f"{path.name}: {text}")
+    one = now.standing.get((trainee, exercise.key))
+    marked = "no mark" if was is None else f"{was:.0%}"
+    stands = f"{one.mark:.0%} (marked: {marked})" if one else f"{marked}, as marked"
+    print(f"{trainee} at {exercise.key}: {stands}. Kept in {path}.")
+    return SOMETHING_LEFT if now.left else ALL_READ
