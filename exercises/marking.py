@@ -102,7 +102,12 @@ class Verdict:
 
 
 def mark(
-    exercise: Exercise, given: Given, typed: Mapping[str, str], *, decimal: str | None = None
+    exercise: Exercise,
+    given: Given,
+    typed: Mapping[str, str],
+    *,
+    decimal: str | None = None,
+    each_part: bool = False,
 ) -> Verdict:
     """
     Mark what was typed.
@@ -115,19 +120,25 @@ def mark(
         Verbatim.
     decimal : "." or ",", optional
         The decimal sign the trainee has chosen; without one "12,345" stays unread.
+    each_part : bool
+        On a closed paper, where nobody can be asked again: mark the parts that could be read, the
+        others earn nothing. In a lesson an answer with an unread part is not marked at all.
 
     Returns
     -------
     Verdict
     """
     values, unread = _read(exercise, typed, decimal)
-    if unread:
+    if unread and not (each_part and values):
         return _unread(exercise, typed, unread)
+    values |= dict.fromkeys(unread, math.nan)  # agrees with no number
     right = exercise.solve(given)
     parts = {name: Part("right", values[name]) for name in values}
     wrong = [a for a in exercise.asked if not _within(a, values[a.name], right[a.name])]
     if exercise.carry and wrong:
         wrong = _carried(exercise, given, values, wrong, parts)
+    parts |= {name: Part("unread", sentence=sentence) for name, sentence in unread.items()}
+    wrong = [asked for asked in wrong if asked.name not in unread]
     if not wrong:
         return _verdict(exercise, parts)
     carried = [name for name, part in parts.items() if part.state == "follows"]
@@ -339,16 +350,17 @@ def _unread(exercise: Exercise, typed: Mapping[str, str], unread: Mapping[str, s
 def _verdict(exercise: Exercise, parts: dict[str, Part]) -> Verdict:
     slips = tuple(dict.fromkeys(part.slip for part in parts.values() if part.slip))
     share = sum(part.counts for part in parts.values()) / len(parts)
-    state = next(
-        (s for s in ("slip", "near", "wrong") if any(p.state == s for p in parts.values())), "right"
-    )
+    states = {part.state for part in parts.values()}
+    state = next((s for s in ("slip", "near", "wrong", "unread") if s in states), "right")
     heading = {
         "right": "Right",
         "near": "Near: carry more figures",
         "wrong": "Not this number",
+        "unread": "A part could not be read",
     }.get(state) or slip_name(exercise, slips[0])
-    right = state == "right" and all(p.state == "right" for p in parts.values())
-    return Verdict(right, share, slips, _sentence(exercise, parts), parts, state, heading)
+    right = states == {"right"}
+    sentence = _sentence(exercise, parts, right)
+    return Verdict(right, share, slips, sentence, parts, state, heading)
 
 
 def slip_name(exercise: Exercise, key: str) -> str:
@@ -373,19 +385,18 @@ _PLAIN: dict[str, Callable[[Asked, Part], str]] = {
 }
 
 
-def _sentence(exercise: Exercise, parts: Mapping[str, Part]) -> str:
+def _sentence(exercise: Exercise, parts: Mapping[str, Part], right: bool) -> str:
     """Say each reason once; what is right is only said where all of it is."""
-    several = len(parts) > 1
-    if exercise.remark_right and all(p.state == "right" for p in parts.values()):
+    if right and exercise.remark_right:
         return exercise.remark_right
     reasons: dict[str, list[str]] = {}
-    for name, part in parts.items():
-        asked = exercise.part(name)
-        if part.state == "right" and any(p.state != "right" for p in parts.values()):
+    for asked in exercise.asked:
+        part = parts[asked.name]
+        if part.state == "right" and not right:
             continue
         reason = part.sentence or _PLAIN[part.state](asked, part)
         reasons.setdefault(reason, []).append(asked.label)
     return " ".join(
-        (f"{' and '.join(labels)}: " if several else "") + reason
+        (f"{' and '.join(labels)}: " if len(parts) > 1 else "") + reason
         for reason, labels in reasons.items()
     )

@@ -5,6 +5,7 @@ Nothing here draws, reads or marks; those are drawing.py, reading.py and marking
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from exercises import wording
@@ -170,7 +171,11 @@ class Exercise:
 
     def part(self, name: str) -> Asked:
         """Return the asked part of that name."""
-        return next(asked for asked in self.asked if asked.name == name)
+        return self._parts[name]
+
+    @cached_property
+    def _parts(self) -> dict[str, Asked]:
+        return {asked.name: asked for asked in self.asked}
 
     def table(self, given: Given) -> list[tuple[str, str]]:
         """Return the given numbers as (label, text) rows."""

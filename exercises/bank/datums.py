@@ -1068,7 +1068,12 @@ def _points(dice: Dice) -> Answer:
 
 def _bad(g: Given) -> int:
     """Return the number of the point whose residual is the largest, 0 if none stands out."""
-    sizes = [math.hypot(*row) for row in _fitted(g)[1].tolist()]
+    return _standing_out(tuple(g[f"s{i}"] for i in POINTS), tuple(g[f"t{i}"] for i in POINTS))
+
+
+@lru_cache(maxsize=16)
+def _standing_out(source: tuple[str, ...], target: tuple[str, ...]) -> int:
+    sizes = [math.hypot(*row) for row in _fit(source, target)[1].tolist()]
     *_, second, largest = sorted(sizes)
     return sizes.index(largest) + 1 if largest > 1.3 * second else 0
 
