@@ -10,8 +10,9 @@ from geographiclib.geodesic import Geodesic
 from numpy.testing import assert_allclose
 from published import given, tolerance, value
 
-from geokit import AIRY1830, GRS80, WGS84, Ellipsoid, grid, lines
+from geokit import AIRY1830, BESSEL1841, CLARKE1866, GRS80, WGS84, Ellipsoid, grid, lines
 from geokit.angles import RHO
+from lessons.figures.grid.projections import Projection
 
 MGA55 = grid.utm(55, "south", GRS80)  # the Map Grid of Australia is UTM on GRS 80
 UTM31 = grid.utm(31, "north", WGS84)
@@ -86,6 +87,80 @@ def test_convergence_at_a_zone_edge():
     assert got > 0
     assert UTM31.convergence(latitude, 3 - turn) == pytest.approx(-got)
     assert UTM31.convergence(-latitude, 3 + turn) == pytest.approx(-got)
+
+
+# The projections of figure 11C, which hold parameters of their own
+
+
+def projected(record, ellipsoid, parameters, **more):
+    """Map coordinates and largest and smallest scale, as figure C computes them, at a record."""
+    names = {
+        "lon_0": "lon0",
+        "lat_0": "lat0",
+        "lat_1": "lat1",
+        "lat_2": "lat2",
+        "k_0": "k0",
+        "x_0": "FE",
+        "y_0": "FN",
+    }
+    taken = {part: given(record, names[part]) for part in parameters.split()[1:]}
+    projection = Projection({"proj": parameters.split()[0], **taken, **more}, ellipsoid)
+    point = given(record, "latitude"), given(record, "longitude")
+    return *projection.forward(*point), *projection.tissot(*point)
+
+
+def snyders_clarke():
+    flattening = 1 - math.sqrt(1 - 0.00676866)  # his rounded Clarke 1866
+    return Ellipsoid("Clarke 1866 of Snyder", 6_378_206.4, 1 / flattening, "MP-04")
+
+
+def test_mercator_of_makassar():
+    east, north, most, least = projected("MP-01", BESSEL1841, "merc lon_0 k_0 x_0 y_0")
+    near("MP-01", "E", east)
+    near("MP-01", "N", north)
+    assert most == pytest.approx(least, rel=1e-9)
+
+
+def test_web_mercator():
+    projection = Projection({"proj": "merc", "lon_0": 0}, WGS84, spherical=True)
+    assert WGS84.semi_major == given("MP-03", "sphere_radius")
+    point = given("MP-03", "latitude"), given("MP-03", "longitude")
+    east, north = projection.forward(*point)
+    near("MP-03", "E", east)
+    near("MP-03", "N", north)
+    # its circles are ellipses: a/(ν cosφ) east and a/(M cosφ) north
+    scales = [
+        WGS84.semi_major / radius / math.cos(math.radians(point[0]))
+        for radius in (WGS84.meridian_radius(point[0]), WGS84.prime_vertical_radius(point[0]))
+    ]
+    assert_allclose(projection.tissot(*point), scales, rtol=1e-9)
+
+
+def test_mercator_of_snyder():
+    x, y, most, least = projected("MP-04", snyders_clarke(), "merc lon_0")
+    near("MP-04", "x", x)
+    near("MP-04", "y", y)
+    near("MP-04", "k", most)
+    near("MP-04", "k", least)
+
+
+def test_lambert_of_snyder():
+    x, y, most, least = projected("MP-11", snyders_clarke(), "lcc lon_0 lat_0 lat_1 lat_2")
+    near("MP-11", "x", x)
+    near("MP-11", "y", y)
+    near("MP-11", "k", most)
+    near("MP-11", "k", least)
+
+
+def test_lambert_in_feet_of_two_kinds():
+    survey = 1200 / 3937  # metres, the US survey foot
+    false_east = given("MP-12", "FE")
+    east, north, *_ = projected(
+        "MP-12", CLARKE1866, "lcc lon_0 lat_0 lat_1 lat_2", x_0=false_east * survey
+    )
+    near("MP-12", "E", east / survey)
+    near("MP-12", "N", north / survey)
+    near("MP-12", "error_if_international_foot", east - east / survey * 0.3048)
 
 
 # ICSM, Geocentric Datum of Australia Technical Manual v2.4, 2014, grid calculations, Flinders Peak

@@ -16,7 +16,18 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from exercises.scenario import PLACES
-from lessons.figures import deflection, ecef, ellipsoid, excess, geoid, heights, lines, surface
+from lessons.figures import (
+    deflection,
+    ecef,
+    ellipsoid,
+    excess,
+    geoid,
+    grid,
+    heights,
+    lines,
+    motion,
+    surface,
+)
 
 # Which slider a hand drags in each figure, or the site's own longitude.
 DRAGGED = {
@@ -40,10 +51,16 @@ DRAGGED = {
     "trench_profile": "azimuth",
     "island": "along",
     "three_heights": "azimuth",
+    "plates": "site",
+    "zone": "carried",
+    "quay": "azimuth",
+    "projections": "site",
 }
 BUILD = {
     name: getattr(topic, name)
-    for topic in (surface, excess, ellipsoid, ecef, lines, geoid, heights, deflection)
+    for topic in (
+        *(surface, excess, ellipsoid, ecef, lines, geoid, heights, deflection, motion, grid),
+    )
     for name in topic.__all__
 }
 
