@@ -1,5 +1,6 @@
 """The trainer's printed pages: one file each, no script, written whole or not at all."""
 
+import functools
 import os
 import tempfile
 from datetime import UTC, datetime
@@ -20,6 +21,12 @@ TRAINING = (
 
 def render(template: str, **view: Any) -> str:
     """Return a page of the templates folder, everything in it escaped."""
+    page = _environment().get_template(template)
+    return page.render(made=today(), training=TRAINING, **view)
+
+
+@functools.cache  # templates are compiled once: a class has two pages for each trainee
+def _environment() -> jinja2.Environment:
     page = jinja2.Environment(
         loader=jinja2.FileSystemLoader(Path(__file__).with_name("templates"), encoding="utf-8"),
         autoescape=True,
@@ -29,7 +36,7 @@ def render(template: str, **view: Any) -> str:
     )
     page.filters["shown"] = shown
     page.filters["stressed"] = lambda text: Markup(wording.to_html(text))
-    return page.get_template(template).render(made=today(), training=TRAINING, **view)
+    return page
 
 
 def today() -> str:

@@ -1,0 +1,432 @@
+"""A closed paper: what leaves the instructor's hands, and what comes back."""
+
+import csv
+import io
+import json
+import re
+from datetime import datetime, timedelta
+
+import pytest
+
+from exercises import handout, paper, paper_pages, questions, roster
+from exercises.__main__ import main
+from exercises.marking import mark
+from tests.browser.course import open_browser
+
+SETTING = """
+title = "Geodesy, closed paper"
+minutes = 60
+aids = "calculator"
+pass = 60
+date = 2026-11-27
+start = 09:00:00
+[[question]]
+exercise = "deflection-plumb-offset"
+marks = 4
+[[question]]
+exercise = "grid-choose-polar"
+marks = 1
+[[question]]
+exercise = "datums-seven"
+marks = 6
+"""
+CLASS = "code;name\nT01;Jørgen Ås\nT02;=cmd()\nT03;<script>alert(1)</script>\u202e\n"
+PHRASE = "quiet harbour water"
+HOSTILE = ("<script>alert(1)</script>", "=1+1", "\u202e0.1", "\x07\x1b[31m", "9" * 5000, "\ud83d")
+
+
+@pytest.fixture
+def setting(tmp_path):
+    path = tmp_path / "setting.toml"
+    path.write_text(SETTING, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def people(tmp_path):
+    path = tmp_path / "class.csv"
+    path.write_text(CLASS, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def one(setting, people, tmp_path):
+    """A paper set for three, handed out; the answers go to `answers`."""
+    read = paper.prepare(paper.read_setting(setting), roster.read(people), PHRASE)
+    paper_pages.hand_out(read, tmp_path / "set")
+    (tmp_path / "answers").mkdir()
+    return read
+
+
+def right(one, number):
+    """Answers by question and part letter, as a careful person types them."""
+    sitting = one.sittings[number]
+    typed = {}
+    for at, (asked, given) in enumerate(
+        zip(one.setting.asked, sitting.given, strict=True), start=1
+    ):
+        answer = asked.exercise.solve(given)
+        options = {key: letter for letter, key in
+                   questions.option_letters(asked.exercise, given).items()}  # fmt: skip
+        typed[str(at)] = {
+            letter: options.get(answer[part.name]) or part.show(answer[part.name])
+            for letter, part in zip(
+                questions.part_letters(asked.exercise), asked.exercise.asked, strict=True
+            )
+        }
+    return typed
+
+
+def hand_in(one, number, folder, name="", minutes=50, **other):
+    sitting = one.sittings[number]
+    held = {
+        "paper": one.name,
+        "number": sitting.paper,
+        "code": sitting.person.code,
+        "decimal": ".",
+        "saved": (one.setting.begins + timedelta(minutes=minutes)).isoformat(),
+        "answers": right(one, number),
+        **other,
+    }
+    path = folder / (name or f"paper-{sitting.paper}.json")
+    path.write_text(json.dumps(held), encoding="utf-8")
+    return held
+
+
+def outcome(one, tmp_path):
+    return paper.mark_class(one, tmp_path / "answers")
+
+
+# What is handed out --------------------------------------------------------------------
+
+
+def test_nothing_handed_out_gives_an_answer_away(one, tmp_path):
+    files = sorted((tmp_path / "set" / paper.HANDED_OUT).iterdir())
+    assert len(files) == 6
+    secrets = [PHRASE, "T01", "T02", "Jørgen", "edition", "turn"]
+    for asked in one.setting.asked:
+        secrets += [asked.exercise.key, *(slip.key for slip in asked.exercise.slips)]
+        secrets += [slip.name for slip in asked.exercise.slips if len(slip.name) > 20]
+        secrets += [text for text in asked.exercise.nudges]
+        secrets += [o.key for part in asked.exercise.asked for o in part.options if "-" in o.key]
+    parts = [part for asked in one.setting.asked for part in asked.exercise.asked]
+    choices = {option.text for part in parts for option in part.options}
+    for file in files:
+        text = file.read_text(encoding="utf-8")
+        script_free = re.sub(r"<script>.*</script>|<style>.*?</style>", "", text, flags=re.DOTALL)
+        for secret in secrets:
+            assert secret in choices or secret not in script_free, (file.name, secret)
+    for sitting in one.sittings:
+        text = (files[0].parent / f"form-{sitting.paper}.html").read_text(encoding="utf-8")
+        for asked, given in zip(one.setting.asked, sitting.given, strict=True):
+            for part in asked.exercise.asked:
+                answer = part.show(asked.exercise.solve(given)[part.name])
+                assert part.options or not re.search(rf"(?<![\d.]){re.escape(answer)}(?!\d)", text)
+
+
+def test_files_of_two_people_differ_in_numbers_alone(one, tmp_path):
+    folder = tmp_path / "set" / paper.HANDED_OUT
+    texts = [
+        re.sub(r"[−+]?[\d.\u202f]+|north|south|<li>.*?</li>", "0",
+               (folder / f"paper-{s.paper}.html").read_text(encoding="utf-8"))
+        for s in one.sittings
+    ]  # fmt: skip
+    assert len(set(texts)) == 1
+
+
+def test_the_numbers_follow_the_phrase_and_come_again(setting, people):
+    held, crew = paper.read_setting(setting), roster.read(people)
+    first, again = (paper.prepare(held, crew, PHRASE) for _ in range(2))
+    other = paper.prepare(held, crew, "another phrase")
+    assert [s.given for s in first.sittings] == [s.given for s in again.sittings]
+    assert [s.given for s in first.sittings] != [s.given for s in other.sittings]
+    assert first.sittings[0].given[0] != first.sittings[1].given[0]
+
+
+def test_proposed_phrases_are_fresh_and_long():
+    phrases = {paper.phrase() for _ in range(50)}
+    assert len(phrases) == 50
+    assert all(re.fullmatch(r"(?:[a-z]{5}-){3}[a-z]{5}", one) for one in phrases)
+
+
+def test_the_own_copy_is_read_as_it_was_written(one, tmp_path):
+    copy = tmp_path / "set" / paper.INSTRUCTOR / paper.COPY
+    assert paper.read_copy(copy) == paper.Paper(
+        one.name,
+        one.setting,
+        PHRASE,
+        tuple(
+            paper.Sitting(roster.Person(s.person.code, s.person.name), s.paper, s.given)
+            for s in one.sittings
+        ),
+        one.editions,
+    )
+    copy.write_text("{}", encoding="utf-8")
+    with pytest.raises(ValueError, match="not the instructor's copy"):
+        paper.read_copy(copy)
+
+
+def test_a_paper_is_never_set_over_another(one, tmp_path):
+    with pytest.raises(FileExistsError, match="already set"):
+        paper_pages.hand_out(one, tmp_path / "set")
+
+
+def test_the_key_is_the_instructors(one):
+    page = paper_pages.key(one)
+    for sitting in one.sittings:
+        assert sitting.paper in page
+        answer = one.setting.asked[0].exercise.solve(sitting.given[0])
+        assert one.setting.asked[0].exercise.asked[0].say(answer["east"]) in page
+    assert "<script>alert" not in page
+
+
+# Settings and rosters that cannot be used ------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("deflection-plumb-offset", "deflection-plum-ofset", "deflection-plumb-offset"),
+        ("marks = 4", "marks = 0", "question 1: marks = “0” is not a number"),
+        ("marks = 4", "", "question 1: marks is missing"),
+        ("marks = 4", "marks = nan", "question 1: marks"),
+        ("minutes = 60", "", "minutes is missing"),
+        ("minutes = 60", "minutes = 0", "minutes"),
+        ("minutes = 60", 'minutes = "an hour"', "minutes"),
+        ("pass = 60", "pass = 0", "pass"),
+        ("pass = 60", "", "pass is missing"),
+        ("deflection-plumb-offset", "deflection-first-plumb", "no marks|no exercise"),
+        ("start = 09:00:00", "", "go together"),
+        ("aids =", "aid =", "“aid” is not understood"),
+        ('aids = "calculator"', "aids = [", "line"),
+        ("[[question]]", "[[ask]]", "“ask” is not understood"),
+    ],
+)
+def test_a_setting_that_cannot_be_used_says_why(setting, old, new, says):
+    setting.write_text(SETTING.replace(old, new), encoding="utf-8")
+    with pytest.raises(ValueError, match=says) as error:
+        paper.read_setting(setting)
+    assert str(error.value).startswith("setting.toml")
+
+
+def test_paper_numbers_of_the_roster_stay_and_none_comes_twice(setting):
+    held = paper.read_setting(setting)
+    crew = [roster.Person("T01", paper="A7"), roster.Person("T02"), roster.Person("T03")]
+    numbers = [s.paper for s in paper.prepare(held, crew, PHRASE).sittings]
+    assert numbers[0] == "A7"
+    assert len(set(numbers)) == 3
+    for wrong, says in (("a7", "twice"), ("../x", "no paper number")):
+        with pytest.raises(ValueError, match=says):
+            paper.prepare(held, [crew[0], roster.Person("T02", paper=wrong)], PHRASE)
+
+
+# What comes back -----------------------------------------------------------------------
+
+
+def test_right_answers_earn_all_marks(one, tmp_path):
+    for number in range(3):
+        hand_in(one, number, tmp_path / "answers")
+    found = outcome(one, tmp_path)
+    assert [r.total for r in found.results] == [11, 11, 11]
+    assert all(found.passed(r) for r in found.results)
+    assert not found.troubles
+
+
+def test_a_slip_is_named_and_a_part_unread_costs_only_itself(one, tmp_path):
+    answers = right(one, 0)
+    exercise, given = one.setting.asked[0].exercise, one.sittings[0].given[0]
+    slip, route = next(iter(exercise.wrong(given).items()))
+    answers["1"] = {
+        letter: part.show(route[part.name])
+        for letter, part in zip("ab", exercise.asked, strict=True)
+    }
+    answers["2"] = {"a": "Z"}
+    answers["3"] |= {"b": "?"}
+    hand_in(one, 0, tmp_path / "answers", answers=answers)
+    result = outcome(one, tmp_path).results[0]
+    assert result.marked[0].verdict.slips == (slip,)
+    assert [m.marks for m in result.marked] == [0, 0, 4]  # 4 = 6 × 2/3
+    assert result.marked[2].verdict.parts["y"].state == "unread"
+    assert "1 of 1" in paper_pages.result_page(outcome(one, tmp_path))
+
+
+def test_each_part_alone_is_for_papers_only(one):
+    exercise, given = one.setting.asked[2].exercise, one.sittings[0].given[2]
+    answer = exercise.solve(given)
+    typed = {part.name: part.show(answer[part.name]) for part in exercise.asked} | {"y": ""}
+    assert mark(exercise, given, typed).share == 0
+    verdict = mark(exercise, given, typed, each_part=True)
+    assert verdict.share == pytest.approx(2 / 3)
+    assert (verdict.state, verdict.right) == ("unread", False)
+
+
+def test_a_missing_paper_a_late_one_and_another_hand_are_told(one, tmp_path):
+    hand_in(one, 0, tmp_path / "answers", minutes=63)
+    hand_in(one, 1, tmp_path / "answers", code="T09")
+    found = outcome(one, tmp_path)
+    told = " ".join(map(str, found.troubles))
+    assert "saved at 10:03 by that computer’s clock, 3 minutes after the end" in told
+    assert "“T09”, the paper is T02’s" in told
+    assert f"nothing handed in for paper {one.sittings[2].paper}" in told
+    assert [r.total for r in found.results] == [11, 11, 0]
+
+
+def test_of_two_files_the_last_one_in_time_counts(one, tmp_path):
+    for name, minutes, text in (("a", 20, "1"), ("b", 55, "2"), ("c", 70, "3")):
+        answers = right(one, 0) | {"1": {"a": text, "b": text}}
+        hand_in(one, 0, tmp_path / "answers", f"{name}.json", minutes, answers=answers)
+    result = outcome(one, tmp_path).results[0]
+    assert result.marked[0].typed["east"] == "2"
+    assert result.notes == ["handed in 3 times; b.json counts, not a.json, c.json"]
+
+
+def test_numbers_in_the_file_are_not_believed(one, tmp_path):
+    tampered = {"given": [{}] * 3, "marks": 100, "turn": 7}
+    hand_in(one, 0, tmp_path / "answers", **tampered)
+    assert outcome(one, tmp_path).results[0].total == 11
+
+
+def test_answers_typed_from_paper(one, tmp_path):
+    lines = ["paper;question;part;typed;decimal"]
+    for question, parts in right(one, 1).items():
+        for letter, text in parts.items():
+            comma = text.replace(".", ",")
+            lines.append(f"{one.sittings[1].paper};{question};{letter};{comma};,")
+    path = tmp_path / "answers" / "from paper.csv"
+    path.write_text("\r\n".join(lines), encoding="utf-8-sig")
+    assert outcome(one, tmp_path).results[1].total == 11
+
+
+@pytest.mark.parametrize(
+    ("name", "contents", "says"),
+    [
+        ("x.json", "[" * 200_000, "is not an answer file"),
+        ("x.json", '{"answers": NaN}', "is not an answer file"),
+        ("x.json", b"\xff\xfe", "is not an answer file"),
+        ("x.json", '{"paper": "ZZZ", "number": "1", "answers": {}}', "belongs to the paper “ZZZ”"),
+        ("x.csv", "a,b\n1,2\n", "head line"),
+        ("x.csv", b"paper\xf8", "UTF-8"),
+        ("x.csv", "paper,question,part,typed\n9999999,1,a,2\n", "none of this class"),
+    ],
+)
+def test_a_file_that_is_no_answer_is_told_and_the_rest_is_marked(
+    one, tmp_path, name, contents, says
+):
+    path = tmp_path / "answers" / name
+    path.write_bytes(contents if isinstance(contents, bytes) else contents.encode())
+    hand_in(one, 0, tmp_path / "answers")
+    found = outcome(one, tmp_path)
+    assert found.results[0].total == 11
+    assert any(says in str(trouble) for trouble in found.troubles), found.troubles
+
+
+def test_a_large_file_and_a_link_out_of_the_folder(one, tmp_path):
+    large = tmp_path / "answers" / "large.json"
+    with open(large, "wb") as out:
+        out.truncate(50 * 1024 * 1024)
+    hand_in(one, 1, tmp_path, "outside.json")
+    (tmp_path / "answers" / "link.json").symlink_to(tmp_path / "outside.json")
+    told = " ".join(map(str, outcome(one, tmp_path).troubles))
+    assert "50 MB is too large" in told
+    assert "leads out of the folder" in told
+
+
+def test_no_text_runs_in_page_or_table(one, tmp_path):
+    answers = {str(n): dict.fromkeys("abc", text) for n, text in enumerate(HOSTILE, start=1)}
+    hand_in(one, 1, tmp_path / "answers", answers=answers, code=HOSTILE[0])
+    found = outcome(one, tmp_path)
+    page = paper_pages.result_page(found)
+    assert "<script" not in page
+    assert "\u202e" not in page
+    assert "\x1b" not in page
+    for separator in (",", ";", "tab"):
+        table = paper_pages.result_csv(found, separator)
+        cells = [
+            c
+            for row in csv.reader(
+                io.StringIO(table[1:]), delimiter=separator[:1].replace("t", "\t")
+            )
+            for c in row
+        ]
+        assert not [c for c in cells if c[:1] in ("=", "+", "-", "@")]
+        assert "'=cmd()" in cells
+
+
+# The commands --------------------------------------------------------------------------
+
+
+def test_set_and_mark_from_the_command_line(setting, people, tmp_path, capsys):
+    out = tmp_path / "a set"
+    assert main(["paper-set", str(setting), "--roster", str(people), "--out", str(out)]) == 0
+    assert main(["paper-set", str(setting), "--roster", str(people), "--out", str(out)]) == 2
+    one = paper.read_copy(out / paper.INSTRUCTOR / paper.COPY)
+    answers = tmp_path / "answers"
+    answers.mkdir()
+    for number in range(3):
+        hand_in(one, number, answers)
+    result = tmp_path / "result"
+    order = ["paper-mark", str(out), "--answers", str(answers), "--out", str(result)]
+    assert main(order) == 0
+    assert "3 papers of 3 marked; 3 at 60 % or above" in capsys.readouterr().out
+    (answers / f"paper-{one.sittings[0].paper}.json").unlink()
+    assert main(order) == 1
+    assert "nothing handed in" in capsys.readouterr().err
+    assert main(["paper-mark", str(answers), *order[2:]]) == 2
+    assert main(["paper-set", str(setting), "--roster", str(people), "--out", str(out),
+                 "--phrase", "abc"]) == 2  # fmt: skip
+
+
+def test_handout_has_questions_and_its_key_the_answers(tmp_path, capsys):
+    order = ["handout", "--lesson", "08", "--trainees", "T01-T03", "--out", str(tmp_path)]
+    assert main(order) == 0
+    page = (tmp_path / handout.SHEETS).read_text(encoding="utf-8")
+    key = (tmp_path / handout.KEY).read_text(encoding="utf-8")
+    assert page.count("<b>T0") == 3
+    assert "what slips give" in key
+    assert "what slips give" not in page
+    assert "deflection-plumb-offset" not in page
+    for wrong in (["--lesson", "99"], ["--turn", "0", "--lesson", "08"], [], ["nonsense"]):
+        order = ["handout", *wrong, "--trainees", "T01", "--out", str(tmp_path)]
+        assert main(order) == 2
+        assert capsys.readouterr().err.count("\n") == 1
+
+
+# The form in a browser -------------------------------------------------------------------
+
+
+@pytest.mark.browser
+def test_the_form_keeps_saves_and_is_marked(one, tmp_path):
+    from tests.browser.course import find_browser
+
+    if find_browser() is None:
+        pytest.skip("no browser on this machine")
+    sitting, answers = one.sittings[0], right(one, 0)
+    form = tmp_path / "set" / paper.HANDED_OUT / f"form-{sitting.paper}.html"
+    said = []
+    with open_browser() as browser:
+        page = browser.new_page()
+        page.on("console", lambda message: said.append(message.text))
+        page.on("pageerror", lambda error: said.append(str(error)))
+        page.goto(form.as_uri())
+        page.click("#save")
+        assert "Type your code first" in page.inner_text("#state")
+        page.fill("[data-who=code]", "t01")
+        page.check('[data-who=decimal][value="."]')
+        for question, parts in answers.items():
+            for letter, text in parts.items():
+                if page.query_selector(f"#q{question}{letter}"):
+                    page.fill(f"#q{question}{letter}", text)
+                else:
+                    page.check(f'[data-question="{question}"][value="{text}"]')
+        page.reload()
+        assert page.input_value("#q1a") == answers["1"]["a"]
+        assert "Every question is answered" in page.inner_text("#state")
+        with page.expect_download() as download:
+            page.click("#save")
+        saved = tmp_path / "answers" / download.value.suggested_filename
+        download.value.save_as(saved)
+    assert not said
+    held = json.loads(saved.read_text(encoding="utf-8"))
+    assert held["answers"] == answers
+    assert datetime.fromisoformat(held["saved"]).tzinfo
+    assert outcome(one, tmp_path).results[0].total == 11
