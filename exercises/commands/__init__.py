@@ -1,5 +1,16 @@
 """The instructor's commands, one file each, in the order in which the help tells them."""
 
-from exercises.commands import answers, demo, mark, notes, site, slate, today
+from exercises.commands import (
+    answers,
+    demo,
+    handout,
+    mark,
+    notes,
+    override,
+    paper,
+    site,
+    slate,
+    today,
+)
 
-COMMANDS = (mark, answers, today, notes, site, slate, demo)
+COMMANDS = (mark, override, answers, today, handout, paper, notes, site, slate, demo)
