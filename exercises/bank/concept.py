@@ -99,11 +99,11 @@ FLAT = Idea(
         Dress(
             "A straight line leaves one platform level and reaches another one, 10 km off, without "
             "any air to bend it. What does it find there?",
-            "It arrives metres higher above the sea; its length fits",
+            "It arrives metres too high; its length fits",
             {
-                "neither": "It arrives at the same height; its length fits",
-                "distances": "It arrives at the same height, metres too short",
-                "both": "It arrives metres higher above the sea, metres too short",
+                "neither": "It arrives at equal height; its length fits",
+                "distances": "It arrives at equal height, metres too short",
+                "both": "It arrives metres too high, metres too short",
             },
         ),
     ),
@@ -150,8 +150,8 @@ EXCESS = Idea(
             "plane rule. What comes to mind first?",
             "The area inside may explain all of it",
             {
-                "plane": "An error: spread it over the angles",
-                "less": "An error twice: the sum should lie below the rule",
+                "plane": "An error, to be spread over the angles",
+                "less": "An error: the sum should lie below the rule",
                 "fixed": "The constant surplus that every loop has",
             },
         ),
@@ -244,11 +244,11 @@ LATITUDE = Idea(
         Dress(
             "The line from a platform to the Earth's centre makes an angle with the plane of the "
             "equator. How does it compare with the chart's latitude?",
-            "It is another angle: a chart uses the ellipsoid's normal",
+            "It differs: a chart uses the ellipsoid's normal",
             {
-                "centre": "It is the same angle: so latitude is defined",
-                "plumb": "It is another angle: a chart uses the plumb line",
-                "sphere": "It is another angle: a chart uses a mean sphere",
+                "centre": "It is the same: so latitude is defined",
+                "plumb": "It differs: a chart uses the plumb line",
+                "sphere": "It differs: a chart uses a mean sphere",
             },
         ),
     ),
@@ -283,21 +283,21 @@ SECOND = Idea(
         Dress(
             "You carry one second of latitude and one of longitude from the equator towards the "
             "pole. What becomes of them, in metres?",
-            "Longitude shrinks to nothing, latitude grows slightly",
+            "Longitude shrinks to nothing, latitude grows",
             {
                 "constant": "Both keep their length all the way",
                 "both": "Both shrink to nothing at the pole",
-                "flattened": "Longitude shrinks to nothing, latitude shrinks slightly",
+                "flattened": "Longitude shrinks to nothing, latitude a little",
             },
         ),
         Dress(
-            "A list prints positions to a hundredth of a second. Compared with the equator, how "
-            "long is that last digit at 60° N?",
-            "Half as long in longitude, a trifle longer in latitude",
+            "A list prints positions to a hundredth of a second. Compared with the equator, what "
+            "is its last digit worth in metres at 60° N?",
+            "Half in longitude, a trifle more in latitude",
             {
-                "constant": "As long as at the equator in both",
-                "both": "Half as long in both",
-                "flattened": "Half as long in longitude, a trifle shorter in latitude",
+                "constant": "The same in longitude and in latitude",
+                "both": "Half in longitude and in latitude",
+                "flattened": "Half in longitude, a trifle less in latitude",
             },
         ),
     ),
@@ -383,7 +383,7 @@ SHORTEST = Idea(
             {
                 "rhumb": "Due east, kept all the way",
                 "equator": "South of east, and it changes all the way",
-                "conformal": "The angle of the straight line on a Mercator chart",
+                "conformal": "That of the straight line on a Mercator chart",
             },
         ),
         Dress(
@@ -437,11 +437,11 @@ OPPOSITE = Idea(
         Dress(
             "Two ships 300 km apart, east and west, point their bows at each other. Both gyros are "
             "true, yet the headings are not 180° apart. Why?",
-            "True north differs between them, most in high latitudes",
+            "True north differs, most in high latitudes",
             {
                 "reverse": "It cannot be: one gyro must be wrong",
-                "magnetic": "The magnetic variation differs between them",
-                "tropics": "True north differs between them, most in low latitudes",
+                "magnetic": "The magnetic variation differs",
+                "tropics": "True north differs, most in low latitudes",
             },
         ),
     ),
@@ -484,7 +484,7 @@ GEOID = Idea(
         ),
         Dress(
             "Which sentence describes the geoid?",
-            "One level surface of gravity, chosen near mean sea level",
+            "A level surface, chosen near mean sea level",
             {
                 "sea": "Mean sea level as the tide gauges find it",
                 "strength": "The surface on which gravity is equally strong",
@@ -617,11 +617,11 @@ ZERO = Idea(
     (
         Dress(
             "From which surface does a chart of tidal waters count its depths?",
-            "A low-water level that varies from place to place",
+            "A low-water level, another at each place",
             {
                 "mean": "Mean sea level, from a long series",
                 "geoid": "The geoid, from a gravity model",
-                "uniform": "A low-water level, one surface for the whole sea",
+                "uniform": "A low-water level, one for the whole sea",
             },
         ),
         Dress(
@@ -762,7 +762,7 @@ STARS = Idea(
         Dress(
             "On one mark a levelled theodolite finds latitude by the stars, and GNSS finds it 40″ "
             "off. Both repeat to 1″. Why do they differ?",
-            "The theodolite follows the plumb line, tilted here",
+            "The theodolite follows a tilted plumb line",
             {
                 "error": "One of them has an error not yet found",
                 "motion": "The plate moved the mark meanwhile",
@@ -772,7 +772,7 @@ STARS = Idea(
         Dress(
             "A lonely island was placed by the stars a hundred years ago. GNSS finds it over a "
             "kilometre away, though the old work was good. Why?",
-            "The stars gave the direction of gravity, tilted there",
+            "The stars gave the plumb line, tilted there",
             {
                 "error": "The old work was worse than it seemed",
                 "motion": "The plate carried the island away",
@@ -824,7 +824,7 @@ DATUM = Idea(
             {
                 "absolute": "Two marks: one place has one latitude",
                 "accuracy": "One is old: that was its accuracy",
-                "vertical": "Two heights: the latitude follows from the height",
+                "vertical": "Two heights: latitude follows from height",
             },
         ),
     ),
