@@ -37,12 +37,17 @@ NAMED = {
         geokit.KRASSOWSKY1940,
     )
 }
-CONVENTIONS = ("position vector", "coordinate frame")
+CHOOSE = "choose one"  # refused with a sentence: the client's papers name it, the form does not
+CONVENTIONS = (CHOOSE, *datums.CONVENTIONS)
 
 
 @dataclass(frozen=True)
 class Field:
-    """One entry of a form. kind: number, latitude, longitude, azimuth, angle, text or lines."""
+    """
+    One entry of a form.
+
+    kind: number, three (numbers), latitude, longitude, azimuth, angle, text or lines.
+    """
 
     name: str
     label: str
@@ -75,6 +80,12 @@ def _length(name, label, unit="m"):
     return Field(name, label, unit)
 
 
+def _three(name, label, unit):
+    return Field(name, label, f"{unit}, spaces between", "three")
+
+
+CONVENTION = Field("convention", "rotation convention", choices=CONVENTIONS)
+DIRECTION = Field("direction", "direction", choices=("forward", "reverse, exact"))
 ELLIPSOID = Field("ellipsoid", "ellipsoid", choices=tuple(NAMED))
 POINT = (_lat(), _lon())
 TWO = (
@@ -114,7 +125,7 @@ def _pairs(text, what, count=2):
     rows = []
     for number, line in enumerate(filter(str.strip, text.splitlines()), 1):
         try:
-            row = [float(part) for part in line.replace(";", " ").split()]
+            row = [float(part) for part in line.replace("−", "-").replace(";", " ").split()]
         except ValueError:
             row = []
         if len(row) != count or not all(map(math.isfinite, row)):
@@ -399,6 +410,94 @@ def _helmert(x, y, z, tx, ty, tz, rx, ry, rz, ppm, convention, direction):
     return _metres(*zip("XYZ", operation.apply(x, y, z), strict=True))
 
 
+def _about_pivot(x, y, z, shift, turn, ppm, pivot, convention, direction):
+    seven = datums.MolodenskyBadekas(*shift, *turn, ppm, pivot, convention=convention)
+    operation = seven.reverse() if direction == "reverse, exact" else seven
+    return _metres(*zip("XYZ", operation.apply(x, y, z), strict=True))
+
+
+def _fourteen(
+    x, y, z, shift, turn, ppb, shift_rate, turn_rate, ppb_rate, reference, epoch, convention
+):
+    first, rates = (*shift, *turn, ppb), (*shift_rate, *turn_rate, ppb_rate)
+    try:
+        helmert = datums.Helmert(*_thousandths(first), convention=convention)
+        moving = datums.TimeDependent(helmert, _thousandths(rates), reference)
+    except ValueError as error:
+        raise ValueError(f"of your mm, mas and ppb, in m, ″ and ppm: {error}") from None
+    there = moving.at(epoch).apply(x, y, z)
+    moved = [(new - old) * 1000 for new, old in zip(there, (x, y, z), strict=True)]
+    return [
+        *_metres(*zip("XYZ", there, strict=True)),
+        *(_number(f"change of {axis}", by, 1, "mm") for axis, by in zip("XYZ", moved, strict=True)),
+    ]
+
+
+def _thousandths(numbers):
+    """Turn millimetres, milliarcseconds and ppb into metres, arcseconds and ppm."""
+    return tuple(number / 1000 for number in numbers)
+
+
+def _estimated(old, new, leave_out, carry, convention):
+    source, target = _pairs(old, "the old datum", 3).T, _pairs(new, "the new datum", 3).T
+    if len(source) != len(target):
+        raise ValueError(
+            f"the old datum has {len(source)} points and the new one {len(target)}: write the same "
+            "points in the same order in both."
+        )
+    if leave_out not in range(len(source) + 1):
+        raise ValueError(
+            f"point to leave out: {leave_out:g} is not one of the points 1 to {len(source)}, "
+            "nor 0 for none."
+        )
+    used = [i for i in range(len(source)) if i + 1 != leave_out]
+    helmert, residuals = datums.estimate(source[used], target[used], convention=convention)
+    carried = _pairs(carry, "the points to carry over", 3).T if carry.strip() else ()
+    return [
+        *_parameters(helmert),
+        *_residuals([i + 1 for i in used], residuals),
+        *_without_the_worst(source[used], target[used], residuals, convention),
+        *((f"carried over, {i}", _row(helmert.apply(*p), 3)) for i, p in enumerate(carried, 1)),
+    ]
+
+
+def _parameters(helmert):
+    shift, turn = (helmert.tx, helmert.ty, helmert.tz), (helmert.rx, helmert.ry, helmert.rz)
+    return [
+        ("tX, tY, tZ", _row(shift, 3, "m")),
+        (f"rX, rY, rZ, {helmert.convention}", _row(turn, 5, "″")),
+        _number("scale difference", helmert.scale_ppm, 5, "ppm"),
+    ]
+
+
+def _residuals(points, residuals):
+    """Return each point's residual and its size, and say which is the largest."""
+    sizes = np.linalg.norm(residuals, axis=1)
+    worst, *others = np.argsort(-sizes)
+    rows = [
+        (f"point {point}: residual X, Y, Z; its size", f"{_row(one, 3)}; {_row([size], 3, 'm')}")
+        for point, one, size in zip(points, residuals, sizes, strict=True)
+    ]
+    said = f"point {points[worst]}, {_row([sizes[worst]], 3, 'm')}"
+    return [*rows, ("largest", f"{said}; the next {_row([sizes[others[0]]], 3, 'm')}")]
+
+
+def _without_the_worst(source, target, residuals, convention):
+    """Say what is left where the worst point is left out; nothing where that leaves too few."""
+    kept = np.arange(len(source)) != np.linalg.norm(residuals, axis=1).argmax()
+    try:
+        _, left = datums.estimate(source[kept], target[kept], convention=convention)
+    except ValueError:
+        return []
+    return _metres(
+        ("largest if it is left out", float(np.linalg.norm(left, axis=1).max())), decimals=3
+    )
+
+
+def _row(numbers, decimals, unit=""):
+    return "  ".join(wording.number(n, decimals) for n in numbers) + wording.unit(unit)
+
+
 def _molodensky(lat, lon, height, dx, dy, dz, source, target):
     values = datums.abridged_molodensky(lat, lon, height, dx, dy, dz, NAMED[source], NAMED[target])
     return [*_position(*values[:2]), *_metres(("ellipsoidal height", values[2]))]
@@ -669,10 +768,40 @@ _ALL = (
             *(_length(f"t{axis}", f"t{axis.upper()}") for axis in "xyz"),
             *(_length(f"r{axis}", f"r{axis.upper()}", "″") for axis in "xyz"),
             Field("ppm", "scale difference", "ppm"),
-            Field("convention", "rotation convention", choices=CONVENTIONS),
-            Field("direction", "direction", choices=("forward", "reverse, exact")),
+            CONVENTION,
+            DIRECTION,
         ),
         _helmert,
+    ),
+    Computation(
+        "09 datums",
+        "Seven parameters about a pivot, Molodensky-Badekas",
+        (
+            *XYZ,
+            _three("shift", "tX  tY  tZ, at the pivot", "m"),
+            _three("turn", "rX  rY  rZ", "″"),
+            Field("ppm", "scale difference", "ppm"),
+            _three("pivot", "X  Y  Z of the pivot", "m"),
+            CONVENTION,
+            DIRECTION,
+        ),
+        _about_pivot,
+        "The translations hold at the pivot: without it they miss by tens to hundreds of metres.",
+    ),
+    Computation(
+        "09 datums",
+        "Seven parameters from common points",
+        (
+            Field("old", "old datum: X  Y  Z, one point a line", "m", "lines"),
+            Field("new", "new datum: the same points", "m", "lines"),
+            Field("leave_out", "point to leave out", "0 for none", value="0"),
+            Field("carry", "points to carry over, old datum", "m, or empty", "lines"),
+            CONVENTION,
+        ),
+        _estimated,
+        "A bad point pulls the others with it: leave it out and look again. From a small patch the "
+        "seven hang together: **do not use them outside the points**. This is training; on a job "
+        "the client's parameters decide.",
     ),
     Computation(
         "09 datums",
@@ -699,6 +828,24 @@ _ALL = (
         _registry,
         "The registry offers several operations for most pairs; this is the first for the area. "
         "**The client's parameters decide** which one is used on a job.",
+    ),
+    Computation(
+        "10 motion",
+        "Fourteen parameters, another frame at the same epoch",
+        (
+            *XYZ,
+            _three("shift", "tX  tY  tZ", "mm"),
+            _three("turn", "rX  rY  rZ", "mas"),
+            Field("ppb", "scale difference", "ppb"),
+            _three("shift_rate", "rates of tX  tY  tZ", "mm a year"),
+            _three("turn_rate", "rates of rX  rY  rZ", "mas a year"),
+            Field("ppb_rate", "rate of the scale", "ppb a year"),
+            Field("reference", "epoch of the parameters", "decimal year"),
+            Field("epoch", "epoch of the position", "decimal year"),
+            CONVENTION,
+        ),
+        _fourteen,
+        "It changes the frame and moves nothing in time: the epoch of the position stays.",
     ),
     Computation(
         "10 motion",

@@ -373,7 +373,7 @@ class Site:
     def trouble(self):
         """Return what is wrong with the position, or ""."""
         if abs(self.value.latitude) > self._furthest:
-            return _too_far(self.value.latitude)
+            return _too_far(self.value.latitude, self._furthest)
         return self._latitude.trouble or self._longitude.trouble
 
     def put(self, site):
@@ -438,7 +438,7 @@ class _Degrees:
         try:
             value = _read(change["new"], self.name)
             if abs(value) > self.furthest:
-                raise ValueError(_too_far(value))
+                raise ValueError(_too_far(value, self.furthest))
         except ValueError as error:
             self.trouble = str(error)
         else:
@@ -446,9 +446,9 @@ class _Degrees:
         self.changed(self)
 
 
-def _too_far(latitude):
+def _too_far(latitude, furthest):
     return (
-        f"The figures stop at {FURTHEST}° of latitude, short of the poles, where east has no "
+        f"The figures stop at {furthest}° of latitude, short of the poles, where east has no "
         f"meaning; {wording.number(latitude, 3)}° lies beyond."
     )
 

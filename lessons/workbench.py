@@ -11,7 +11,7 @@ import ipywidgets as widgets
 from exercises import session, wording
 from exercises.answer_box import ICONS
 from geokit import angles
-from lessons.computations import COMPUTATIONS, TOPICS, Field
+from lessons.computations import CHOOSE, COMPUTATIONS, TOPICS, Field
 
 
 class Workbench(widgets.VBox):
@@ -120,6 +120,10 @@ def _entry(field, before):
 def _read(field: Field, text, decimal):
     """Return the value of one field, naming the field where it cannot be read."""
     try:
+        if text == CHOOSE:
+            raise ValueError("choose one; the source of the parameters names it.")
+        if field.kind == "three":
+            return _three(text, decimal)
         if field.choices or field.kind in ("text", "lines"):
             return text
         if field.kind in ("latitude", "longitude", "azimuth", "angle"):
@@ -127,3 +131,14 @@ def _read(field: Field, text, decimal):
         return angles.read_number(text, decimal)
     except ValueError as error:
         raise ValueError(f"{field.label}: {error}") from None
+
+
+def _three(text, decimal):
+    """Return the three numbers of an entry, with spaces or semicolons between them."""
+    numbers = text.replace(";", " ").split()
+    if len(numbers) != 3:
+        raise ValueError(
+            f"{wording.quoted(text)} has {len(numbers)} numbers; three are needed, with spaces "
+            "between and none inside a number."
+        )
+    return tuple(angles.read_number(number, decimal) for number in numbers)

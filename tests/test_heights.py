@@ -18,6 +18,8 @@ import utide
 from numpy.testing import assert_allclose
 from published import given, tolerance, value
 
+from exercises import find
+from exercises.marking import mark
 from geokit import GRS80, heights
 from geokit.constituents import CONSTITUENTS
 
@@ -368,6 +370,20 @@ def test_tide_system_shapes_and_bad_input():
         heights.geoid_in_tide_system(1, 2, source="zero", target="free")
     with pytest.raises(ValueError, match="latitude 91"):
         heights.geoid_in_tide_system(1, 91, source="zero", target="mean")
+
+
+@pytest.mark.parametrize("place", [0, 1])
+def test_levelled_height_and_geoid_height_make_the_ellipsoidal_height(place):
+    """HS-02 as a trainee meets it: H is marked right, and N with the wrong sign is named."""
+    levelled, separation = given("HS-02", "H")[place], given("HS-02", "N")[place]
+    above = value("HS-02", ("h_Buninyong", "h_Flinders_Peak")[place])
+    exercise = find("heights-orthometric")
+    numbers = {"h": above, "arm": 0.0, "N": separation}
+    assert mark(exercise, numbers, {"H": f"{levelled:.2f} m"}).right
+    (part,) = exercise.asked
+    assert exercise.solve(numbers)["H"] == pytest.approx(levelled, abs=0.0005)
+    wrong = mark(exercise, numbers, {part.name: f"{above + separation:.2f}"})
+    assert wrong.slips == ("added",)
 
 
 def test_vertical_offset_and_slope():
