@@ -122,8 +122,8 @@ class Helmert(_SevenParameters):
     exact : bool
         True turns with the full rotation matrix, about Z, then Y, then X for the position vector
         convention (its transpose for the other), as PROJ does; False with small angles, as nearly
-        all published parameters mean. The two differ by 0.1 mm for 1″ about each axis,
-        5 cm for 20″.
+        all published parameters mean. The two differ by up to 0.3 mm for 1″ about each
+        axis, 0.11 m for 20″.
 
     Raises
     ------
@@ -139,8 +139,8 @@ class Helmert(_SevenParameters):
         """
         The same with all seven signs turned: the usual inverse, not the exact one.
 
-        It misses the exact inverse by about the Earth's radius times the rotation squared: 0.25 mm
-        for 1″ about each axis, 0.1 m for 20″.
+        It misses the exact inverse by up to the Earth's radius times the rotation squared: 0.45 mm
+        for 1″ about each axis, 0.18 m for 20″.
         """
         turned = {name: -getattr(self, name) for name in _SEVEN}
         return _made(Helmert, **turned, convention=self.convention, exact=self.exact)

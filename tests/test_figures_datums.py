@@ -5,7 +5,6 @@ Every figure is driven without a browser at all kinds of places, both ends of ev
 """
 
 import doctest
-import itertools
 import math
 import re
 
@@ -26,14 +25,12 @@ from tests.test_figures import badly_placed, place, words
 NORTH_SEA = PLACES["Dunnock Field"]
 HEIGHTS = "h to EGM96, 4979 to 9707"
 SITES = [
-    *PLACES.values(),
+    NORTH_SEA,
+    PLACES["Teal Bank"],
     place("Farthest north", 85.0, 10.0),
     place("Farthest south", -85.0, -170.0),
-    place("Date line", -23.5, 180.0),
     place("Null", 0.0, 0.0),
-    place("Ashore", 28.0, 86.0, 0.0),
-    place("Prairie", 40.0, -100.0, 0.0),
-    place("A name of forty letters, as long as kept", 52.0, 0.0),
+    place("A name of forty letters, as long as kept", -23.5, 180.0),
 ]
 
 
@@ -42,30 +39,29 @@ def figure(request):
     return getattr(datums, request.param)(NORTH_SEA)
 
 
-def ends(figure):
-    """Put each control to its ends, and all sliders together; say where it is."""
+def ends(figure, choices):
+    """Put the sliders to their ends, each and together, and the choices; say where it is."""
     movable = [each for each in figure.controls.values() if isinstance(each, Slider)]
     start = [slider.value for slider in movable]
     for slider, value in zip(movable, start, strict=True):
-        for end in (slider.low, slider.high):
-            slider.set(end)
-            yield f"{slider.name} = {end}"
+        slider.set(slider.high)
+        yield f"{slider.name} = {slider.high}"
         slider.put(value)
-    for end, other in itertools.product(("low", "high"), repeat=2) if movable else ():
-        for place_, slider in enumerate(movable):
-            slider.put(getattr(slider, end if place_ % 2 else other))
+    for end in ("low", "high"):
+        for slider in movable:
+            slider.put(getattr(slider, end))
         figure.redraw()
-        yield f"all sliders {end}, {other}"
+        yield f"all sliders {end}"
     for slider, value in zip(movable, start, strict=True):
         slider.put(value)
     for choice in (each for each in figure.controls.values() if isinstance(each, Choice)):
-        if choice.name == "pair":  # PROJ's search takes its time: test_every_pair_is_drawn
+        if choice.name == "pair" or not choices:  # test_every_pair_is_drawn
             continue
-        first = choice._choice.value
-        for option in list(choice.options)[1::5 if len(choice.options) > 8 else 1]:
+        options = list(choice.options)
+        for option in options[1::3]:
             choice.set(option)
             yield f"{choice.name} = {option}"
-        choice.put(first)
+        choice.put(options[0])
 
 
 @pytest.mark.parametrize("site", SITES, ids=lambda site: site.name)
@@ -74,7 +70,7 @@ def test_draws_everywhere_at_both_ends_of_every_control(figure, site):
     if "pair" in figure.controls:  # the one that a trainee with this site sees first
         figure.controls["pair"].put(offers.first(site))
     figure.redraw()
-    for where in ends(figure):
+    for where in ends(figure, site is NORTH_SEA):
         assert figure.error is None, f"{where}: {figure.error}"
         said = words(figure)
         for text in (said, *(entry.text for entry in figure.drawing.sheet.written)):

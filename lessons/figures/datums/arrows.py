@@ -56,7 +56,6 @@ class Fingerprints:
         sheet = self.sheet = Sheet("Fingerprints of a wrong parameter", scale=scale)
         self.plan = Plan(sheet, *self.MAP, rings=len(self.RINGS))
         self.plan.draw()
-        self.plan.ring_words([plain(ring) for ring in self.RINGS])
         sheet.note(self.TABLE, self.FIRST - 34, "what is wrong")
         sheet.note(self.LEVEL, self.FIRST - 34, "the point comes out", to="left")
         sheet.note(self.UP, self.FIRST - 34, "and up", to="left")
@@ -84,6 +83,12 @@ class Fingerprints:
             if out > 0:
                 reach, turn = min(out, 1.08) * plan.radius, math.radians(each.azimuth)
                 tips[each] = (plan.x + reach * math.sin(turn), plan.y - reach * math.cos(turn))
+        along = [
+            (plan.x + part * (x - plan.x), plan.y + part * (y - plan.y))
+            for x, y in tips.values()
+            for part in (0.3, 0.5, 0.7, 0.85, 1)
+        ]
+        plan.ring_words([plain(ring) for ring in self.RINGS], along)
         names = Names(sheet, self.BOX)
         names.keep_clear(plan.x, plan.y, 8)
         for each, tip in sorted(tips.items(), key=lambda item: -item[0].level):

@@ -10,6 +10,8 @@ from lessons.figures.palette import INK, QUIET
 from lessons.figures.pen import NOTE, Sheet, width_of
 
 _TURNS = np.radians(np.arange(0, 360, 22.5))
+_EAST, _DOWN = np.sin(_TURNS), -np.cos(_TURNS)
+_FREE = 140.0  # a place that costs less lies on nothing
 _AWAY = (9, 20, 34, 50, 70, 92)  # points from a mark to its name, nearest first
 
 
@@ -60,15 +62,32 @@ class Plan:
         """Draw rings and compass; they stay."""
         self.sheet.compass_rose(self.x, self.y, self.radius, self.rings)
 
-    def ring_names(self, edge):
-        """Write along the north-west how far out each ring lies, the rim at `edge` metres."""
-        self.ring_words([plain(edge * ring / self.rings) for ring in range(1, self.rings + 1)])
+    def ring_names(self, edge, marks=()):
+        """
+        Write how far out each ring lies, the rim at `edge` metres.
 
-    def ring_words(self, words):
-        """Write words at the rings along the north-west, from the inside."""
-        for ring, name in enumerate(words, 1):
-            reach = self.radius * ring / self.rings * math.sqrt(0.5)
-            self.sheet.note(self.x - reach, self.y - reach, name, to="both", halo=True)
+        They stand along the diagonal that keeps farthest from the marks, given as x, y.
+        """
+        words = [plain(edge * ring / self.rings) for ring in range(1, self.rings + 1)]
+        self.ring_words(words, marks)
+
+    def ring_words(self, words, marks=()):
+        """Write words at the rings along a diagonal, from the inside."""
+        places = [self._on_rings(*side) for side in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+
+        def room(diagonal):
+            pairs = ((mark, place) for mark in marks for place in diagonal)
+            return min((math.dist(*pair) for pair in pairs), default=0.0)
+
+        for name, place in zip(words, max(places, key=room), strict=True):
+            self.sheet.note(*place, name, to="both", halo=True)
+
+    def _on_rings(self, right, down):
+        part = self.radius / self.rings * math.sqrt(0.5)
+        return [
+            (self.x + right * part * ring, self.y + down * part * ring)
+            for ring in range(1, self.rings + 1)
+        ]
 
     def to_sheet(self, east, north, edge):
         """Return x, y of metres east and north, where the rim lies at `edge` metres."""
@@ -100,9 +119,13 @@ class Names:
         `away` is the azimuth in which it had best stand.
         """
         half = width_of(text, size, bold=bold) / 2
-        x_at, y_at, cost = self._places(x, y, half, size, away)
-        best = int(np.argmin(cost))
-        px, py = float(x_at[best]), float(y_at[best])
+        taken = np.array(self._taken).reshape(-1, 4).T
+        best = (np.inf, x, y)
+        for out in _AWAY:
+            best = min(best, self._place(taken, x, y, half, size, away, out))
+            if best[0] < _FREE:
+                break
+        _, px, py = best
         side = min(max(x, px - half - 2), px + half + 2)
         rise = py + (0.6 * size if y > py else -0.6 * size)
         rise = y if abs(y - py) < 0.6 * size else rise
@@ -111,27 +134,21 @@ class Names:
         self.sheet.words(px, py, text, size=size, bold=bold, colour=colour, to="both", halo=True)
         self._taken.append(self.sheet.written[-1].box)
 
-    def _places(self, x, y, half, size, away):
-        """Return where a name could stand, and what each place costs: lying on others most."""
-        turns = np.tile(_TURNS, len(_AWAY))
-        out = np.repeat(_AWAY, len(_TURNS)).astype(float)
-        east, down = np.sin(turns), -np.cos(turns)
+    def _place(self, taken, x, y, half, size, away, out):
+        """Return the best place so far from a mark: what it costs, to lie on others most, x, y."""
         # so far out that the name's box clears the mark
-        x_at = x + east * (out + half)
-        y_at = y + down * (out + size / 2)
+        x_at, y_at = x + _EAST * (out + half), y + _DOWN * (out + size / 2)
+        tall = 0.6 * size
         left, top, right, bottom = self.box
         beyond = (x_at - half < left) | (x_at + half > right)
-        beyond |= (y_at - 0.7 * size < top) | (y_at + 0.7 * size > bottom)
-        taken = np.array(self._taken).reshape(-1, 4)
-        gap = self.gap
-        wide = np.minimum(x_at[:, None] + half, taken[:, 2]) - np.maximum(
-            x_at[:, None] - half, taken[:, 0]
-        )
-        tall = np.minimum(y_at[:, None] + 0.6 * size, taken[:, 3]) - np.maximum(
-            y_at[:, None] - 0.6 * size, taken[:, 1]
-        )
-        over = (np.clip(wide + gap, 0, None) * np.clip(tall + gap, 0, None)).sum(1)
-        cost = 1e6 * beyond + 10 * over + out
+        beyond |= (y_at - tall < top) | (y_at + tall > bottom)
+        wide_over = np.minimum((x_at + half)[:, None], taken[2])
+        wide_over -= np.maximum((x_at - half)[:, None], taken[0])
+        tall_over = np.minimum((y_at + tall)[:, None], taken[3])
+        tall_over -= np.maximum((y_at - tall)[:, None], taken[1])
+        over = np.maximum(wide_over + self.gap, 0) * np.maximum(tall_over + self.gap, 0)
+        cost = 1e6 * beyond + 10 * over.sum(1) + out
         if away is not None:
-            cost = cost + 12 * (1 - np.cos(turns - np.radians(away)))
-        return x_at, y_at, cost
+            cost += 12 * (1 - np.cos(_TURNS - np.radians(away)))
+        best = int(cost.argmin())
+        return float(cost[best]), float(x_at[best]), float(y_at[best])

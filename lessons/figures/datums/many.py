@@ -5,7 +5,7 @@ import math
 from lessons.figures import write
 from lessons.figures.datums import registry
 from lessons.figures.datums.common import Names, Plan, round_metres, towards
-from lessons.figures.palette import HAIR, HATCH, INK, NORMAL, PALE, QUIET, WHITE
+from lessons.figures.palette import INK, NORMAL, QUIET, WHITE
 from lessons.figures.pen import LEFT, NOTE, RIGHT, Sheet
 from lessons.live import Choice, LiveFigure, Site
 
@@ -38,6 +38,12 @@ class ManyDatums:
         sheet.note(self.ELLIPSOID, head, "on the ellipsoid")
         sheet.note(self.VALUE, head, "the point lies", to="left")
         sheet.rule(head + 12, self.TABLE, colour=QUIET)
+        for row, datum in enumerate(registry.DATUMS):
+            y = self.FIRST + self.STEP * row
+            ellipsoid = registry.operation(datum.operations[0]).ellipsoid
+            sheet.note(self.TABLE + 18, y, datum.name, colour=INK)
+            sheet.note(self.ELLIPSOID, y, ellipsoid.name)
+            sheet.rule(y + 12.2, self.TABLE, width=0.6)
         x = LEFT
         for words, fill, edge in (
             ("in use here", NORMAL, WHITE),
@@ -72,10 +78,10 @@ class ManyDatums:
         edge = round_metres(1.02 * max(math.hypot(*entry[3:]) for entry in found))
         if edge / 2 >= max(math.hypot(*entry[3:]) for entry in found):
             edge /= 2
-        plan.ring_names(edge)
+        places = {entry[0]: plan.to_sheet(*entry[3:], edge) for entry in found}
+        plan.ring_names(edge, places.values())
         names = Names(sheet, self.BOX)
         names.keep_clear(plan.x, plan.y, 8)
-        places = {entry[0]: plan.to_sheet(*entry[3:], edge) for entry in found}
         for x, y in places.values():
             names.keep_clear(x, y, 7)
         names.keep_line_clear((plan.x, plan.y), places[chosen])
@@ -97,19 +103,15 @@ class ManyDatums:
                 colour=NORMAL if reaches else INK if strong else QUIET,
             )
 
-    def _row(self, y, chosen, datum, operation, reaches, east, north):
+    def _row(self, y, chosen, datum, _, reaches, east, north):
         sheet = self.sheet
         strong = datum is chosen
         if strong:
-            sheet.box(self.TABLE - 8, y - 12, RIGHT + 6, y + 12, PALE, edge=HATCH, width=1)
+            sheet.box(self.TABLE - 8, y - 12, RIGHT + 6, y + 12, edge=INK, width=1.6)
         colour = NORMAL if reaches else INK if strong else QUIET
         sheet.disc(self.TABLE + 5, y, 9, colour if reaches else WHITE, edge=colour, rim=1.4)
-        sheet.note(self.TABLE + 18, y, datum.name, bold=strong or reaches, colour=colour)
-        sheet.note(self.ELLIPSOID, y, operation.ellipsoid.name, colour=INK if strong else QUIET)
         words = towards(east, north)
         sheet.note(self.VALUE, y, words, to="left", bold=strong or reaches, colour=colour)
-        if not strong:
-            sheet.rule(y + 12.2, self.TABLE, colour=HAIR, width=0.6)
 
     @staticmethod
     def _readout(site, chosen, found):

@@ -51,7 +51,8 @@ PAIRS = {
         Pair("EPSG:4979", "EPSG:9707", "h to EGM96, 4979 to 9707", heights=True),
     )
 }
-OLD = {"WGS 72": "EPSG:4322", **{datum.name: registry.source(datum) for datum in registry.DATUMS}}
+EVERYWHERE = "WGS 72 to WGS 84"
+OLD = {datum.name: registry.source(datum) for datum in registry.DATUMS}
 ORDER = ("what PROJ takes", *(f"number {place}" for place in range(2, 7)))
 GRIDS = {"in its place": True, "taken away": False}
 LONGEST = 76  # letters of a row's second line
@@ -74,7 +75,7 @@ def candidates(site, *, scale=1.0):
 def first(site):
     """Return the pair that belongs to the old lists of a place."""
     source = OLD[registry.in_use(site.latitude, site.longitude).name]
-    return next((name for name, pair in PAIRS.items() if pair.source == source), next(iter(PAIRS)))
+    return next((name for name, pair in PAIRS.items() if pair.source == source), EVERYWHERE)
 
 
 class Candidates:
@@ -156,14 +157,14 @@ class Candidates:
             for point, each in zip(points, usable, strict=True)
             if each.ballpark == usable[0].ballpark
         ]
-        edge = round_metres(max(1.05 * max(near), 0.01))
-        plan.ring_names(edge)
+        edge = round_metres(max(1.05 * max(near), 0.01) if max(near) else 1.0)
         places, marks = [], []
         for point in points:
             length = math.hypot(*point)
             out = min(1.0, 1.1 * edge / length) if length else 1.0
             places.append(plan.to_sheet(point[0] * out, point[1] * out, edge))
             marks.append(write.size(length) if out < 1 else "")
+        plan.ring_names(edge, places)
         names = Names(sheet, self.BOX)
         for x, y in places:
             names.keep_clear(x, y, 9)
@@ -281,8 +282,9 @@ class Candidates:
             place = usable.index(chosen) + 1
             words += f"; number {place}, {_name(chosen)}, lies {write.bold(apart)} of it."
         else:
-            others = f"; {len(usable) - 1} more reach" if len(usable) > 1 else "; no other reaches"
-            words += f"{others} the site."
+            more = len(usable) - 1
+            others = f"{more} more reach{'es' * (more == 1)}" if more else "no other reaches"
+            words += f"; {others} the site."
         if lost:
             words += f" Out of reach without {lost[0].grids[0]}: {_name(lost[0])}."
         return words

@@ -150,10 +150,10 @@ class SevenParameters:
         corners = np.cumsum([np.zeros(3), *parts.values()], axis=0)
         level = np.hypot(*np.array([*corners, theirs])[:, :2].T).max()
         edge = round_metres(max(level, 1.0))
-        plan.ring_names(edge)
-        names = Names(sheet, self.BOX)
         on_sheet = [plan.to_sheet(*corner[:2], edge) for corner in corners]
         end, other_end = (plan.to_sheet(*point[:2], edge) for point in (yours, theirs))
+        plan.ring_names(edge, [*on_sheet, other_end])
+        names = Names(sheet, self.BOX)
         for x, y in (on_sheet[0], end, other_end):
             names.keep_clear(x, y, 9)
         steps = [(name, a, b) for name, a, b in zip(SEVEN, on_sheet, on_sheet[1:], strict=False)
