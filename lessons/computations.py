@@ -417,9 +417,9 @@ def _about_pivot(x, y, z, shift, turn, ppm, pivot, convention, direction):
 
 
 def _fourteen(
-    x, y, z, shift, turn, ppb, shift_rate, turn_rate, ppb_rate, reference, epoch, convention
+    x, y, z, shift_mm, turn_mas, ppb, shift_rate, turn_rate, ppb_rate, reference, epoch, convention
 ):
-    first, rates = (*shift, *turn, ppb), (*shift_rate, *turn_rate, ppb_rate)
+    first, rates = (*shift_mm, *turn_mas, ppb), (*shift_rate, *turn_rate, ppb_rate)
     try:
         helmert = datums.Helmert(*_thousandths(first), convention=convention)
         moving = datums.TimeDependent(helmert, _thousandths(rates), reference)
@@ -457,15 +457,19 @@ def _estimated(old, new, leave_out, carry, convention):
         *_parameters(helmert),
         *_residuals([i + 1 for i in used], residuals),
         *_without_the_worst(source[used], target[used], residuals, convention),
-        *((f"carried over, {i}", _row(helmert.apply(*p), 3)) for i, p in enumerate(carried, 1)),
+        *(
+            _number(f"carried over, {i}: {axis}", coordinate, 3, "m")
+            for i, point in enumerate(carried, 1)
+            for axis, coordinate in zip("XYZ", helmert.apply(*point), strict=True)
+        ),
     ]
 
 
 def _parameters(helmert):
     shift, turn = (helmert.tx, helmert.ty, helmert.tz), (helmert.rx, helmert.ry, helmert.rz)
     return [
-        ("tX, tY, tZ", _row(shift, 3, "m")),
-        (f"rX, rY, rZ, {helmert.convention}", _row(turn, 5, "″")),
+        ("tX; tY; tZ", _row(shift, 3, "m")),
+        (f"rX; rY; rZ, {helmert.convention}", _row(turn, 5, "″")),
         _number("scale difference", helmert.scale_ppm, 5, "ppm"),
     ]
 
@@ -475,7 +479,7 @@ def _residuals(points, residuals):
     sizes = np.linalg.norm(residuals, axis=1)
     worst, *others = np.argsort(-sizes)
     rows = [
-        (f"point {point}: residual X, Y, Z; its size", f"{_row(one, 3)}; {_row([size], 3, 'm')}")
+        (f"point {point}: residual in X; Y; Z", f"{_row(one, 3)}; in all {_row([size], 3, 'm')}")
         for point, one, size in zip(points, residuals, sizes, strict=True)
     ]
     said = f"point {points[worst]}, {_row([sizes[worst]], 3, 'm')}"
@@ -495,7 +499,7 @@ def _without_the_worst(source, target, residuals, convention):
 
 
 def _row(numbers, decimals, unit=""):
-    return "  ".join(wording.number(n, decimals) for n in numbers) + wording.unit(unit)
+    return "; ".join(wording.number(n, decimals) for n in numbers) + wording.unit(unit)
 
 
 def _molodensky(lat, lon, height, dx, dy, dz, source, target):
@@ -834,8 +838,8 @@ _ALL = (
         "Fourteen parameters, another frame at the same epoch",
         (
             *XYZ,
-            _three("shift", "tX  tY  tZ", "mm"),
-            _three("turn", "rX  rY  rZ", "mas"),
+            _three("shift_mm", "tX  tY  tZ", "mm"),
+            _three("turn_mas", "rX  rY  rZ", "mas"),
             Field("ppb", "scale difference", "ppb"),
             _three("shift_rate", "rates of tX  tY  tZ", "mm a year"),
             _three("turn_rate", "rates of rX  rY  rZ", "mas a year"),
