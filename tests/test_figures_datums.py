@@ -40,18 +40,17 @@ def figure(request):
 
 
 def ends(figure, choices):
-    """Put the sliders to their ends, each and together, and the choices; say where it is."""
+    """Put the sliders to their ends together, the first one against the rest; and the choices."""
     movable = [each for each in figure.controls.values() if isinstance(each, Slider)]
     start = [slider.value for slider in movable]
-    for slider, value in zip(movable, start, strict=True):
-        slider.set(slider.high)
-        yield f"{slider.name} = {slider.high}"
-        slider.put(value)
     for end in ("low", "high"):
         for slider in movable:
             slider.put(getattr(slider, end))
         figure.redraw()
         yield f"all sliders {end}"
+        if movable:
+            movable[0].set(start[0])
+            yield f"all but {movable[0].name} {end}"
     for slider, value in zip(movable, start, strict=True):
         slider.put(value)
     for choice in (each for each in figure.controls.values() if isinstance(each, Choice)):

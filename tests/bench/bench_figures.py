@@ -17,6 +17,7 @@ from matplotlib.figure import Figure
 
 from exercises.scenario import PLACES
 from lessons.figures import (
+    datums,
     deflection,
     ecef,
     ellipsoid,
@@ -51,6 +52,10 @@ DRAGGED = {
     "trench_profile": "azimuth",
     "island": "along",
     "three_heights": "azimuth",
+    "many_datums": "site",
+    "seven_parameters": "rz",
+    "candidates": "site",
+    "fingerprints": "rotation",
     "plates": "site",
     "zone": "carried",
     "quay": "azimuth",
@@ -59,7 +64,19 @@ DRAGGED = {
 BUILD = {
     name: getattr(topic, name)
     for topic in (
-        *(surface, excess, ellipsoid, ecef, lines, geoid, heights, deflection, motion, grid),
+        *(
+            surface,
+            excess,
+            ellipsoid,
+            ecef,
+            lines,
+            geoid,
+            heights,
+            deflection,
+            datums,
+            motion,
+            grid,
+        ),
     )
     for name in topic.__all__
 }
