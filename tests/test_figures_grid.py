@@ -18,7 +18,7 @@ from exercises.scenario import PLACES, Site
 from geokit import plates as model
 from lessons.figures import grid, motion
 from lessons.figures.grid.projections import ABOUT, effect, over
-from lessons.figures.grid.quay import GYRO_LOW, LINKS, chain
+from lessons.figures.grid.quay import GYRO_LOW, LINKS, MARK, chain
 from lessons.figures.motion import stations
 from lessons.figures.motion.plates import at_the_front, drift, pole_of
 from tests import published
@@ -164,18 +164,20 @@ def test_the_zone_says_what_proj_says(code, latitude, longitude, carried):
     point = longitude + carried, latitude
     factors = projection.get_factors(*point)
     k = factors.parallel_scale
-    assert first(r"k ([\d.]+)", figure) == pytest.approx(k, abs=6e-7)
+    (said,) = (text for text in written(figure) if re.fullmatch(r"[01]\.\d{6}", text))
+    assert float(said) == pytest.approx(k, abs=6e-7)
     assert f"{1000 / k:,.2f} m of ellipsoid".replace(",", "\u202f") in words(figure)
     gamma = first(r"lies ([\d.]+)°", figure)
     assert gamma == pytest.approx(abs(factors.meridian_convergence), abs=6e-4)
     assert ("° east of" in words(figure)) == (factors.meridian_convergence > 0)
-    for distance, name in ((2000, "2 km"), (30_000, "30 km")):
+    (said,) = (text for text in written(figure) if "″ and" in text)
+    for distance, text in zip((2000, 30_000), said.replace("−", "-").split(" and "), strict=True):
         lon, lat, _ = GEOD.fwd(*point, 40, distance)
         step = np.subtract(projection(lon, lat), projection(*point))
         bearing = math.degrees(math.atan2(*step))
         bend = 3600 * (bearing - 40 + factors.meridian_convergence)
-        said = first(rf"([+−]?[\d.]+)″ over {name}", figure)
-        assert said == pytest.approx(bend, abs=0.06)
+        assert float(text.strip("″")) == pytest.approx(bend, abs=0.06)
+    assert f"t − T {said.split(' and ')[0]} over 2 km" in words(figure)
 
 
 def test_a_baseline_of_two_kilometres_at_three_thousand_metres():
@@ -191,10 +193,8 @@ def test_a_baseline_of_two_kilometres_at_three_thousand_metres():
 def test_two_marks_on_the_central_meridian_of_a_kilometre():
     figure = grid.zone(FIELD)
     figure.controls["carried"].set(1.0)  # 3 E
-    assert f"1\u202f000.40 m of ellipsoid (k {published.value('MP-16', 'k_central'):.6f})" in words(
-        figure
-    )
-    assert "Grid north is true north" in words(figure)
+    assert "1 km of grid is 1\u202f000.40 m of ellipsoid; grid north is true;" in words(figure)
+    assert f"{published.value('MP-16', 'k_central'):.6f}" in written(figure)
 
 
 def test_what_a_grid_does_not_serve_is_refused_in_a_sentence():
@@ -216,12 +216,12 @@ def links(**wrong):
 @pytest.mark.parametrize("site", PLACES.values(), ids=lambda site: site.name)
 @pytest.mark.parametrize("azimuth", [0, 133, 359])
 def test_the_whole_chain_ends_at_the_bearing_on_the_map(site, azimuth):
-    found = chain(site, azimuth, 12.0, links())
+    found = chain(site, azimuth, links())
     assert found.correction == pytest.approx(GYRO_LOW, abs=1e-9)
     geodetic = found.azimuths[1]
     zone = int((site.longitude + 180) // 6) + 1
     projection = Proj(proj="utm", zone=zone, south=site.latitude < 0, ellps="WGS84")
-    lon, lat, _ = GEOD.fwd(site.longitude, site.latitude, geodetic, 12_000)
+    lon, lat, _ = GEOD.fwd(site.longitude, site.latitude, geodetic, MARK)
     step = np.subtract(projection(lon, lat), projection(site.longitude, site.latitude))
     chord = math.degrees(math.atan2(*step))
     assert (found.azimuths[3] - chord + 180) % 360 - 180 == pytest.approx(0, abs=0.02 / 3600)
@@ -231,7 +231,7 @@ def test_a_convergence_of_the_wrong_sign_counts_twice():
     edge = place("edge", published.given("MP-17", "latitude"), 12.0)  # of zone 33, about 15 E
     gamma = published.value("MP-17", "rigorous")
     for sign, times in ((-1, 2), (0, 1)):
-        found = chain(edge, 70, 1.0, links(convergence=sign))
+        found = chain(edge, 70, links(convergence=sign))
         assert abs(found.off) == pytest.approx(
             times * gamma, abs=times * published.tolerance("MP-17", "rigorous")
         )

@@ -18,6 +18,7 @@ from lessons.figures.palette import (
 from lessons.figures.pen import LEFT, RIGHT, Sheet
 from lessons.live import Choice, LiveFigure, Site, Slider
 
+MARK = 10_000.0  # metres to the reference mark
 GYRO_LOW = 0.4  # degrees that the invented gyro reads too little: its true C − O
 GYRO_NOISE = 0.1  # degrees times 1/cos φ, settled; from memory
 SIGNS = {"right": 1, "wrong sign": -1, "left out": 0}
@@ -37,13 +38,10 @@ def quay(site, *, scale=1.0):
         lambda scale=scale: Quay(scale),
         [
             Site(site),
-            Slider("azimuth", "Azimuth", "° of the line, from the stars", 0, 359, 70, step=1),
-            Slider(
-                "length", "Line", "km long", 0.1, 30, 10, step=0.05, decimals=1, log=True
-            ),
+            Slider("azimuth", "Azimuth A", "° of the line, by stars", 0, 359, 70, step=1),
         ],
         [Choice(name, title, unit, SIGNS) for name, title, unit in switches],
-    )  # fmt: skip
+    )
 
 
 @dataclass(frozen=True)
@@ -63,9 +61,9 @@ class Chain:
         return self.correction - GYRO_LOW
 
 
-def chain(site, azimuth, length, signs):
+def chain(site, azimuth, signs):
     """
-    Return the chain of a line whose astronomic azimuth and length in kilometres are given.
+    Return the chain of the line to the reference mark, whose astronomic azimuth is given.
 
     `signs` are 1, −1 or 0 for each of `LINKS`. From the grid bearing the gyro's party goes back to
     an azimuth with the right signs, and the gyro is read along the line.
@@ -76,7 +74,7 @@ def chain(site, azimuth, length, signs):
     laplace = (azimuth - alpha + 180) % 360 - 180
     number = grid.utm_zone(*here, exceptions=True)
     plane = grid.utm(number, "south" if site.latitude < 0 else "north", WGS84)
-    far = lines.direct(*here, alpha, 1000 * length, WGS84)[:2]
+    far = lines.direct(*here, alpha, MARK, WGS84)[:2]
     gamma = plane.convergence(*here)
     bend = plane.arc_to_chord(*plane.forward(*here), *plane.forward(*far)) / 3600
     first, second, third, last = signs
@@ -127,20 +125,20 @@ class Quay:
         sheet.rule(self.ROWS - 20, self.TABLE, colour=QUIET)
         sheet.note(LEFT, 268, "three norths, angles between them not to scale", colour=INK)
         sheet.arrow((LEFT, 546), (LEFT + 34, 546), colour=GEOID, width=3.4)
-        sheet.note(LEFT + 42, 546, "the line", colour=INK)
+        sheet.note(LEFT + 42, 546, "the line, to a reference mark 10 km off", colour=INK)
         sheet.keep()
 
     def _left(self, place):
         return LEFT + place * (self.BOX + self.GAP)
 
-    def update(self, site, azimuth, length, **signs):
+    def update(self, site, azimuth, **signs):
         """Draw chain, norths and table; return the readout."""
         signs = [signs[name] for name in LINKS]
-        found = chain(site, azimuth, length, signs)
+        found = chain(site, azimuth, signs)
         self.sheet.renew()
         self._chain(found, signs)
         self._norths(found)
-        self._table(site, azimuth, length, found, signs)
+        self._table(site, azimuth, found, signs)
         return self._readout(site, found, signs)
 
     def _chain(self, found, signs):
@@ -210,7 +208,7 @@ class Quay:
                 tip[0] + 8 * side, tip[1] + 4, name, colour=colour, bold=True, to=to, halo=True
             )
 
-    def _table(self, site, azimuth, length, found, signs):
+    def _table(self, site, azimuth, found, signs):
         sheet = self.sheet
         noise = GYRO_NOISE / math.cos(math.radians(site.latitude))
         names = ("Laplace", "convergence", "arc to chord", "C − O")
@@ -220,7 +218,7 @@ class Quay:
             sign = signs[row]
             alone = [1, 1, 1, 1]
             alone[row] = sign
-            off = chain(site, azimuth, length, alone).off
+            off = chain(site, azimuth, alone).off
             colour = INK if sign == 1 else NORMAL
             sheet.words(self.TABLE, y, name, bold=True, colour=colour)
             sheet.words(self.COLUMNS[0], y, _small(size), to="left")

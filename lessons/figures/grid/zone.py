@@ -297,12 +297,11 @@ class Zone:
 
     @staticmethod
     def _readout(site, found, depth, deep):
-        short, long = map(_bend, found.bends)
         return (
-            f"At {write.place(site)} in zone {found.number}: 1 km of grid is "
-            f"{write.bold(_kilometre(1000 / found.k))} of ellipsoid (k {found.k:.6f}). Grid north "
-            f"{write.bold(_turned(found.convergence))}; t − T {short} over 2 km, "
-            f"{long} over 30 km. 2\u202f000.00 m at {write.number(depth, 0)} m are "
+            f"At {write.place(site)} in zone {found.number}: 1\xa0km of grid is "
+            f"{write.bold(_kilometre(1000 / found.k))} of ellipsoid; grid north "
+            f"{write.bold(_turned(found.convergence))}; t\xa0−\xa0T {_bend(found.bends[0])} over "
+            f"2\xa0km. 2\u202f000.00 m at {write.number(depth, 0)} m: "
             f"{write.bold(write.metres(deep, 2, signed=False))} on the ellipsoid, "
             f"{write.bold(write.metres(deep * found.k, 2, signed=False))} on the grid."
         )
@@ -319,9 +318,9 @@ def _degrees(convergence):
 def _turned(convergence):
     """Return the convergence in words."""
     if abs(convergence) < 0.0005:
-        return "is true north"
+        return "is true"
     way = "east" if convergence > 0 else "west"
-    return f"lies {write.number(abs(convergence), 3)}° {way} of true north"
+    return f"lies {write.number(abs(convergence), 3)}° {way} of true"
 
 
 def _bend(seconds):

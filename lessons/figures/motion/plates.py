@@ -35,7 +35,7 @@ def plates(site, *, scale=1.0):
     names = {name: code for code, name in model.NAMES.items()}
     epoch = {"low": 1980, "high": 2030, "step": 0.1, "decimals": 1, "year": True}
     return LiveFigure(
-        lambda: Plates(scale),
+        lambda scale=scale: Plates(scale),
         [
             Site(site, furthest=90),
             Choice("plate", "Plate", "the site stands on", {NEAREST: None, **names}),
@@ -203,10 +203,21 @@ class Plates:
         ] * directions(latitude + 90, longitude)
         end = start + 10 * self.LONG * ahead  # 100 mm are a tenth of a metre
         (x1, y1, near), (x2, y2, _) = view.project(start), view.project(end)
-        for row in np.flatnonzero(near > 0.1):
-            self.sheet.arrow(
-                (x1[row], y1[row]), (x2[row], y2[row]), colour=colour, width=width, head=3 * width
-            )
+        foot = np.column_stack([x1, y1])[near > 0.1]
+        way = np.column_stack([x2, y2])[near > 0.1] - foot
+        self._together(foot, way, colour, width)
+
+    def _together(self, foot, way, colour, width):
+        """Draw many arrows as two shapes, which takes a fraction of the time of one by one."""
+        length = np.maximum(np.hypot(*way.T), 0.5)[:, np.newaxis]
+        ahead, head = way / length, np.minimum(3 * width, length)
+        aside, tip = ahead[:, ::-1] * [-1, 1], foot + way
+        back = tip - head * ahead
+        shafts = np.stack([foot, tip - 0.8 * head * ahead], 1)
+        wings = [tip, back + 0.42 * head * aside, back - 0.42 * head * aside, tip]
+        if len(foot):
+            self.sheet.outlines(shafts, edge=colour, width=width)
+            self.sheet.outlines(np.stack(wings, 1), fill=colour)
 
     def _rings(self, view):
         _, points = stations.places("left out")
@@ -299,12 +310,10 @@ class Plates:
 
     def _readout(self, site, found, listed, today):
         name = model.NAMES[found.plate]
-        note = f" It may be the {found.missing} plate, which the model leaves out." * bool(
-            found.missing
-        )
+        note = f" It may be {found.missing}, which the model leaves out." * bool(found.missing)
         towards = f"{write.compass(found.azimuth)} {write.azimuth(found.azimuth)}"
         return (
-            f"At {write.place(site)}, on {name}, the ground goes "
+            f"At {write.place(site)} the {name} plate goes "
             f"{write.bold(_millimetres(found.speed, signed=False))} a year {towards}. "
             f"Steer to a number of {listed:.1f} in {today:.1f}: the pipe {_lies(found)}.{note} "
             f"India goes {self.towards_asia} towards Asia."
