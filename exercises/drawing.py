@@ -55,7 +55,8 @@ def seed(edition: int, key: str, trainee: str, turn: int, secret: str = "") -> i
 
 def given(exercise: Exercise, trainee: str, turn: int, secret: str = "") -> Answer:
     """Return the numbers that this trainee gets at this turn."""
-    return exercise.draw(Dice(seed(exercise.edition, exercise.key, trainee, turn, secret)))
+    key = exercise.draws_with or exercise.key
+    return exercise.draw(Dice(seed(exercise.edition, key, trainee, turn, secret)))
 
 
 def printed(value: float, decimals: int) -> float:

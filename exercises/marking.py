@@ -140,10 +140,10 @@ def mark(
     parts |= {name: Part("unread", sentence=sentence) for name, sentence in unread.items()}
     wrong = [asked for asked in wrong if asked.name not in unread]
     if not wrong:
-        return _verdict(exercise, parts)
+        return _verdict(exercise, given, parts)
     carried = [name for name, part in parts.items() if part.state == "follows"]
     _explain(_Case(exercise, given, right, values, wrong, carried), parts)
-    return _verdict(exercise, parts)
+    return _verdict(exercise, given, parts)
 
 
 def difference(asked: Asked, a: Any, b: Any) -> float:
@@ -160,8 +160,10 @@ def general_slips(exercise: Exercise, right: Answer) -> dict[str, list[General]]
     Return the slips of unit, sign and order that apply to each part: {asked: [General]}.
 
     One that a named slip already is (Slip.also) does not apply, nor one whose number
-    would be lost within the tolerance of zero.
+    would be lost within the tolerance of zero; none where the exercise gives its own reasons.
     """
+    if exercise.reason:
+        return {}
     taken = {key for slip in exercise.slips for key in slip.also}
     found: dict[str, list[General]] = {}
     for asked in exercise.asked:
@@ -278,6 +280,9 @@ def _unnamed(case: _Case, asked: Asked, generals: Iterable[General]) -> Part:
             return Part("slip", value, general.key, GENERAL[general.key][1])
     if _within(asked, value, case.right[asked.name], NEAR):
         return Part("near", value)
+    if case.exercise.reason:
+        slip, sentence = case.exercise.reason(case.given, asked.name, value)
+        return Part("slip" if slip else "wrong", value, slip, sentence)
     return Part("wrong", value)
 
 
@@ -347,9 +352,11 @@ def _unread(exercise: Exercise, typed: Mapping[str, str], unread: Mapping[str, s
     return Verdict(False, 0.0, (), sentence, parts, "unread", heading)
 
 
-def _verdict(exercise: Exercise, parts: dict[str, Part]) -> Verdict:
+def _verdict(exercise: Exercise, given: Given, parts: dict[str, Part]) -> Verdict:
     slips = tuple(dict.fromkeys(part.slip for part in parts.values() if part.slip))
     share = sum(part.counts for part in parts.values()) / len(parts)
+    if exercise.earned:
+        share = exercise.earned(given, parts)
     states = {part.state for part in parts.values()}
     state = next((s for s in ("slip", "near", "wrong", "unread") if s in states), "right")
     heading = {

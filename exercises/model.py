@@ -17,7 +17,11 @@ Answer = dict[str, Any]
 
 @dataclass(frozen=True)
 class Printed:
-    """One given number as the trainee reads it: a row of the table beside the prompt."""
+    """
+    One given number as the trainee reads it: a row of the table beside the prompt.
+
+    `text` writes a row that needs several of the numbers; its name then is none of theirs.
+    """
 
     name: str
     label: str
@@ -25,6 +29,11 @@ class Printed:
     decimals: int = 0
     signed: bool = False
     kind: str = "number"
+    text: Callable[[Given], str] | None = None
+
+    def row(self, given: Given) -> tuple[str, str]:
+        """Return label and text."""
+        return self.label, self.text(given) if self.text else self.show(given[self.name])
 
     def show(self, value: Any) -> str:
         """Return the value as printed, with its unit."""
@@ -139,6 +148,13 @@ class Exercise:
         ``steps(given) -> list of str``: the worked answer with the trainee's numbers.
     marks : int
         0 for a say-first question: kept, answered, not counted.
+    draws_with : str
+        Key of the exercise whose numbers this one shares; its own where empty.
+    reason : callable, optional
+        ``reason(given, name, value) -> (slip, sentence)`` for a part that no route explains, in the
+        place of the general slips; the slip is empty where it is only a remark.
+    earned : callable, optional
+        ``earned(given, {name: part}) -> share`` where parts do not weigh the same.
     """
 
     key: str
@@ -160,6 +176,9 @@ class Exercise:
     pairs: tuple[tuple[str, str], ...] = ()
     marks: int = 1
     remark_right: str = field(default="")
+    draws_with: str = ""
+    reason: Callable[[Given, str, Any], tuple[str, str]] | None = None
+    earned: Callable[[Given, Mapping[str, Any]], float] | None = None
 
     def wrong(self, given: Given) -> dict[str, Answer]:
         """Return the number of each wrong route: {slip: {asked: value}}."""
@@ -179,7 +198,7 @@ class Exercise:
 
     def table(self, given: Given) -> list[tuple[str, str]]:
         """Return the given numbers as (label, text) rows."""
-        return [(p.label, p.show(given[p.name])) for p in self.printed]
+        return [row.row(given) for row in self.printed]
 
 
 def choice(

@@ -14,6 +14,7 @@ from exercises.bank import (
     heights,
     lines,
     motion,
+    sailing,
     surface,
 )
 from exercises.model import Exercise
@@ -32,6 +33,7 @@ BANK: dict[str, Exercise] = {
         datums,
         motion,
         grid,
+        sailing,
         concept,
     )
     for exercise in topic.EXERCISES
