@@ -93,13 +93,14 @@ class Settings:
     What settings.json holds.
 
     `decimal` is None until the trainee has chosen. `prepared` says when each trainee last
-    prepared a file to hand in.
+    prepared a file to hand in. `screen` is "laptop" or "wall".
     """
 
     trainee: str | None = None
     decimal: str | None = None
     site: Site = scenario.HOME
     prepared: dict[str, str] = field(default_factory=dict)
+    screen: str = "laptop"
     trouble: str = ""
 
     @property
@@ -136,6 +137,7 @@ def _understood(held: dict[str, Any]) -> Settings:
         site=site(place.pop("name"), place.pop("latitude"), place.pop("longitude"), **place)
         if place
         else scenario.HOME,
+        screen="wall" if held.get("screen") == "wall" else "laptop",
         prepared={code(who): str(when) for who, when in held.get("prepared", {}).items()},
     )
 
@@ -190,6 +192,13 @@ def choose_decimal(sign: str) -> Settings:
 def choose_site(chosen: Site) -> Settings:
     """Keep the site that every lesson's figures follow."""
     return _keep(replace(open(), site=chosen))
+
+
+def choose_screen(screen: str) -> Settings:
+    """Keep where the figures are shown: "laptop", or "wall" for large type on a projector."""
+    if screen not in ("laptop", "wall"):
+        raise ValueError(f"the screen is laptop or wall, not {wording.quoted(screen)}.")
+    return _keep(replace(open(), screen=screen))
 
 
 def hand_in() -> tuple[str, bytes]:

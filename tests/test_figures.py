@@ -864,7 +864,7 @@ def test_the_classes_that_the_page_styles(figure):
     assert "gk-figure" in figure._dom_classes
     assert "gk-picture" in figure.picture._dom_classes
     assert "gk-readout" in figure.readout._dom_classes
-    rows = figure.children[:-2]
+    rows = figure.children[:-3]
     classes = {name for row in rows for cell in row.children for name in cell._dom_classes}
     assert "gk-control" in classes
     assert all("gk-controls" in row._dom_classes and len(row.children) <= 4 for row in rows)

@@ -52,6 +52,64 @@ class Written:
     size: float
 
 
+@dataclass(frozen=True)
+class Stroke:
+    """A line or an area as it was drawn, so that another renderer can draw it again."""
+
+    outline: Outline
+    edge: str | None
+    width: float
+    fill: str | None = None
+    dash: tuple | None = None
+    hatch: str | None = None
+    cover: float = 1.0
+    clip: tuple | None = None
+
+    def paint(self, renderer, to_pixels):
+        """Draw it with a renderer of matplotlib's."""
+        gc = renderer.new_gc()
+        gc.set_foreground(self.edge or INK)
+        gc.set_linewidth(self.width)
+        gc.set_joinstyle("round")
+        gc.set_capstyle("butt" if self.dash else "projecting" if self.width < 1.5 else "round")
+        if self.dash:  # longer on a thicker line
+            gc.set_dashes(0, [part * self.width for part in self.dash])
+        if self.clip:
+            corners = to_pixels.transform(np.reshape(self.clip, (2, 2)))
+            gc.set_clip_rectangle(Bbox([corners.min(0), corners.max(0)]))
+        if self.hatch:
+            gc.set_hatch("////")
+            gc.set_hatch_color(self.hatch)
+            gc.set_hatch_linewidth(0.8)
+        straight = self.outline.codes is None and self.outline.vertices.shape[0] <= 5
+        gc.set_snap(None if straight else False)
+        colour = None if self.fill is None else (*(palette.rgb(self.fill) / 255), self.cover)
+        renderer.draw_path(gc, self.outline, to_pixels, colour)
+
+
+@dataclass(frozen=True)
+class Letters:
+    """Words as they were written: from x, on a baseline."""
+
+    text: str
+    x: float
+    baseline: float
+    size: float
+    colour: str
+    bold: bool
+    halo: bool
+
+
+@dataclass(frozen=True)
+class Shading:
+    """An array of colours as it was laid down, with the points that a pixel takes."""
+
+    left: float
+    top: float
+    colours: np.ndarray
+    pixel: float
+
+
 class Sheet:
     """A page with a part that stays and a part that is drawn anew for each picture."""
 
@@ -64,6 +122,8 @@ class Sheet:
         self._clip = None
         self._kept = self._kept_indices = None
         self._kept_words, self.written = [], []
+        self._kept_drawn, self.drawn = [], []  # strokes, letters and shadings, in their order
+        self.title = title
         end = self.words(LEFT, 34, title, size=TITLE, bold=True, sit="baseline") + 12
         self.beside_title = end  # where a note that moves may begin
         if note:
@@ -84,12 +144,12 @@ class Sheet:
             pixels = self._pixels.reshape(-1, 4)[changed]
             self._kept_indices.reshape(-1)[changed] = _exact_indices(pixels)
         self._kept = self._pixels.copy()
-        self._kept_words = list(self.written)
+        self._kept_words, self._kept_drawn = list(self.written), list(self.drawn)
 
     def renew(self):
         """Start a new picture from what is kept."""
         self._pixels[...] = self._kept
-        self.written = list(self._kept_words)
+        self.written, self.drawn = list(self._kept_words), list(self._kept_drawn)
         self._clip = None
 
     def png(self):
@@ -188,24 +248,10 @@ class Sheet:
         x, y = np.array([a, a + b, b]).T + np.array([[x], [y]])
         self.line(x, y, colour=colour, width=width)
 
-    def _draw(self, outline, edge, width, *, fill=None, dash=None, hatch=None, cover=1.0):
-        gc = self._renderer.new_gc()
-        gc.set_foreground(edge or INK)
-        gc.set_linewidth(width)
-        gc.set_joinstyle("round")
-        gc.set_capstyle("butt" if dash else "projecting" if width < 1.5 else "round")
-        if dash:
-            gc.set_dashes(0, [part * width for part in dash])  # longer on a thicker line
-        if self._clip:
-            gc.set_clip_rectangle(Bbox(self._to_pixels.transform(np.reshape(self._clip, (2, 2)))))
-        if hatch:
-            gc.set_hatch("////")
-            gc.set_hatch_color(hatch)
-            gc.set_hatch_linewidth(0.8)
-        straight = outline.codes is None and outline.vertices.shape[0] <= 5
-        gc.set_snap(None if straight else False)
-        colour = None if fill is None else (*(palette.rgb(fill) / 255), cover)
-        self._renderer.draw_path(gc, outline, self._to_pixels, colour)
+    def _draw(self, outline, edge, width, **look):
+        stroke = Stroke(outline, edge, width, clip=self._clip, **look)
+        self.drawn.append(stroke)
+        stroke.paint(self._renderer, self._to_pixels)
 
     # pictures and words --------------------------------------------------------------------
 
@@ -221,6 +267,7 @@ class Sheet:
 
     def picture(self, left, top, colours):
         """Lay an array of colours, as many as `pixel_grid` gave, with its corner at left, top."""
+        self.drawn.append(Shading(left, top, colours, 1 / self.scale))
         row, column = round(top * self.scale), round(left * self.scale)
         self._pixels[row : row + len(colours), column : column + colours.shape[1], :3] = colours
 
@@ -259,6 +306,7 @@ class Sheet:
         if text:
             box = (x, baseline - 0.76 * size, x + width, baseline + 0.24 * size)
             self.written.append(Written(text, box, size))
+            self.drawn.append(Letters(text, x, baseline, size, colour, bold, halo))
         return x + width
 
     def note(self, x, y, text, **look):

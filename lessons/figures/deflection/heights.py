@@ -24,7 +24,7 @@ from lessons.live import LiveFigure, Site, Slider
 def three_heights(site, *, scale=1.0):
     """Figure E: the height difference of one line by GNSS, level and zenith angle."""
     return LiveFigure(
-        lambda: ThreeHeights(scale),
+        lambda scale=scale: ThreeHeights(scale),
         [
             Site(site),
             Slider("azimuth", "Azimuth", "° from A to B", 0, 359, steepest_azimuth(site), step=1),

@@ -27,7 +27,7 @@ from lessons.live import LiveFigure, Site, Slider
 def island(site, *, scale=1.0):
     """Figure D: one island, where GNSS finds it and where the stars find it."""
     return LiveFigure(
-        lambda: Island(scale),
+        lambda scale=scale: Island(scale),
         [
             Site(site),
             Slider("azimuth", "Drag towards", "° azimuth", 0, 359, steepest_azimuth(site), step=1),

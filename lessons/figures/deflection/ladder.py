@@ -15,7 +15,7 @@ from lessons.live import LiveFigure, Site, Slider
 def consequences(site, *, scale=1.0):
     """Figure B: what the deflection does, in metres, beside the noise of the instruments."""
     return LiveFigure(
-        lambda: Consequences(scale),
+        lambda scale=scale: Consequences(scale),
         [
             Site(site),
             Slider(

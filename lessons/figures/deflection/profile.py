@@ -15,7 +15,7 @@ from lessons.live import LiveFigure, Site, Slider
 def trench_profile(site, *, scale=1.0):
     """Figure C: geoid and deflection along a line, and the geoid won back from the deflection."""
     return LiveFigure(
-        lambda: TrenchProfile(scale),
+        lambda scale=scale: TrenchProfile(scale),
         [
             Site(site),
             Slider(

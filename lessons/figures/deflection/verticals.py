@@ -27,7 +27,7 @@ from lessons.live import OWN, LiveFigure, Site, Slider
 def two_verticals(site, *, scale=1.0):
     """Figure A: the site on the world map of deflection, the geoid's tilt, both verticals."""
     return LiveFigure(
-        lambda: TwoVerticals(scale),
+        lambda scale=scale: TwoVerticals(scale),
         [
             Site(site, dragged=True),
             Slider(

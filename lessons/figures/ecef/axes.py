@@ -45,7 +45,7 @@ SHIFT_OF_H = {"colour": INK, "width": 2.4}
 def axes(site, *, scale=1.0):
     """Figure A: a point by X, Y, Z, and what another ellipsoid makes of them."""
     return LiveFigure(
-        lambda: Axes(scale),
+        lambda scale=scale: Axes(scale),
         [
             Site(site, furthest=90),
             Slider("height", "Height h", "m above the ellipsoid +", -11_000, 9000, 0, step=50),

@@ -55,7 +55,7 @@ CABIN = [(-6, -4), (-5.5, -14), (5.5, -14), (6, -4)]
 def lever_arm(site, *, scale=1.0):
     """Figure B: a lever arm turned by heading, roll and pitch into east, north and up."""
     return LiveFigure(
-        lambda: LeverArm(site, scale),
+        lambda scale=scale: LeverArm(site, scale),
         [
             Choice("arm", "Arm", "on the vessel", ARMS),
             Slider("heading", "Heading", "° clockwise from north", 0, 359, 40, step=1),

@@ -27,7 +27,7 @@ from lessons.live import FURTHEST, OWN, LiveFigure, Site, Slider
 def latitudes(site, *, scale=1.0):
     """Figure A: geodetic, geocentric and parametric latitude of one point, M and ν."""
     return LiveFigure(
-        lambda: Latitudes(scale),
+        lambda scale=scale: Latitudes(scale),
         [
             Site(site, dragged=True, furthest=90),
             Slider(

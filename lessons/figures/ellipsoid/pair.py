@@ -27,7 +27,7 @@ LEAST = 0.00005  # metres: half of the last digit that is written
 def two_ellipsoids(site, *, scale=1.0):
     """Figure B: two named ellipsoids about one centre, by latitude; what they do not say."""
     return LiveFigure(
-        lambda: TwoEllipsoids(scale),
+        lambda scale=scale: TwoEllipsoids(scale),
         [
             Choice("first", "First", "ellipsoid", NAMED, "GRS 80"),
             Choice("second", "Second", "ellipsoid", NAMED, "WGS 84"),

@@ -35,7 +35,7 @@ from lessons.live import LiveFigure, Site, Slider
 def plane_limits(site, *, scale=1.0):
     """Figure B: what plane area/R², Legendre's theorem and one sphere miss, by length of side."""
     return LiveFigure(
-        lambda: PlaneLimits(scale),
+        lambda scale=scale: PlaneLimits(scale),
         [
             Site(site, furthest=90),
             Slider("size", "Side", "km", 1, LARGEST, 500, step=0.05, decimals=1, log=True),

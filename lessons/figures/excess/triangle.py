@@ -40,7 +40,7 @@ from lessons.live import OWN, LiveFigure, Site, Slider
 def globe_triangle(site, *, scale=1.0):
     """Figure A: a triangle round the site, on the globe and on the grid; its angles, their sum."""
     return LiveFigure(
-        lambda: GlobeTriangle(scale),
+        lambda scale=scale: GlobeTriangle(scale),
         [
             Site(site, furthest=90),
             Slider("size", "Side", "km", 1, LARGEST, 50, step=0.05, decimals=1, log=True),

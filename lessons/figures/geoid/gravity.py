@@ -34,7 +34,7 @@ DEEPEST, HIGHEST = -6000, 6000  # metres of the figure's height
 def normal_gravity(site, *, scale=1.0):
     """Figure B: normal gravity by latitude and height, in the water, and the line to the centre."""
     return LiveFigure(
-        lambda: NormalGravity(scale),
+        lambda scale=scale: NormalGravity(scale),
         [
             Site(site, dragged=True, furthest=90),
             Slider(

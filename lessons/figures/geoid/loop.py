@@ -25,7 +25,7 @@ from lessons.live import LiveFigure, Site, Slider
 def levelled_loop(site, *, scale=1.0):
     """Figure C: one levelled loop over a slope between two latitudes, and why it does not close."""
     return LiveFigure(
-        lambda: LevelledLoop(scale),
+        lambda scale=scale: LevelledLoop(scale),
         [
             Site(site, furthest=90),
             Slider("rise", "Slope 1", "m climbed as levelled", 100, 5000, 2000, step=50),

@@ -26,7 +26,7 @@ from lessons.live import OWN, LiveFigure, Site, Slider
 def world_geoid(site, *, scale=1.0):
     """Figure A: the world's geoid with the site, and the Earth cut through along an azimuth."""
     return LiveFigure(
-        lambda: WorldGeoid(scale),
+        lambda scale=scale: WorldGeoid(scale),
         [
             Site(site, dragged=True, furthest=90),
             Slider("azimuth", "Azimuth", "° of the section", 0, 359, 70, step=1),

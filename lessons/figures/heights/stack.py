@@ -38,7 +38,7 @@ def stack(site, *, scale=1.0):
     """Figure A: the levels at the site, from the antenna to the seabed, each separation shown."""
     depth = site.water_depth or 1000
     return LiveFigure(
-        lambda: Stack(scale),
+        lambda scale=scale: Stack(scale),
         [
             Site(site, furthest=90),
             Slider(

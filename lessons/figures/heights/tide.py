@@ -42,7 +42,7 @@ def tide_years(site, *, scale=1.0):
     port = next(iter(PORTS))
     lowest = Extremes(port, ALL, FIRST_YEAR).month
     return LiveFigure(
-        lambda: TideYears(scale),
+        lambda scale=scale: TideYears(scale),
         [
             Choice("port", "Port", "invented", {name: name for name in PORTS}),
             Choice(

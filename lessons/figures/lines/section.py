@@ -23,7 +23,7 @@ ANYWHERE = {"colour": QUIET, "width": 1.6}
 def normal_section(site, *, scale=1.0):
     """Figure B: normal section against geodesic, by distance."""
     return LiveFigure(
-        lambda: NormalSection(scale),
+        lambda scale=scale: NormalSection(scale),
         [
             Site(site, furthest=90),
             Slider("azimuth", "Azimuth", "° of the geodesic at A", 0, 359, 60, step=1),

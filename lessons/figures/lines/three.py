@@ -31,7 +31,7 @@ RADIUS = WGS84.mean_radius  # of the sphere on which the great circle is taken, 
 def three_lines(site, *, scale=1.0):
     """Figure A: geodesic, great circle and rhumb line between two ends."""
     return LiveFigure(
-        lambda: ThreeLines(scale),
+        lambda scale=scale: ThreeLines(scale),
         [
             Site(site, furthest=90),
             Slider("azimuth", "Azimuth", "° of the geodesic at the site", 0, 359, 60, step=1),

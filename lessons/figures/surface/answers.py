@@ -42,7 +42,7 @@ CHART_DATUM = -1.5  # metres above the geoid: invented, and the figure says so
 def five_answers(site, *, scale=1.0):
     """Figure B: one point, five heights and five positions, each from its own origin."""
     return LiveFigure(
-        lambda: FiveAnswers(scale),
+        lambda scale=scale: FiveAnswers(scale),
         [
             Site(site),
             Slider("depth", "The point", "m below the geoid, above −", -2000, 6000, -25, step=5),

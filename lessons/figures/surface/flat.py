@@ -40,7 +40,7 @@ REFRACTIONS = {
 def flat_earth(site, *, scale=1.0):
     """Figure A: drop, plane, chord and reduction by distance, beside the instruments' noise."""
     return LiveFigure(
-        lambda: FlatEarth(scale),
+        lambda scale=scale: FlatEarth(scale),
         [
             Site(site, furthest=90),
             Slider("distance", "Distance", "m", NEAREST, FARTHEST, 10e3, step=0.05, log=True),
