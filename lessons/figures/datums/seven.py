@@ -42,22 +42,22 @@ def seven_parameters(site, *, scale=1.0):
         lambda scale=scale: SevenParameters(scale),
         [
             Site(site, furthest=90),
-            Choice("convention", "Convention", "of the rotations", CONVENTIONS),
+            Choice("convention", "Convention", "", CONVENTIONS),
+        ],
+        [
+            *(_slider(t, "m", 800, 0, step=1, decimals=2) for t in TRANSLATIONS),
             Choice("exact", "Formula", "", FORMULAS),
         ],
         [
-            *(Slider(t, f"t{t[1].upper()}", "m", -800, 800, 0, step=1, decimals=2, beyond=True)
-              for t in TRANSLATIONS),
-            Slider("scale_ppm", "Scale", "ppm", -30, 30, 0, step=0.1, decimals=3, beyond=True),
+            *(_slider(r, "″", 20, float(r == "rz"), step=0.05, decimals=3) for r in ROTATIONS),
+            _slider("scale_ppm", "ppm", 30, 0, step=0.1, decimals=3),
         ],
-        [
-            Slider(
-                r, f"r{r[1].upper()}", "″", -20, 20, float(r == "rz"),
-                step=0.05, decimals=3, beyond=True,
-            )
-            for r in ROTATIONS
-        ],
-    )  # fmt: skip
+    )
+
+
+def _slider(name, unit, end, value, **look):
+    return Slider(name, symbol(name).capitalize() if name == "scale_ppm" else symbol(name), unit,
+                  -end, end, value, beyond=True, **look)  # fmt: skip
 
 
 def symbol(name):
