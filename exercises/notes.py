@@ -90,8 +90,8 @@ PLANS = (
     Plan(
         "Two days",
         (
-            _day("08:30", "17:30", BEFORE, "01", "03", "06", "07"),
-            _day("08:30", "17:30", "08", "09", "11", "12", AFTER),
+            _day("08:00", "17:30", BEFORE, "01", "03", "06", "07"),
+            _day("08:00", "17:30", "08", "09", "11", "12", AFTER),
         ),
         "Long days. Lessons 02, 04, 05 and 10 are studied alone, before or after; give out their "
         "exercises.",

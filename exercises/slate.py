@@ -6,6 +6,7 @@ class starts with nobody signed in. Moving them back is the way back.
 
 import contextlib
 import os
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
@@ -15,7 +16,12 @@ import filelock
 
 from exercises import session, sheet
 
-SETTINGS = "settings.json"
+# Beside the sheets: the settings, and what the marking of that class keeps and writes. A changed
+# mark left behind would fall on the next class's trainee of the same code.
+OF_A_CLASS = re.compile(
+    r"(settings|desk)\.json|overrides\.jsonl|statements\.jsonl?|(register|statistics)\.(csv|html)"
+    r"|records?(-[A-Z][A-Z0-9]{1,7})?\.html"
+)
 LONGEST_WAIT = 0.5  # seconds for a lesson that is just writing
 
 
@@ -34,7 +40,7 @@ class Slate:
 
 def left(folder: Path) -> list[Path]:
     """
-    Return the sheets and the settings that lie in the folder itself, in order.
+    Return what a class left in the folder itself: sheets, settings, its marking; in order.
 
     A folder that is not there is clean. Folders below it and other files are no concern of the
     slate.
@@ -53,7 +59,7 @@ def left(folder: Path) -> list[Path]:
         for path in found
         if path.is_file()
         and not path.is_symlink()
-        and (path.name == SETTINGS or sheet.NAME.fullmatch(path.name))
+        and (OF_A_CLASS.fullmatch(path.name) or sheet.NAME.fullmatch(path.name))
     ]
 
 

@@ -93,6 +93,17 @@ def test_what_is_no_sheet_and_what_is_a_link_stays(folder, tmp_path):
     folder.mkdir()
     (tmp_path / "elsewhere").write_text("{}", encoding="utf-8")
     (folder / "answers-T01.jsonl").symlink_to(tmp_path / "elsewhere")
-    (folder / "register.html").write_text("", encoding="utf-8")
+    (folder / "notes of mine.html").write_text("", encoding="utf-8")
     assert slate.clean().aside is None
     assert (tmp_path / "elsewhere").exists()
+
+
+def test_changed_marks_and_the_register_go_with_their_class(folder):
+    """A changed mark left behind would fall on the next class's trainee of that code."""
+    _class("T01")
+    names = ("overrides.jsonl", "register.html", "register.csv", "record-T01.html", "desk.json")
+    for name in names:
+        (folder / name).write_text("", encoding="utf-8")
+    made = slate.clean(now=NOON)
+    assert set(names) <= {path.name for path in made.aside.iterdir()}
+    assert not slate.left(folder)
