@@ -11,6 +11,8 @@ from exercises.model import Answer, Exercise, Given
 from exercises.register import LESSONS, lesson_number
 
 MOST_SLIPS = 6  # columns that a page across takes
+MOST_SHORT = 8  # of many given numbers, those that are printed
+MOST_LINES = 30  # of a table that is kept on one page
 MOST_GIVEN = 6  # given numbers that get a column each; more of them share one cell
 
 
@@ -36,6 +38,14 @@ class Table:
     more: int
     rows: list[Row]
     choices: list[tuple[bool, str, str]]
+
+    @property
+    def long(self) -> bool:
+        """Return whether the table has to run over the end of a page."""
+        lines = [
+            max(len(row.right), (len(row.given[0]) + 2) // 3) for row in self.rows if row.given
+        ]
+        return sum(lines) > MOST_LINES
 
 
 def of_lesson(number: str) -> list[Exercise]:
@@ -81,14 +91,17 @@ def _row(exercise: Exercise, code: str, turn: int) -> Row:
     given = drawing.given(exercise, code, turn)
     right = exercise.solve(given)
     shown = exercise.table(given)
-    cells = (
-        [[text] for _, text in shown]
-        if len(shown) <= MOST_GIVEN
-        else [[f"{label} {text}" for label, text in shown]]
-    )
+    cells = [[text] for _, text in shown] if len(shown) <= MOST_GIVEN else [_short(shown)]
     wrong = exercise.wrong(given)
     slips = [_slip(exercise, wrong[s.key], right) for s in exercise.slips[:MOST_SLIPS]]
     return Row(code, cells, [_part(exercise, n, right) for n in right], slips)
+
+
+def _short(shown: list[tuple[str, str]]) -> list[str]:
+    """Return enough of many given numbers to tell whose they are."""
+    lines = [f"{label.partition(',')[0]} {text}" for label, text in shown[:MOST_SHORT]]
+    rest = len(shown) - MOST_SHORT
+    return lines + ([f"… and {rest} more"] if rest > 0 else [])
 
 
 def _slip(exercise: Exercise, route: Answer, right: Answer) -> list[str]:
