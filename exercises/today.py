@@ -11,6 +11,7 @@ from exercises.model import Answer, Exercise, Given
 from exercises.register import LESSONS, lesson_number
 
 MOST_SLIPS = 6  # columns that a page across takes
+MOST_ASKED = 4  # parts named in the column's head; more of them are named in the cell
 MOST_SHORT = 8  # of many given numbers, those that are printed
 MOST_LINES = 30  # of a table that is kept on one page
 MOST_GIVEN = 6  # given numbers that get a column each; more of them share one cell
@@ -73,13 +74,15 @@ def of_lesson(number: str) -> list[Exercise]:
 def table(exercise: Exercise, codes: Sequence[str], turn: int = 1) -> Table:
     """Return one exercise for these trainees at that turn."""
     slips = exercise.slips[:MOST_SLIPS]
-    choice = exercise.asked[0].kind == "choice"
+    choice = not exercise.printed and exercise.asked[0].kind == "choice"
     printed = [p.label for p in exercise.printed]
     return Table(
         exercise,
         lesson_number(exercise.topic),
         printed if len(printed) <= MOST_GIVEN else ["given"],
-        [(asked.label, "" if choice else asked.within) for asked in exercise.asked],
+        [(asked.label, "" if choice else asked.within) for asked in exercise.asked]
+        if len(exercise.asked) <= MOST_ASKED
+        else [("each part", "")],
         [] if choice else [slip.name for slip in slips],
         len(exercise.slips) - len(slips),
         [] if choice else [_row(exercise, code, turn) for code in codes],
@@ -94,7 +97,12 @@ def _row(exercise: Exercise, code: str, turn: int) -> Row:
     cells = [[text] for _, text in shown] if len(shown) <= MOST_GIVEN else [_short(shown)]
     wrong = exercise.wrong(given)
     slips = [_slip(exercise, wrong[s.key], right) for s in exercise.slips[:MOST_SLIPS]]
-    return Row(code, cells, [_part(exercise, n, right) for n in right], slips)
+    answers = [_part(exercise, asked.name, right) for asked in exercise.asked]
+    if len(answers) > MOST_ASKED:
+        answers = [
+            f"{asked.label}: {text}" for asked, text in zip(exercise.asked, answers, strict=True)
+        ]
+    return Row(code, cells, answers, slips)
 
 
 def _short(shown: list[tuple[str, str]]) -> list[str]:
