@@ -223,11 +223,12 @@ def test_extremes_lie_between_samples():
 
 
 def test_years_begin_and_end_at_midnight():
-    # lowest at New Year, with lows that differ by half a metre from one to the next
+    # lowest at New Year, with lows that differ by half a metre from one to the next; a low between
+    # two samples of five minutes is missed by 0.3 mm at most
     port = {"Sa": (3.0, 100.0), "M2": (1.0, 0.0), "K1": (0.5, 0.0)}
     _, _, yearly = heights.tidal_extremes(port, 2000, 19)
     for year, lowest in zip(range(2000, 2019), yearly, strict=True):
-        samples = np.arange(f"{year}-01-01", f"{year + 1}-01-01", 60, dtype="datetime64[s]")
+        samples = np.arange(f"{year}-01-01", f"{year + 1}-01-01", 300, dtype="datetime64[s]")
         assert abs(lowest - heights.tide(port, samples).min()) <= 2e-3
 
 

@@ -1,11 +1,13 @@
 """
-How a notebook is committed: `python tests/tidy.py` brings all of them into that state.
+How a notebook is committed: `python tests/tidy.py` brings all of them into that state, and the
+README's table of the competence standard up to date.
 
 No outputs, so that nothing stale or huge is kept; code folded away and no cell changed or deleted
 by a slip of the hand; the plain kernel, so that no machine asks which one.
 """
 
 import json
+import sys
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -45,3 +47,8 @@ if __name__ == "__main__":
         if tidy != path.read_text(encoding="utf-8"):
             path.write_text(tidy, encoding="utf-8", newline="\n")
             print(f"tidied {path.relative_to(ROOT)}")
+    sys.path.insert(0, str(ROOT))
+    from exercises import competence
+
+    if competence.keep_table(ROOT / "README.md"):
+        print("tidied README.md")

@@ -1,11 +1,12 @@
 """A trainee's way through the course, in a real browser, started by `python -m lessons`."""
 
 import json
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from course import Lesson
 
-from exercises import find, session
+from exercises import find, session, sheet
 from exercises.practice import Practice
 
 pytestmark = pytest.mark.browser
@@ -91,6 +92,62 @@ def test_start_page_signs_in(start, course):
     panel.get_by_text("You write 12.5.").wait_for()
     settings = json.loads((course.answers / "settings.json").read_text(encoding="utf-8"))
     assert (settings["trainee"], settings["decimal"]) == ("T08", ".")
+
+
+@pytest.mark.parametrize(("width", "height"), [(1920, 1080), (1280, 800)])
+def test_the_course_is_one_screen_for_a_newcomer(start, width, height):
+    start.page.set_viewport_size({"width": width, "height": height})
+    start.page.wait_for_timeout(500)
+    assert start.page.locator(".gk-map li").count() >= 10
+    for place in (".jp-RenderedMarkdown h1", ".gk-welcome", ".gk-map li:last-child"):
+        size = start.page.locator(place).first.bounding_box()
+        assert 0 <= size["y"] < size["y"] + size["height"] <= height
+        assert size["x"] + size["width"] <= width
+
+
+def test_a_page_of_the_map_opens_in_a_tab_with_its_own_address(start):
+    with start.page.expect_popup() as opened:
+        start.page.locator(".gk-map").get_by_role("link", name="Workbench").click()
+    tab = opened.value
+    for _ in range(2):
+        tab.locator(".jp-RenderedMarkdown h1", has_text="Workbench").wait_for()
+        assert tab.url.split("?")[0].endswith("/tree/lessons/workbench.ipynb")
+        tab.reload()
+    tab.close()
+    assert start.page.url.endswith("/tree/lessons/00_start.ipynb")
+
+
+def test_the_map_follows_what_is_answered_in_another_tab(start, course, monkeypatch):
+    monkeypatch.setenv("GEODESY_ANSWERS", str(course.answers))
+    assert session.open().trainee == "T08"
+    practice = Practice(find(OFFSET))
+    practice.answer(_answers()[1])
+    row = start.page.locator(".gk-map li", has_text="08 The two verticals")
+    row.get_by_text("begun: 0 of").wait_for()
+    assert f"weak in 1: {practice.exercise.slip('opposite').name}" in row.inner_text()
+    practice.answer(_answers()[0])
+    row.get_by_text("begun: 1 of").wait_for()
+    assert "weak" not in row.inner_text()
+
+
+def test_the_review_asks_what_is_due_with_fresh_numbers(open_lesson, course, monkeypatch):
+    monkeypatch.setenv("GEODESY_ANSWERS", str(course.answers))
+    session.sign_in("T12")
+    session.choose_decimal(".")
+    practice = Practice(find(OFFSET))
+    long_ago = (datetime.now(UTC) - timedelta(days=4)).isoformat(timespec="milliseconds")
+    place = {"key": OFFSET, "edition": practice.exercise.edition, "turn": 1}
+    event = {"time": long_ago, "event": "answered", **place, "given": practice.given}
+    sheet.append(session.open().sheet, {**event, "typed": _answers()[1], "decimal": "."})
+    review = open_lesson("review")
+    review.run()
+    review.page.get_by_role("button", name="Begin").click()
+    review.page.get_by_text("T12 · turn 2").wait_for()
+    box = review.box(OFFSET)
+    box.type(**_answers()[0])
+    assert box.check().startswith("Right")
+    review.page.get_by_role("button", name="Finish").click()
+    review.page.get_by_text("1 right at the first answer").wait_for()
 
 
 def test_a_run_leaves_the_page_where_it_is(deflection):
