@@ -51,7 +51,8 @@ def _told(exercise: Exercise, trainee: str, turn: int) -> list[str]:
     lines += ["", "Other choices" if chosen else "Slips, with the numbers each of them gives"]
     for key, route in exercise.wrong(given).items():
         slip = exercise.slip(key)
-        lines += [f"  {slip.name}" + ("" if chosen else f": {_values(exercise, route)}")]
+        what = _option(exercise, route) if chosen else _values(exercise, route)
+        lines += [f"  {slip.name}" + ("" if what == slip.name else f": {what}")]
         lines += wrapped(slip.reply.replace("{value}", "This"), "      ")
     return lines + _general(exercise, right)
 
@@ -65,6 +66,10 @@ def _answer(asked: Asked, value: Any) -> str:
 def _values(exercise: Exercise, answer: Answer) -> str:
     parts = [(exercise.part(name), value) for name, value in answer.items()]
     return ", ".join(f"{asked.label} {asked.say(value)}" for asked, value in parts)
+
+
+def _option(exercise: Exercise, answer: Answer) -> str:
+    return exercise.asked[0].say(answer[exercise.asked[0].name])
 
 
 def _general(exercise: Exercise, right: Answer) -> list[str]:
