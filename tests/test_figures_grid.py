@@ -21,8 +21,9 @@ from lessons.figures.grid.projections import ABOUT, effect, over
 from lessons.figures.grid.quay import GYRO_LOW, LINKS, MARK, chain
 from lessons.figures.motion import stations
 from lessons.figures.motion.plates import at_the_front, drift, pole_of
+from lessons.live import Choice, Slider
 from tests import published
-from tests.test_figures import badly_placed, ends, words
+from tests.test_figures import badly_placed, words
 
 FIGURES = {"plates": motion.plates, **{name: getattr(grid, name) for name in grid.__all__}}
 WALL, FIELD = PLACES["Sable Wall"], PLACES["Dunnock Field"]
@@ -68,9 +69,22 @@ def test_draws_at_every_place(figure, site):
 
 
 def test_draws_at_both_ends_of_every_control(figure):
+    """Every slider alone, and all of them together with the last of every choice."""
     figure.controls["site"].put(FIELD)
-    for where in ends(figure):
-        check(figure, where)
+    sliders = [control for control in figure.controls.values() if isinstance(control, Slider)]
+    choices = [control for control in figure.controls.values() if isinstance(control, Choice)]
+    for slider in sliders:
+        start = slider.value
+        for end in (slider.low, slider.high, start):
+            slider.set(end)
+            check(figure, f"{slider.name} = {end}")
+    for end in ("low", "high"):
+        for slider in sliders:
+            slider.put(getattr(slider, end))
+        for choice in choices:
+            choice.put(list(choice.options)[-1 if end == "high" else 1])
+        figure.redraw()
+        check(figure, f"all {end}")
 
 
 def first(pattern, figure):
