@@ -8,9 +8,10 @@ from exercises.commands import (
     notes,
     override,
     paper,
+    sailing,
     site,
     slate,
     today,
 )
 
-COMMANDS = (mark, override, answers, today, handout, paper, notes, site, slate, demo)
+COMMANDS = (mark, override, answers, today, handout, paper, sailing, notes, site, slate, demo)

@@ -1,0 +1,226 @@
+"""The chain from the client's number to the waypoint, with each link to be turned wrong."""
+
+import math
+from dataclasses import dataclass
+
+from exercises import parameter_sheet as sheets
+from geokit import CLARKE1866, INTERNATIONAL1924, WGS84, deflection, lines
+from geokit.datums import Helmert
+from geokit.ecef import from_ecef, to_ecef
+from geokit.ellipsoid import Ellipsoid
+from geokit.grid import utm
+from geokit.motion import move
+from lessons.figures import write
+from lessons.figures.datums.common import Plan, plain
+from lessons.figures.palette import GEOID, HAIR, INK, NORMAL, PLUMB, QUIET
+from lessons.figures.pen import LEFT, RIGHT, Sheet
+from lessons.live import Choice, LiveFigure
+
+LIST, JOB = 2004.5, 2026.5  # epochs
+CHART_DATUM = 1.0  # metres below the geoid
+DEPTHS = (3000.0, 2000.0, 100.0)  # metres, of the fields in their order
+STRAY = Ellipsoid(
+    "stray axis", CLARKE1866.semi_major, INTERNATIONAL1924.inverse_flattening, source="a slip"
+)
+WORDS = {
+    "axis": ("a of International 1924", "a of Clarke 1866"),
+    "turned": ("position vector", "coordinate frame"),
+    "backwards": ("old datum to WGS 84", "WGS 84 to old datum"),
+    "epoch": ("moved with the plate", "as it stands"),
+    "zone": ("the field's zone", "the next zone"),
+    "plumb": ("set off by ξ, η", "plumb line taken as normal"),
+    "geoid": ("N with its sign", "N with its sign turned"),
+}
+TITLES = {
+    "axis": ("Ellipsoid", "of the old datum"),
+    "turned": ("Rotations", "convention"),
+    "backwards": ("Direction", "of the parameters"),
+    "epoch": ("Epoch", f"{LIST:.1f} to {JOB:.1f}"),
+    "zone": ("Grid", "UTM zone"),
+    "plumb": ("Plumb line", "of the seabed array"),
+    "geoid": ("Geoid height", "in the depth"),
+}
+
+
+def chain(*, scale=1.0):
+    """Show the whole chain, each link right or wrong, and where the vehicle goes."""
+    fields = {f"{f.name}, {f.datum}": index for index, f in enumerate(sheets.FIELDS)}
+    switches = [
+        Choice(name, *TITLES[name], {right: False, wrong: True})
+        for name, (right, wrong) in WORDS.items()
+    ]
+    place = Choice("field", "Field", "and its old datum", fields)
+    return LiveFigure(lambda scale=scale: Chain(scale), [place, *switches[:3]], switches[3:])
+
+
+@dataclass(frozen=True)
+class Walk:
+    """One point carried through the chain: what stands at each station."""
+
+    old: tuple[float, float]
+    before: tuple[float, float, float]  # X, Y, Z on the old datum
+    after: tuple[float, float, float]  # and as WGS 84
+    listed: tuple[float, float]  # latitude and longitude at the list's epoch
+    now: tuple[float, float]  # and at the job's
+    grid: tuple[float, float]
+    vehicle: tuple[float, float]  # where it goes, latitude and longitude
+    seabed: float  # ellipsoidal height
+
+    def off(self, right):
+        """Return distance, azimuth and height by which this one misses the right one."""
+        distance, azimuth, _ = lines.inverse(*right.vehicle, *self.vehicle, WGS84)
+        return distance, azimuth, self.seabed - right.seabed
+
+
+def walk(field, *wrong):
+    """Carry the field's first well through the chain, with the links named turned wrong."""
+    here = sheets.FIELDS[field]
+    place = here.wells[0]
+    before = to_ecef(*place, 0.0, STRAY if "axis" in wrong else INTERNATIONAL1924)
+    convention = "coordinate frame" if "turned" in wrong else sheets.CONVENTION
+    helmert = Helmert(*here.parameters, convention=convention)
+    after = (helmert.reverse() if "backwards" in wrong else helmert).apply(*before)
+    lat, lon, _ = from_ecef(*after, WGS84)
+    east, north, *_ = sheets.drift(field, place)
+    years = 0.0 if "epoch" in wrong else JOB - LIST
+    now = move(lat, lon, 0.0, east / 1000, north / 1000, 0.0, years, WGS84)[:2]
+    xi, eta, height = sheets.model(field, place)
+    grid = utm(here.zone + ("zone" in wrong), here.hemisphere, WGS84).forward(*now)
+    vehicle = utm(here.zone, here.hemisphere, WGS84).inverse(*grid)
+    if "plumb" in wrong:
+        vehicle = _set_off(vehicle, *deflection.seabed_offset(xi, eta, DEPTHS[field]))
+    height = -height if "geoid" in wrong else height
+    seabed = height - CHART_DATUM - DEPTHS[field]
+    return Walk(place, before, after, (lat, lon), now, grid, vehicle, seabed)
+
+
+def _set_off(place, east, north):
+    azimuth = math.degrees(math.atan2(east, north))
+    return lines.direct(*place, azimuth, math.hypot(east, north), WGS84)[:2]
+
+
+class Chain:
+    """The drawing of the chain."""
+
+    MAP = (850, 284, 196)
+    RINGS = (0.1, 1.0, 10.0, 100.0, 1e3, 1e4, 1e5, 1e6)
+    LEAST = 0.01
+    FIRST, STEP = 88, 72
+    NUMBERS, LINK = 590, 150
+
+    def __init__(self, scale):
+        sheet = self.sheet = Sheet("From the client's number to the waypoint", scale=scale)
+        self.plan = Plan(sheet, *self.MAP, rings=len(self.RINGS))
+        self.plan.draw()
+        for row in range(6):
+            y = self.FIRST + self.STEP * row
+            sheet.line([LEFT + 6, LEFT + 6], [y + 12, y + self.STEP - 12], colour=HAIR, width=2)
+        sheet.note(
+            RIGHT, 508, "where the vehicle goes, each ring ten times as far", to="left", colour=INK
+        )
+        sheet.keep()
+
+    def update(self, field, **switches):
+        """Draw stations, links and the miss; return the readout."""
+        wrong = [name for name, is_wrong in switches.items() if is_wrong]
+        found, right = walk(field, *wrong), walk(field)
+        self.sheet.renew()
+        self._stations(sheets.FIELDS[field], found, right)
+        self._links(wrong)
+        distance, azimuth, up = found.off(right)
+        self._miss(distance, azimuth, up)
+        return self._readout(sheets.FIELDS[field], wrong, distance, azimuth, up)
+
+    def _stations(self, here, found, right):
+        rows = (
+            ("Client's list", f"{here.datum} {_place(found.old)}", True),
+            ("X, Y, Z, old", _vector(found.before), found.before == right.before),
+            ("X, Y, Z, WGS 84", _vector(found.after), found.after == right.after),
+            (f"φ, λ at {LIST:.1f}", _place(found.listed), found.listed == right.listed),
+            (f"φ, λ at {JOB:.1f}", _place(found.now), found.now == right.now),
+            ("E, N", _pair(found.grid), found.grid == right.grid),
+            ("Vehicle", self._bottom(found), self._same_end(found, right)),
+        )
+        for row, (title, text, is_right) in enumerate(rows):
+            y = self.FIRST + self.STEP * row
+            colour = PLUMB if is_right else NORMAL
+            self.sheet.disc(LEFT + 6, y, 13, GEOID if is_right else NORMAL)
+            self.sheet.words(LEFT + 22, y, title, bold=True, colour=colour)
+            self.sheet.words(self.NUMBERS, y, text, to="left", colour=INK if is_right else NORMAL)
+
+    @staticmethod
+    def _bottom(found):
+        return f"{_place(found.vehicle)}, h {write.metres(found.seabed, 1)}"
+
+    @staticmethod
+    def _same_end(found, right):
+        return (found.vehicle, found.seabed) == (right.vehicle, right.seabed)
+
+    def _links(self, wrong):
+        for row, names in enumerate(
+            (("axis",), ("turned", "backwards"), (), ("epoch",), ("zone",), ("plumb", "geoid"))
+        ):
+            y, x = self.FIRST + self.STEP * (row + 0.5), LEFT + 22
+            for name in names or ("",):
+                if not name:
+                    self.sheet.note(x, y, "WGS 84's ellipsoid")
+                    continue
+                slipped = name in wrong
+                mark = "✗ " if slipped else ""
+                end = self.sheet.note(
+                    x, y, mark + WORDS[name][slipped], bold=slipped,
+                    colour=NORMAL if slipped else QUIET,
+                )  # fmt: skip
+                x = end + 26
+
+    def _miss(self, distance, azimuth, up):
+        sheet, plan = self.sheet, self.plan
+        sheet.site(plan.x, plan.y)
+        tip = (plan.x, plan.y)
+        if distance >= self.LEAST:
+            out = math.log10(distance / self.LEAST) / len(self.RINGS)
+            reach, turn = min(out, 1.05) * plan.radius, math.radians(azimuth)
+            tip = (plan.x + reach * math.sin(turn), plan.y - reach * math.cos(turn))
+            sheet.arrow((plan.x, plan.y), tip, colour=NORMAL, width=3)
+            sheet.site(plan.x, plan.y)
+        along = [
+            (plan.x + part * (tip[0] - plan.x), plan.y + part * (tip[1] - plan.y))
+            for part in (0.3, 0.6, 1)
+        ]
+        names = [plain(ring) if ring < 1e3 else f"{ring / 1e3:.0f} km" for ring in self.RINGS]
+        plan.ring_words(names, along)
+        words, colour = _said(distance, azimuth, up)
+        sheet.words(RIGHT, 534, words, bold=True, colour=colour, to="left")
+
+    @staticmethod
+    def _readout(here, wrong, distance, azimuth, up):
+        words, _ = _said(distance, azimuth, up)
+        if not wrong:
+            return (
+                f"{write.bold(here.name)}: every link right, and {words}. The chain uses "
+                f"{here.operation}, UTM zone {here.zone}. Now turn one link wrong."
+            )
+        slipped = ", ".join(f"{TITLES[name][0].lower()}: {WORDS[name][1]}" for name in wrong)
+        number = "one link" if len(wrong) == 1 else f"{len(wrong)} links"
+        return f"{write.bold(here.name)}, {number} wrong ({slipped}): {write.bold(words)}."
+
+
+def _said(distance, azimuth, up):
+    """Return the miss in words, and the colour that they take."""
+    level = f"{write.size(distance)} {write.compass(azimuth)}" if distance >= 0.01 else ""
+    height = f"{write.size(abs(up))} too {'high' if up > 0 else 'low'}" if abs(up) >= 0.01 else ""
+    if not (level or height):
+        return "the vehicle lands on the target", PLUMB
+    return "the vehicle goes " + " and ".join(filter(None, (level, height))), NORMAL
+
+
+def _place(place):
+    return write.position(*place, decimals=6)
+
+
+def _vector(xyz):
+    return "  ".join(write.metres(part, 1) for part in xyz)
+
+
+def _pair(grid):
+    return f"E {write.metres(grid[0], 1, signed=False)}, N {write.metres(grid[1], 1, signed=False)}"
