@@ -16,6 +16,7 @@ from exercises.marking import Part, Verdict
 from exercises.model import Asked
 
 BOXES: "weakref.WeakSet[AnswerBox]" = weakref.WeakSet()  # of this lesson: signed in together
+LONG = 40  # letters of a given row that stays in one line
 SETTLE = 0.2  # seconds in which the last keystrokes, sent behind Enter or the click, arrive
 
 
@@ -498,8 +499,10 @@ def _row(name: str, children: Any) -> widgets.HBox:
 
 
 def _table(rows: list[tuple[str, str]]) -> str:
+    """Return the given numbers; a row of words, as a client's sheet has them, may break."""
     cells = "".join(
-        f"<tr><th>{html.escape(label)}</th><td>{html.escape(text)}</td></tr>"
+        f"<tr><th>{html.escape(label)}</th>"
+        f"<td{' class=gk-long' if len(text) > LONG else ''}>{html.escape(text)}</td></tr>"
         for label, text in rows
     )
     return f"<table>{cells}</table>"

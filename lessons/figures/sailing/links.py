@@ -33,9 +33,9 @@ WORDS = {
 }
 TITLES = {
     "axis": ("Ellipsoid", "of the old datum"),
-    "turned": ("Rotations", "convention"),
-    "backwards": ("Direction", "of the parameters"),
-    "epoch": ("Epoch", f"{LIST:.1f} to {JOB:.1f}"),
+    "turned": ("Rotations", ""),
+    "backwards": ("Direction", ""),
+    "epoch": ("Epoch", ""),
     "zone": ("Grid", "UTM zone"),
     "plumb": ("Plumb line", "of the seabed array"),
     "geoid": ("Geoid height", "in the depth"),
@@ -50,7 +50,8 @@ def chain(*, scale=1.0):
         for name, (right, wrong) in WORDS.items()
     ]
     place = Choice("field", "Field", "and its old datum", fields)
-    return LiveFigure(lambda scale=scale: Chain(scale), [place, *switches[:3]], switches[3:])
+    rows = ([place, switches[0]], switches[1:4], switches[4:])
+    return LiveFigure(lambda scale=scale: Chain(scale), *rows)
 
 
 @dataclass(frozen=True)
