@@ -1,10 +1,10 @@
-"""The parameter sheet of lesson 12 on paper: one page of A4 for each trainee."""
+"""The parameter sheet of lesson 12 on paper: a leaf of A4, both sides, for each trainee."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from exercises import drawing, find, pages, session
+from exercises import drawing, find, pages, session, wording
 from exercises.model import Exercise
 from exercises.practice import Practice
 
@@ -26,7 +26,8 @@ def paper(trainee: str, turn: int = 1) -> Paper:
     """Return the sheet of a trainee and turn; the same again whenever it is asked for."""
     sheet, waypoint = find(SHEET), find(WAYPOINT)
     given = drawing.given(sheet, trainee, turn)
-    rows = {row.name: row.row(given) for row in (*sheet.printed, *waypoint.printed)}
+    printed = (*sheet.printed, *waypoint.printed)
+    rows = {row.name: (row.label, wording.joined(row.row(given)[1])) for row in printed}
     lines = [(*rows[f"line_{a.name}"], a.within.replace("±", "± ")) for a in sheet.asked]
     return Paper(
         trainee,
@@ -38,7 +39,7 @@ def paper(trainee: str, turn: int = 1) -> Paper:
 
 
 def page(trainees: Sequence[str], turn: int = 1) -> str:
-    """Return the sheets as HTML, a page each."""
+    """Return the sheets as HTML, two sides of A4 each."""
     papers = [paper(trainee, turn) for trainee in trainees]
     prompts: dict[str, Exercise] = {"sheet": find(SHEET), "waypoint": find(WAYPOINT)}
     return pages.render("sailing.html", papers=papers, **prompts)

@@ -10,7 +10,7 @@ from exercises.commands.speaking import ALL_READ, NOTHING_DONE, count, say
 MOST_TRAINEES = 60
 HELP = """\
   python -m exercises sailing --trainees T01-T12 --out FILE.html
-      prints the parameter sheets of lesson 12, one page of A4 for each trainee;
+      prints the parameter sheets of lesson 12, a leaf of A4, both sides, for each trainee;
       --turn 2 for the next
 """
 
