@@ -3,10 +3,10 @@
 The right answer is accepted, every slip is named, and the right answer, the slips and the general
 slips stand more than three tolerances apart in some part they touch.
 
-On all 9 000 draws of an exercise with numbers: the right answer goes as text through mark(); the
-right answer and every slip are checked by numbers, rounded as a careful trainee types them; and
-the distances are taken. A sample only (one draw in EVERY, 291 of 9 000): every slip goes as text
-through mark(). An exercise of choices alone has no numbers: 60 draws, all of them as text.
+On all 9 000 draws of an exercise with numbers: the right answer and every slip are checked by
+numbers, rounded as a careful trainee types them, and the distances are taken. A sample only goes
+as text through mark(): the right answer of one draw in 4 (2 250 of 9 000), every slip of one draw
+in 28 (322 of 9 000). An exercise of choices alone has no numbers: 60 draws, all of them as text.
 """
 
 import gc
@@ -27,7 +27,8 @@ from exercises.marking import NEAR, ROUNDING, general_slips, mark
 from exercises.model import DMS, Asked
 
 TRAINEES, TURNS = 3000, 3
-EVERY = 31  # one draw in 31 has its slips typed and marked; 31 brings the three turns in turn
+# One draw in so many is typed and marked; neither is a multiple of 3, so every turn has its share.
+TYPED, SLIPS_TYPED = 4, 28
 DIGESTS = Path(__file__).with_name("bank_digests.json")
 # Slips of unit, sign and order, which do not count towards the three that an exercise must know.
 NOT_COUNTED = {"sign", "swapped", "hemisphere", "feet", "thousand"}
@@ -267,9 +268,11 @@ def work(key):
     draw = Draw(find(key))
     outcomes = Outcomes(draw.exercise)
     for number, numbers in enumerate(draws(draw.original)):
-        shown = check_right(draw.take(numbers))
-        if number % EVERY == 0:
-            check_slips(draw, shown)
+        draw.take(numbers)
+        if number % TYPED == 0:
+            shown = check_right(draw)
+            if number % SLIPS_TYPED == 0:
+                check_slips(draw, shown)
         outcomes.keep(draw)
     outcomes.stack()
     check_rounded(outcomes)
