@@ -149,7 +149,7 @@ def write(
     _heard(marked, report.troubles_of(changed, found.sheets), tell)
     marked.left += changed.left
     out.mkdir(parents=True, exist_ok=True)
-    page = _environment()
+    page = environment()
     with tempfile.TemporaryFile("w+", encoding="utf-8", newline="") as told:
         for done, (trainee, paths) in enumerate(found.sheets.items()):
             progress(done, len(found.sheets), trainee)
@@ -159,7 +159,9 @@ def write(
             _heard(marked, one.troubles, tell)
             check = concept.take_out(one)
             _take(marked, one, check)
-            told.write(page.get_template("trainee.html").render(_trainee(one, check, catalogue)))
+            told.write(
+                page.get_template("trainee.html").render(trainee_view(one, check, catalogue))
+            )
         told.seek(0)
         view = _class(marked, folder, catalogue)
         pieces = page.get_template("register.html").generate(view, told=_pieces(told))
@@ -182,11 +184,14 @@ def _heard(marked: Marked, troubles: list[Trouble], tell: Callable[[Trouble], No
         tell(trouble)
 
 
-def _take(marked: Marked, one: Report, check: concept.Result) -> None:
+def member_of(one: Report, check: concept.Result) -> Member:
+    """Return what the register keeps of a trainee."""
     troubles = len(one.troubles)
-    marked.members.append(
-        Member(one.trainee, one.files, one.standings, one.remarks, one.left, troubles, check)
-    )
+    return Member(one.trainee, one.files, one.standings, one.remarks, one.left, troubles, check)
+
+
+def _take(marked: Marked, one: Report, check: concept.Result) -> None:
+    marked.members.append(member_of(one, check))
     marked.left += one.left
     marked.answers += sum(s.answers + s.after_shown for s in one.standings.values())
     if one.begun and one.last:
@@ -214,7 +219,8 @@ def _whole(path: Path, pieces: Iterable[str]) -> Path:
 
 
 @functools.cache
-def _environment() -> jinja2.Environment:
+def environment() -> jinja2.Environment:
+    """Return the pages' templates: everything in them is escaped."""
     page = jinja2.Environment(
         loader=jinja2.FileSystemLoader(Path(__file__).with_name("templates"), encoding="utf-8"),
         autoescape=True,
@@ -258,7 +264,7 @@ def harmless(text: str) -> str:
 
 def _class(marked: Marked, folder: Path, catalogue: Bank) -> dict[str, Any]:
     """Return all that the first sheets of the page show."""
-    topics = _topics(marked, catalogue)
+    topics = topics_of(marked.members, catalogue)
     now = datetime.now(UTC)
     found = items(marked.members, catalogue)
     slips = statistics.commonest(found)
@@ -294,19 +300,21 @@ def _class(marked: Marked, folder: Path, catalogue: Bank) -> dict[str, Any]:
     }
 
 
-def _topics(marked: Marked, catalogue: Bank) -> list[str]:
+def topics_of(members: Iterable[Member], catalogue: Bank) -> list[str]:
     """Return the lessons that anybody has touched, in their order; all where nobody has any."""
     marks = {exercise.topic for exercise in catalogue.values() if exercise.marks}
-    touched = {catalogue[key].topic for m in marked.members for key in m.standings}
+    touched = {catalogue[key].topic for m in members for key in m.standings}
     topics = touched & marks or marks
     return sorted(topics, key=lambda t: (LESSONS.index(t) if t in LESSONS else 99, t))
 
 
-def _of_topic(catalogue: Bank, topic: str) -> list[Exercise]:
+def of_topic(catalogue: Bank, topic: str) -> list[Exercise]:
+    """Return the marked exercises of a lesson."""
     return [e for e in catalogue.values() if e.topic == topic and e.marks]
 
 
-def _short(exercise: Exercise) -> str:
+def short(exercise: Exercise) -> str:
+    """Return an exercise's key without its topic, in words."""
     return exercise.key.removeprefix(exercise.topic + "-").replace("-", " ")
 
 
@@ -315,7 +323,7 @@ def _front(marked: Marked, topics: list[str], catalogue: Bank) -> dict[str, Any]
     return {
         "heads": [(lesson_number(topic), topic) for topic in topics],
         "rows": [
-            (m, [_lesson_cell(m, _of_topic(catalogue, topic)) for topic in topics], _notes(m))
+            (m, [lesson_cell(m, of_topic(catalogue, topic)) for topic in topics], notes_on(m))
             for m in marked.members
         ],
     }
@@ -323,17 +331,17 @@ def _front(marked: Marked, topics: list[str], catalogue: Bank) -> dict[str, Any]
 
 def _table(marked: Marked, topic: str, catalogue: Bank) -> dict[str, Any]:
     """Return the table of one lesson with a column for each exercise."""
-    exercises = _of_topic(catalogue, topic)
+    exercises = of_topic(catalogue, topic)
     return {
         "number": lesson_number(topic),
         "topic": topic,
-        "heads": [(_short(e), e.title) for e in exercises],
+        "heads": [(short(e), e.title) for e in exercises],
         "rows": [
             (
                 m,
-                [_cell(m.standings.get(e.key)) for e in exercises],
-                _lesson_cell(m, exercises),
-                _notes(m),
+                [mark_cell(m.standings.get(e.key)) for e in exercises],
+                lesson_cell(m, exercises),
+                notes_on(m),
             )
             for m in marked.members
         ],
@@ -341,7 +349,8 @@ def _table(marked: Marked, topic: str, catalogue: Bank) -> dict[str, Any]:
     }
 
 
-def _per_cent(share: float) -> int:
+def per_cent(share: float) -> int:
+    """Return a share in whole per cent."""
     return round(100 * share)
 
 
@@ -349,17 +358,18 @@ def _shape(per_cent: int) -> str:
     return "full" if per_cent >= FULL else "half" if per_cent >= HALF else "empty"
 
 
-def _cell(standing: Standing | None) -> Cell:
+def mark_cell(standing: Standing | None) -> Cell:
+    """Return what a table shows of a trainee at one exercise."""
     if standing is None:
         return Cell("none", "–", "not begun")
     if standing.changed:
-        mark = _per_cent(standing.changed.mark)
-        marked = "not marked" if standing.best is None else f"marked {_per_cent(standing.best)}"
+        mark = per_cent(standing.changed.mark)
+        marked = "not marked" if standing.best is None else f"marked {per_cent(standing.best)}"
         return Cell(_shape(mark), str(mark), marked, changed=True)
     if standing.best is None:
         return Cell("none", "–", _why_no_mark(standing))
-    best = _per_cent(standing.best)
-    first = "none" if standing.first is None else str(_per_cent(standing.first))
+    best = per_cent(standing.best)
+    first = "none" if standing.first is None else str(per_cent(standing.first))
     return Cell(_shape(best), str(best), f"{first} at first")
 
 
@@ -369,14 +379,14 @@ def _why_no_mark(standing: Standing) -> str:
     return "not understood" if standing.not_understood else "no answer"
 
 
-def _lesson_cell(member: Member, exercises: list[Exercise]) -> Cell:
+def lesson_cell(member: Member, exercises: list[Exercise]) -> Cell:
     """Return the mean over what this trainee answered, and how much of it that is."""
     done = [s for e in exercises if (s := member.standings.get(e.key)) and s.mark is not None]
     if not done:
         begun = any(exercise.key in member.standings for exercise in exercises)
         return Cell("none", "–", "no mark yet" if begun else "not begun")
-    best = _per_cent(sum(s.mark or 0.0 for s in done) / len(done))
-    first = _per_cent(sum(s.first or 0.0 for s in done) / len(done))
+    best = per_cent(sum(s.mark or 0.0 for s in done) / len(done))
+    first = per_cent(sum(s.first or 0.0 for s in done) / len(done))
     of = "" if len(done) == len(exercises) else f"{len(done)}/{len(exercises)}"
     changed = any(s.changed for s in done)
     return Cell(_shape(best), str(best), f"{first} at first", of, changed)
@@ -391,7 +401,7 @@ def _right_at_first(marked: Marked, exercise: Exercise) -> str:
     return f"{sum(f == 1 for f in firsts)} of {len(firsts)}" if firsts else "–"
 
 
-def _notes(member: Member) -> list[str]:
+def notes_on(member: Member) -> list[str]:
     """Return what stands in the remark column: what to know before believing the marks."""
     notes = []
     if member.left:
@@ -434,7 +444,7 @@ def changed_marks(members: Iterable[Member | Report], catalogue: Bank) -> list[d
 
 
 def _mark_text(share: float | None) -> str:
-    return "no mark" if share is None else str(_per_cent(share))
+    return "no mark" if share is None else str(per_cent(share))
 
 
 def _said(marked: Marked, catalogue: Bank) -> list[dict[str, Any]]:
@@ -494,7 +504,7 @@ def _dates(begun: datetime | None, last: datetime | None) -> str:
 # One trainee ---------------------------------------------------------------------------
 
 
-def _trainee(one: Report, check: concept.Result, catalogue: Bank) -> dict[str, Any]:
+def trainee_view(one: Report, check: concept.Result, catalogue: Bank) -> dict[str, Any]:
     """Return what the pages of one trainee show."""
     worked = [e for e in catalogue.values() if e.key in one.entries and e.marks]
     return {
@@ -510,7 +520,7 @@ def _trainee(one: Report, check: concept.Result, catalogue: Bank) -> dict[str, A
         "exercises": [
             {
                 "exercise": exercise,
-                "cell": _cell(one.standings[exercise.key]),
+                "cell": mark_cell(one.standings[exercise.key]),
                 "turns": _turns(one, exercise),
                 "more": one.more(exercise.key),
             }
@@ -631,7 +641,7 @@ def _csv(marked: Marked, catalogue: Bank, separator: str) -> str:
     text = io.StringIO(newline="")
     writer = csv.writer(text, delimiter=separator, lineterminator="\r\n")
     writer.writerow(COLUMNS)
-    topics = _topics(marked, catalogue)
+    topics = topics_of(marked.members, catalogue)
     for member in marked.members:
         for exercise in catalogue.values():
             if exercise.topic in topics:
@@ -651,8 +661,8 @@ def _csv_row(trainee: str, exercise: Exercise, standing: Standing | None) -> lis
     return [
         *head,
         exercise.edition,
-        "" if standing.best is None else _per_cent(standing.best),
-        "" if standing.first is None else _per_cent(standing.first),
+        "" if standing.best is None else per_cent(standing.best),
+        "" if standing.first is None else per_cent(standing.first),
         _state(standing, exercise),
         standing.answers + standing.after_shown,
         standing.not_understood,
@@ -673,7 +683,7 @@ def _changed_cells(standing: Standing) -> list[str | int]:
     one = standing.changed
     if one is None:
         return [""] * 4
-    return [_per_cent(one.mark), harmless(one.reason), one.by, f"{one.when:%Y-%m-%d %H:%M:%S}"]
+    return [per_cent(one.mark), harmless(one.reason), one.by, f"{one.when:%Y-%m-%d %H:%M:%S}"]
 
 
 def _items_csv(found: list[statistics.Item], separator: str) -> str:
@@ -690,7 +700,7 @@ def _item_row(item: statistics.Item) -> list[str | int]:
     return [
         *(lesson_number(exercise.topic), exercise.key, exercise.title),
         *(item.answered, item.first, item.right),
-        "" if item.share is None else _per_cent(item.share),
+        "" if item.share is None else per_cent(item.share),
         "" if item.agreement is None else f"{item.agreement:.2f}",
         f"{item.attempts:.1f}",
         *(item.nudged, item.shown, harmless("; ".join(slips))),

@@ -41,7 +41,7 @@ def main():
     _point_jupyter_at(folder)
     try:
         starting = _one_start_at_a_time(folder)
-        address = _running(folder / "runtime")
+        address = _running(folder / "runtime", options.page)
         if address:
             _say(terminal, f"The course is already running, in another window, at\n    {address}")
             _open(address, options)
@@ -50,7 +50,7 @@ def main():
         _settle(folder / "config")
         terminal = _silence(log)
         server = _server(options.port)
-        address = _page(server.connection_url, server.identity_provider.token)
+        address = _page(server.connection_url, server.identity_provider.token, options.page)
         _say(terminal, _welcome(address, log, options))
         server.io_loop.add_callback(starting.release)
         server.io_loop.add_callback(_open, address, options)
@@ -79,6 +79,9 @@ def _options():
         type=int,
         default=PORT,
         help=f"first port to try (default {PORT}); where it is taken the next free one serves",
+    )
+    parser.add_argument(
+        "--page", default="", help="open this notebook of the course in the place of the start page"
     )
     return parser.parse_args()
 
@@ -121,7 +124,7 @@ def _one_start_at_a_time(folder):
     return starting
 
 
-def _running(runtime):
+def _running(runtime, page):
     """The first page's address if this copy of the course is being served and answers."""
     from jupyter_server.serverapp import list_running_servers  # noqa: PLC0415 - after the environment is set
 
@@ -131,15 +134,16 @@ def _running(runtime):
         query = urlencode({"token": server["token"]})
         try:
             with direct.open(f"{server['url']}api/status?{query}", timeout=3):
-                return _page(server["url"], server["token"])
+                return _page(server["url"], server["token"], page)
         except OSError:
             continue
     return None
 
 
-def _page(url, token):
-    """The address that lets a browser in; the server leads on to the first lesson."""
-    return f"{url}?{urlencode({'token': token})}"
+def _page(url, token, page):
+    """The address that lets a browser in; where no page is named the server leads to the first."""
+    path = f"doc/tree/{page}" if page else ""
+    return f"{url}{path}?{urlencode({'token': token})}"
 
 
 def _settle(config):

@@ -178,7 +178,7 @@ def test_troubles_stand_on_the_page(folder):
 
 
 def cell(**marks):
-    return register._cell(Standing("k", **marks))
+    return register.mark_cell(Standing("k", **marks))
 
 
 def test_shapes_change_at_their_limits():
@@ -192,7 +192,7 @@ def test_shapes_change_at_their_limits():
     assert cell().shape == "none"
     assert cell(shown=[1], after_shown=2).small == "shown"
     assert cell(not_understood=2).small == "not understood"
-    assert register._cell(None).small == "not begun"
+    assert register.mark_cell(None).small == "not begun"
 
 
 def test_one_column_for_each_lesson_once_there_are_several(folder):

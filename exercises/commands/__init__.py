@@ -3,6 +3,7 @@
 from exercises.commands import (
     answers,
     demo,
+    desk,
     handout,
     mark,
     notes,
@@ -14,4 +15,4 @@ from exercises.commands import (
     today,
 )
 
-COMMANDS = (mark, override, answers, today, handout, paper, sailing, notes, site, slate, demo)
+COMMANDS = (mark, desk, override, answers, today, handout, paper, sailing, notes, site, slate, demo)

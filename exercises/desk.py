@@ -1,0 +1,457 @@
+"""The marking desk: the register of a class while it works, its widgets only.
+
+What is marked stands in watching.py. Every trainee and every exercise keeps its own widgets,
+and only those whose text changed are filled anew: what is open stays open, and the page does
+not jump.
+"""
+
+import asyncio
+import contextlib
+import html
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+
+from exercises import register, statistics, watching
+from exercises.model import Exercise
+from exercises.syllabus import lesson_number, page_of
+from exercises.watching import Watch
+
+EVERY = 3.0  # seconds between two looks at the folder
+SETTLE = 0.2  # seconds in which the last keystrokes, sent behind the click, arrive
+OVERVIEW = "overview"
+VIEWS = ("Class", "Exercises", "To teach again", "Changed marks", "What was read")
+
+
+def open_desk() -> "Desk":
+    """Return the desk on the class that was shown last, and begin to watch it."""
+    folder, by = watching.remembered()
+    desk = Desk(by=by)
+    if folder:
+        desk.folder.value = folder
+        safely(desk.told, desk.open)
+    desk.begin_watching()
+    return desk
+
+
+class Desk(widgets.VBox):
+    """
+    The desk. Drive it without a browser: ``desk.folder.value = …``, ``desk.open()``.
+
+    Attributes
+    ----------
+    watch : Watch or None
+        The class that is open.
+    members, items : dict
+        The panels of trainees by code and of exercises by key.
+    """
+
+    def __init__(self, by: str = "") -> None:
+        self.watch: Watch | None = None
+        self.by = by
+        self.members: dict[str, MemberPanel] = {}
+        self.items: dict[str, ItemPanel] = {}
+        self._task: asyncio.Task[None] | None = None
+        self._looks: set[asyncio.Task[None]] = set()
+        self.told = _html("said", "Name the folder that holds the answer sheets, then open it.")
+        self.views = {name: widgets.VBox() for name in VIEWS}
+        self.head = _html("head")
+        self.item_head = _html("head")
+        self.lesson = widgets.Dropdown(options=[], description="")
+        self.lesson.observe(lambda _: safely(self.told, self._show_items), "value")
+        self.texts = {name: _html("text") for name in VIEWS[2:]}
+        super().__init__([_html("style", _piece("style")), *self._top(), *self.views.values()])
+        self.add_class("gk-desk")
+        self._choose()
+
+    def _top(self) -> list[widgets.Widget]:
+        self.folder = widgets.Text(placeholder="folder of the answer sheets", tooltip="folder")
+        self.folder.add_class("gk-in-folder")
+        self.folder.on_msg(self._submitted)
+        self.watching = widgets.Checkbox(value=True, indent=False, description="watch the folder")
+        self.watching.layout.width = "auto"
+        self.view = widgets.ToggleButtons(options=VIEWS, value=VIEWS[0])
+        self.view.add_class("gk-views")
+        self.view.observe(lambda _: self._choose(), "value")
+        buttons = [
+            _button("open-class", "Open the class", self.told, self.open),
+            _button("refresh", "Refresh", self.told, self.refresh),
+        ]
+        return [
+            _row("line", [self.folder, *buttons, self.watching]),
+            _row("line", [self.told]),
+            _row("line", [self.view]),
+        ]
+
+    def _choose(self) -> None:
+        for name, view in self.views.items():
+            view.layout.display = None if name == self.view.value else "none"
+
+    def _submitted(self, _: Any, content: dict[str, Any], __: Any) -> None:
+        if content.get("event") == "submit":
+            soon(self.told, self.open)
+
+    # What the instructor does --------------------------------------------------------
+
+    def open(self) -> None:
+        """Open the folder that is named; a class that was open is put away."""
+        folder = Path(self.folder.value.strip().strip('"')).expanduser()
+        if not self.folder.value.strip():
+            self.say("Name the folder that holds the answer sheets, then open it.", alarm=True)
+            return
+        watch = Watch(folder)
+        watch.find()
+        self.watch, self.members, self.items = watch, {}, {}
+        with contextlib.suppress(OSError):  # a class can be marked where nothing can be kept
+            watching.remember(folder, self.by)
+        self._look()
+
+    def _look(self) -> None:
+        """Look at the folder; where a page is there, without holding it up."""
+        watch = self.watch
+        if watch is None:
+            return
+        try:
+            loop = asyncio.get_running_loop()
+        except RuntimeError:  # no page: driven by a test
+            self._show(watch.look().again)
+        else:
+            self._looks.add(task := loop.create_task(self._look_aside(watch)))
+            task.add_done_callback(self._looks.discard)
+
+    async def _look_aside(self, watch: Watch) -> None:
+        """Mark in a thread and say how far it is; then show what changed."""
+        try:
+            looking = asyncio.ensure_future(asyncio.to_thread(watch.look))
+            while not (await asyncio.wait([looking], timeout=0.5))[0]:
+                if watch is self.watch and watch.busy_with:
+                    self.say(f"Marking {watch.busy_with} …")
+            news = looking.result()
+            if watch is self.watch and (news or not self.views["Class"].children):
+                self._show(news.again)
+            elif watch is self.watch:
+                self._say_state()
+        except Exception as error:  # a desk that fell silent would be believed
+            self.say(_why(error), alarm=True)
+
+    def refresh(self) -> None:
+        """Look at the folder now."""
+        if self.watch is None:
+            self.open()
+            return
+        self._look()
+
+    def begin_watching(self) -> None:
+        """Look at the folder every few seconds, until the kernel stops."""
+        with contextlib.suppress(RuntimeError):  # no loop: driven by a test
+            self._task = asyncio.get_running_loop().create_task(self._watch())
+
+    async def _watch(self) -> None:
+        while True:
+            await asyncio.sleep(EVERY)
+            watch = self.watch
+            if watch is not None and self.watching.value and not self._looks:
+                await self._look_aside(watch)
+
+    def say(self, text: str, *, alarm: bool = False) -> None:
+        """Say one thing under the folder's name."""
+        escaped = html.escape(register.shown(text, 400))
+        self.told.value = f'<div class="gk-alarm">{escaped}</div>' if alarm else escaped
+
+    # What it shows ---------------------------------------------------------------------
+
+    def _show(self, again: list[str]) -> None:
+        """Bring every view up to date; only what changed is filled."""
+        watch = self.watch
+        if watch is None:
+            return
+        topics = watch.topics()
+        put(self.head, _piece("head", [(lesson_number(topic), topic) for topic in topics]))
+        for who in watch.members:
+            panel = self.members.get(who)
+            if panel is None:
+                panel = self.members[who] = MemberPanel(self, who)
+            panel.fill(topics, again=who in again)
+        self.members = {who: self.members[who] for who in watch.members}
+        place(self.views["Class"], [_row("member-line", [_html("lead"), self.head]),
+                                    *self.members.values()])  # fmt: skip
+        self._lessons(topics)
+        self._show_items()
+        self._show_texts()
+        self._say_state()
+
+    def _say_state(self) -> None:
+        watch = self.watch
+        if watch is None:
+            return
+        people, left = len(watch.members), watch.left
+        unread = f", <b>{left} left unread</b> (under “What was read”)" if left else ""
+        name = html.escape(register.shown(watch.folder.name, 60))
+        self.told.value = (
+            f"<b>{name}</b>: {people} trainee{'' if people == 1 else 's'}, {watch.answers} answers"
+            f"{unread}. As of {datetime.now():%H:%M:%S}."
+            if people
+            else f"<b>{name}</b> holds no answer sheet yet (answers-CODE.jsonl)."
+        )
+
+    def _lessons(self, topics: list[str]) -> None:
+        options = [(f"{lesson_number(topic)} {topic}".strip(), topic) for topic in topics]
+        if tuple(self.lesson.options) != tuple(options):
+            chosen = self.lesson.value
+            self.lesson.options = options
+            if chosen in topics:
+                self.lesson.value = chosen
+
+    def _show_items(self) -> None:
+        watch = self.watch
+        if watch is None:
+            return
+        found = [item for item in watch.items() if item.exercise.topic == self.lesson.value]
+        for item in found:
+            panel = self.items.get(item.exercise.key)
+            if panel is None:
+                panel = self.items[item.exercise.key] = ItemPanel(self, item.exercise)
+            panel.fill(item)
+        put(self.item_head, _piece("item_head", True))
+        panels = [self.items[item.exercise.key] for item in found]
+        view = self.views["Exercises"]
+        view.add_class("gk-items")
+        head = _row("member-line", [_html("lead"), self.item_head])
+        place(view, [_row("line", [_html("label", "Lesson"), self.lesson]), head, *panels])
+
+    def _show_texts(self) -> None:
+        watch = self.watch
+        if watch is None:
+            return
+        changed = register.changed_marks(watch.members.values(), watch.catalogue)
+        groups = statistics.groups(watch.items())
+        put(self.texts["To teach again"], _piece("groups", groups, register.MOST_GROUPS))
+        put(self.texts["Changed marks"], _piece("changed", changed))
+        put(self.texts["What was read"], _piece("troubles", watch.troubles))
+        for name, text in self.texts.items():
+            place(self.views[name], [text])
+
+
+class Panel(widgets.VBox):
+    """A line that opens: a button, what it says at a glance, and below it the whole."""
+
+    def __init__(self, desk: Desk, words: str, tooltip: str = "") -> None:
+        self.desk = desk
+        self.button = widgets.ToggleButton(value=False, description=words, tooltip=tooltip)
+        self.button.add_class("gk-open")
+        self.button.observe(lambda _: safely(desk.told, self._opened), "value")
+        self.line = _html("glance")
+        self.told = widgets.VBox()
+        self.told.add_class("gk-told")
+        self.told.layout.display = "none"
+        super().__init__([_row("member-line", [self.button, self.line]), self.told])
+        self.add_class("gk-member")
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the whole is shown."""
+        return bool(self.button.value)
+
+    def _opened(self) -> None:
+        self.told.layout.display = None if self.is_open else "none"
+        if self.is_open:
+            self.tell()
+
+    def tell(self) -> None:
+        """Fill the whole."""
+
+
+class MemberPanel(Panel):
+    """One trainee: the marks by lesson; opened, each typing, and a mark changed."""
+
+    def __init__(self, desk: Desk, trainee: str) -> None:
+        super().__init__(desk, trainee, f"all of {trainee}'s answers")
+        self.trainee = trainee
+        self.lesson = widgets.Dropdown(options=[("overview", OVERVIEW)], value=OVERVIEW)
+        self.lesson.observe(lambda _: safely(desk.told, self.tell), "value")
+        self.text, self.message = _html("text"), _html("said")
+        place(self.told, [_row("line", [_html("label", "Lesson"), self.lesson]), self.text,
+                          self._form()])  # fmt: skip
+
+    def _form(self) -> widgets.VBox:
+        self.exercise = widgets.Dropdown(options=[])
+        self.mark = widgets.Text(placeholder="0 to 1", tooltip="mark, 0 to 1 or per cent")
+        self.reason = widgets.Text(placeholder="why, in a few words", tooltip="reason")
+        self.by = widgets.Text(placeholder="MK", tooltip="your code")
+        for name in ("mark", "reason", "by"):
+            getattr(self, name).add_class(f"gk-in-{name}")
+        change = _button("change", "Change the mark", self.message, self.change)
+        withdraw = _button("withdraw", "Withdraw the change", self.message, self.withdraw)
+        first = _row("line", [_html("label", "Change a mark"), self.exercise,
+                              _html("label", "to"), self.mark])  # fmt: skip
+        second = _row("line", [_html("label", "reason"), self.reason,
+                               _html("label", "your code"), self.by, change, withdraw])  # fmt: skip
+        self.form = widgets.VBox([first, second, self.message])
+        self.form.add_class("gk-change")
+        return self.form
+
+    def fill(self, topics: list[str], *, again: bool) -> None:
+        """Fill the line; what is open is told anew where the trainee was marked again."""
+        watch = self.desk.watch
+        assert watch is not None
+        member = watch.members[self.trainee]
+        cells = [
+            register.lesson_cell(member, register.of_topic(watch.catalogue, topic))
+            for topic in topics
+        ]
+        put(self.line, _piece("row", cells, register.notes_on(member)))
+        options = [("overview", OVERVIEW)]
+        options += [(f"{lesson_number(topic)} {topic}".strip(), topic) for topic in topics]
+        if tuple(self.lesson.options) != tuple(options):
+            chosen = self.lesson.value
+            self.lesson.options = options
+            self.lesson.value = chosen if chosen in topics else OVERVIEW
+        if self.is_open and again:
+            self.tell()
+
+    def tell(self) -> None:
+        """Show what this trainee typed in the lesson chosen."""
+        watch, topic = self.desk.watch, self.lesson.value
+        if watch is None or not self.is_open or self.trainee not in watch.members:
+            return
+        member = watch.members[self.trainee]
+        shown = {k: e for k, e in watch.catalogue.items() if e.topic == topic}
+        one = watch.report(self.trainee)
+        view = register.trainee_view(one, member.check, watch.catalogue)
+        if topic == OVERVIEW:
+            view |= {"exercises": [], "said": []}
+        else:
+            view = register.trainee_view(one, member.check, shown)
+            view |= {"elements": [], "remarks": [], "troubles": [], "changed": []}
+        page = register.environment().get_template("trainee.html").render(view)
+        put(self.text, f'<div class="gk-view">{page}</div>')
+        exercises = register.of_topic(watch.catalogue, topic)
+        options = [(exercise.title, exercise.key) for exercise in exercises]
+        if tuple(self.exercise.options) != tuple(options):
+            self.exercise.options = options
+        self.form.layout.display = None if options else "none"
+        self.by.value = self.by.value or self.desk.by
+
+    def change(self) -> None:
+        """Change the mark of the exercise chosen."""
+        self._keep(lambda watch, exercise: watch.change(
+            self.trainee, exercise, self.mark.value, self.reason.value, self.by.value
+        ))  # fmt: skip
+
+    def withdraw(self) -> None:
+        """Withdraw the changed mark of the exercise chosen."""
+        self._keep(lambda watch, exercise: watch.withdraw(
+            self.trainee, exercise, self.reason.value, self.by.value
+        ))  # fmt: skip
+
+    def _keep(self, act: Callable[[Watch, Exercise], None]) -> None:
+        watch = self.desk.watch
+        if watch is None or self.exercise.value is None:
+            return
+        try:
+            act(watch, watch.catalogue[self.exercise.value])
+        except ValueError as error:
+            self.message.value = f'<div class="gk-alarm">{html.escape(str(error))}</div>'
+            return
+        self.desk.by = self.by.value
+        with contextlib.suppress(OSError):
+            watching.remember(watch.folder, self.desk.by)
+        self.mark.value = self.reason.value = ""
+        self.message.value = f"Kept in {html.escape(watch.changes.name)}."
+        self.desk.refresh()
+
+
+class ItemPanel(Panel):
+    """One exercise over the class; opened, its slips and where it is taught."""
+
+    def __init__(self, desk: Desk, exercise: Exercise) -> None:
+        super().__init__(desk, register.short(exercise), exercise.title)
+        self.exercise = exercise
+        self.item: statistics.Item | None = None
+        self.text = _html("text")
+        place(self.told, [self.text])
+
+    def fill(self, item: statistics.Item) -> None:
+        """Fill the line, and the whole where it is open."""
+        self.item = item
+        put(self.line, _piece("item", item))
+        if self.is_open:
+            self.tell()
+
+    def tell(self) -> None:
+        """Show question, page, slips and every trainee's mark."""
+        watch, key = self.desk.watch, self.exercise.key
+        if watch is None or self.item is None:
+            return
+        marks = [
+            (who, register.mark_cell(member.standings[key]))
+            for who, member in watch.members.items()
+            if key in member.standings
+        ]
+        put(self.text, _piece("item_told", self.item, marks, page_of(key)))
+
+
+# Small things ----------------------------------------------------------------------------
+
+
+def _piece(name: str, *view: Any) -> str:
+    """Return one piece of the desk's template."""
+    return str(getattr(register.environment().get_template("desk.html").module, name)(*view))
+
+
+def put(widget: widgets.HTML, text: str) -> None:
+    """Give a widget its text; where it has it already the page is left alone."""
+    if widget.value != text:
+        widget.value = text
+
+
+def place(box: widgets.VBox, children: list[widgets.Widget]) -> None:
+    """Give a box its children; where it has them already the page is left alone."""
+    if tuple(box.children) != tuple(children):
+        box.children = tuple(children)
+
+
+def _why(error: Exception) -> str:
+    if isinstance(error, OSError):
+        where = f"{error.filename}: " if error.filename else ""
+        return f"{where}{error.strerror or error}."
+    return f"This did not work ({type(error).__name__}: {error}). Refresh, or run the page again."
+
+
+def safely(told: widgets.HTML, act: Callable[[], None]) -> None:
+    """Act; what goes wrong is said in the page, where it is seen."""
+    try:
+        act()
+    except Exception as error:
+        told.value = f'<div class="gk-alarm">{html.escape(_why(error))}</div>'
+
+
+def soon(told: widgets.HTML, act: Callable[[], None]) -> None:
+    """Act once the last keystrokes are in; at once where no page is there."""
+    try:
+        asyncio.get_running_loop().call_later(SETTLE, safely, told, act)
+    except RuntimeError:
+        safely(told, act)
+
+
+def _button(name: str, label: str, told: widgets.HTML, act: Callable[[], None]) -> widgets.Button:
+    button = widgets.Button(description=label, layout={"width": "auto", "height": "auto"})
+    button.add_class("gk-button")
+    button.add_class(f"gk-{name}")
+    button.on_click(lambda _: soon(told, act))
+    return button
+
+
+def _html(name: str, text: str = "") -> widgets.HTML:
+    widget = widgets.HTML(text)
+    widget.add_class(f"gk-{name}")
+    return widget
+
+
+def _row(name: str, children: list[widgets.Widget]) -> widgets.HBox:
+    row = widgets.HBox(children)
+    row.add_class(f"gk-{name}")
+    return row
