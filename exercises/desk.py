@@ -202,8 +202,8 @@ class Desk(widgets.VBox):
         if tuple(self.lesson.options) != tuple(options):
             chosen = self.lesson.value
             self.lesson.options = options
-            if chosen in topics:
-                self.lesson.value = chosen
+            if topics:
+                self.lesson.value = chosen if chosen in topics else topics[0]
 
     def _show_items(self) -> None:
         watch = self.watch

@@ -1,0 +1,193 @@
+"""The marking desk: what it shows of a class, what is marked again, what stays open."""
+
+import os
+import re
+import subprocess
+import sys
+
+import pytest
+
+from exercises import desk, drawing, overrides, register, report, watching
+from exercises.__main__ import main
+from tests.test_overrides import folder  # noqa: F401 - a class of two, T07 with a slip
+from tests.test_register import HOSTILE
+from tests.test_report import FIRST, PLUMB, Desk
+
+
+def text_of(widget):
+    """What a widget says, without its tags."""
+    return " ".join(re.sub(r"<[^>]+>", " ", widget.value).split())
+
+
+@pytest.fixture
+def marked_again(monkeypatch):
+    """The codes of the trainees in the order in which their sheets were marked."""
+    codes, mark = [], report.mark
+
+    def noted(trainee, *rest, **more):
+        codes.append(trainee)
+        return mark(trainee, *rest, **more)
+
+    monkeypatch.setattr(report, "mark", noted)
+    return codes
+
+
+@pytest.fixture
+def shown(folder, tmp_path, monkeypatch):  # noqa: F811
+    """The desk on the class of two, without a browser."""
+    monkeypatch.setenv("GEODESY_ANSWERS", str(tmp_path / "answers"))
+    one = desk.Desk(by="MK")
+    one.folder.value = str(folder)
+    one.open()
+    return one
+
+
+def opened(desk_shown, trainee, topic=PLUMB.topic):
+    panel = desk_shown.members[trainee]
+    panel.button.value = True
+    panel.lesson.value = topic
+    return panel
+
+
+def test_the_table_shows_every_trainee_in_shapes_and_words(shown):
+    assert list(shown.members) == ["T07", "T08"]
+    assert "0 at first" in text_of(shown.members["T07"].line)
+    assert "100 at first" in text_of(shown.members["T08"].line)
+    assert 'href="#empty"' in shown.members["T07"].line.value
+    assert 'href="#full"' in shown.members["T08"].line.value
+    assert "2 trainees, 2 answers" in text_of(shown.told)
+
+
+def test_a_trainee_opens_with_each_typing_and_the_worked_answer(shown):
+    panel = opened(shown, "T07")
+    whole = text_of(panel.text)
+    given = drawing.given(PLUMB, "T07", 1)
+    right, opposite = PLUMB.solve(given), PLUMB.slip("opposite").route(given)
+    east = PLUMB.asked[0]
+    assert f"09:01:00 {east.label} {east.show(opposite[east.name])}" in whole
+    assert f"Right: {east.label}" in whole
+    assert east.show(right[east.name]).lstrip("-+−") in whole.split("Right:")[1]
+    assert PLUMB.title in whole
+    assert panel.told.layout.display is None
+
+
+def test_an_exercise_opens_with_who_made_which_slip_and_where_it_is_taught(shown):
+    panel = shown.items[PLUMB.key]
+    assert text_of(panel.line).startswith("1 of 2 –")  # two are too few for an agreement
+    panel.button.value = True
+    whole = text_of(panel.text)
+    assert "not right since: T07" in whole
+    assert "08_deflection.ipynb" in whole
+    assert "T08" in whole
+
+
+def test_only_what_changed_is_marked_again_and_stays_open(shown, folder, marked_again):  # noqa: F811
+    opened(shown, "T07")
+    before = dict(shown.members), shown.members["T08"].line
+    marked_again.clear()
+    shown.refresh()
+    assert marked_again == []
+    Desk(folder, "T08").answer(FIRST)
+    shown.refresh()
+    assert marked_again == ["T08"]
+    Desk(folder, "T07").answer()
+    shown.refresh()
+    assert marked_again[1:] == ["T07", "T07"]  # for the table, and for what is open
+    assert (dict(shown.members), shown.members["T08"].line) == before
+    assert shown.members["T07"].is_open
+    assert shown.members["T07"].lesson.value == PLUMB.topic
+    assert text_of(shown.members["T07"].text).count("Right:") == 1
+    assert "100 1/9 0 at first" in text_of(shown.members["T07"].line)
+
+
+def test_who_comes_and_who_goes(shown, folder):  # noqa: F811
+    Desk(folder, "T09").answer()
+    (folder / "notes.docx").write_text("x", encoding="utf-8")
+    shown.refresh()
+    assert list(shown.members) == ["T07", "T08", "T09"]
+    assert "notes.docx" in text_of(shown.texts["What was read"])
+    (folder / "answers-T07.jsonl").unlink()
+    (folder / "notes.docx").unlink()
+    shown.refresh()
+    assert list(shown.members) == ["T08", "T09"]
+    assert text_of(shown.texts["What was read"]) == "Everything was read."
+
+
+def test_a_mark_is_changed_at_the_desk_and_withdrawn(shown, folder):  # noqa: F811
+    panel = opened(shown, "T07")
+    panel.exercise.value = PLUMB.key
+    panel.mark.value, panel.reason.value = "1", ""
+    panel.change()
+    assert "never changed without a reason" in text_of(panel.message)
+    assert not (folder / overrides.NAME).exists()
+    panel.reason.value = "wire read aloud"
+    panel.change()
+    assert text_of(panel.line).startswith("100†")
+    assert "marked 0" in text_of(panel.text)
+    assert "wire read aloud" in text_of(shown.texts["Changed marks"])
+    fresh = register.write(folder, folder / "out")
+    standing = next(m for m in fresh.members if m.trainee == "T07").standings[PLUMB.key]
+    assert (standing.best, standing.mark, standing.changed.by) == (0, 1, "MK")
+    panel.reason.value = "heard wrong"
+    panel.withdraw()
+    assert "†" not in text_of(panel.line)
+
+
+def test_typed_text_stays_text(folder, shown):  # noqa: F811
+    with_all = Desk(folder, "T10")
+    for text in HOSTILE[:4]:
+        with_all.answer(east=text)
+    shown.refresh()
+    panel = opened(shown, "T10")
+    assert "<script" not in panel.text.value
+    assert "onerror" not in re.sub(r"&lt;.*?&gt;", "", panel.text.value)
+    assert "&lt;script&gt;" in panel.text.value
+
+
+@pytest.mark.parametrize("typed", ["", "no such folder", "\x00"])
+def test_a_folder_that_is_none_is_said(typed, tmp_path, monkeypatch):
+    monkeypatch.setenv("GEODESY_ANSWERS", str(tmp_path))
+    one = desk.Desk()
+    one.folder.value = typed
+    desk.safely(one.told, one.open)
+    assert "gk-alarm" in one.told.value
+    assert one.watch is None
+
+
+def test_an_empty_folder_is_no_trouble(tmp_path, monkeypatch):
+    monkeypatch.setenv("GEODESY_ANSWERS", str(tmp_path / "answers"))
+    (tmp_path / "class").mkdir()
+    watching.remember(tmp_path / "class", "MK")
+    one = desk.open_desk()
+    assert "holds no answer sheet yet" in text_of(one.told)
+    assert one.by == "MK"
+
+
+def test_a_broken_memory_opens_an_empty_desk(tmp_path, monkeypatch):
+    monkeypatch.setenv("GEODESY_ANSWERS", str(tmp_path))
+    for text in ("", "[1]", "[" * 5000, '{"folder": "x"}'):
+        (tmp_path / watching.MEMORY).write_text(text, encoding="utf-8")
+        assert watching.remembered() == ("", "")
+    gone = tmp_path / "gone"
+    watching.remember(gone)
+    one = desk.open_desk()
+    assert "gk-alarm" in one.told.value
+    assert str(gone) in one.folder.value
+
+
+def test_the_command_opens_the_course_on_the_desk(tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("GEODESY_ANSWERS", str(tmp_path / "answers"))
+    started = []
+
+    def run(command, **more):
+        started.append(command)
+        return subprocess.CompletedProcess(command, 0)
+
+    monkeypatch.setattr(subprocess, "run", run)
+    assert main(["desk", str(tmp_path / "nowhere")]) == 2
+    assert "no such folder" in capsys.readouterr().err
+    assert main(["desk", str(tmp_path), "--no-browser"]) == 0
+    ((program, *rest),) = started
+    assert program == sys.executable
+    assert rest == ["-m", "lessons", "--page", "exercises/marking_desk.ipynb", "--no-browser"]
+    assert watching.remembered()[0] == os.path.realpath(tmp_path)
