@@ -32,14 +32,14 @@ def open_desk() -> "Desk":
     desk = Desk(by=by)
     if folder:
         desk.folder.value = folder
-        safely(desk.told, desk.open)
+        safely(desk.told, desk.open_class)
     desk.begin_watching()
     return desk
 
 
 class Desk(widgets.VBox):
     """
-    The desk. Drive it without a browser: ``desk.folder.value = …``, ``desk.open()``.
+    The desk. Drive it without a browser: ``desk.folder.value = …``, ``desk.open_class()``.
 
     Attributes
     ----------
@@ -77,7 +77,7 @@ class Desk(widgets.VBox):
         self.view.add_class("gk-views")
         self.view.observe(lambda _: self._choose(), "value")
         buttons = [
-            _button("open-class", "Open the class", self.told, self.open),
+            _button("open-class", "Open the class", self.told, self.open_class),
             _button("refresh", "Refresh", self.told, self.refresh),
         ]
         return [
@@ -92,11 +92,11 @@ class Desk(widgets.VBox):
 
     def _submitted(self, _: Any, content: dict[str, Any], __: Any) -> None:
         if content.get("event") == "submit":
-            soon(self.told, self.open)
+            soon(self.told, self.open_class)
 
     # What the instructor does --------------------------------------------------------
 
-    def open(self) -> None:
+    def open_class(self) -> None:
         """Open the folder that is named; a class that was open is put away."""
         folder = Path(self.folder.value.strip().strip('"')).expanduser()
         if not self.folder.value.strip():
@@ -140,7 +140,7 @@ class Desk(widgets.VBox):
     def refresh(self) -> None:
         """Look at the folder now."""
         if self.watch is None:
-            self.open()
+            self.open_class()
             return
         self._look()
 

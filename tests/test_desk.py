@@ -38,7 +38,7 @@ def shown(folder, tmp_path, monkeypatch):  # noqa: F811
     monkeypatch.setenv("GEODESY_ANSWERS", str(tmp_path / "answers"))
     one = desk.Desk(by="MK")
     one.folder.value = str(folder)
-    one.open()
+    one.open_class()
     return one
 
 
@@ -149,7 +149,7 @@ def test_a_folder_that_is_none_is_said(typed, tmp_path, monkeypatch):
     monkeypatch.setenv("GEODESY_ANSWERS", str(tmp_path))
     one = desk.Desk()
     one.folder.value = typed
-    desk.safely(one.told, one.open)
+    desk.safely(one.told, one.open_class)
     assert "gk-alarm" in one.told.value
     assert one.watch is None
 
