@@ -9,10 +9,14 @@ from exercises.commands import (
     notes,
     override,
     paper,
+    record,
     sailing,
     site,
     slate,
     today,
 )
 
-COMMANDS = (mark, desk, override, answers, today, handout, paper, sailing, notes, site, slate, demo)
+COMMANDS = (
+    *(mark, desk, override, record, answers, today, handout, paper, sailing),
+    *(notes, site, slate, demo),
+)
