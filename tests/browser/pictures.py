@@ -4,26 +4,69 @@ The README's pictures, taken from the running course: `python -m tests.browser.p
 Written to lessons/pictures; look at each before it is committed.
 """
 
+import os
 import tempfile
 from pathlib import Path
 
+from exercises import demo, drawing, find, register, session
 from tests.browser.course import ROOT, Course, Lesson, open_browser
 
 PICTURES = ROOT / "lessons" / "pictures"
+KEY = "deflection-plumb-offset"
 
 
 def take():
     """Take every picture and return the paths."""
     with tempfile.TemporaryDirectory(prefix="pictures ") as home, open_browser() as browser:
+        yield _register(browser, Path(home))
         course = Course(Path(home))
+        os.environ[session.FOLDER_VARIABLE] = str(course.answers)
+        session.sign_in("T07")
+        session.choose_decimal(".")
         try:
-            lesson = Lesson(browser, course, "08_deflection")
-            lesson.run()
-            path = PICTURES / "lesson_08.png"
-            lesson.figure().screenshot(path=path)
+            yield from _lesson(browser, course)
+            yield _start(browser, course)
         finally:
             course.stop()
-    return [path]
+
+
+def _register(browser, home):
+    demo.write(home / "class", 12)
+    marked = register.write(home / "class", home / "marked")
+    page = browser.new_page(viewport={"width": 1280, "height": 620})
+    page.goto(marked.html.as_uri())
+    return _kept(page, "register.png")
+
+
+def _lesson(browser, course):
+    """Take the first figure of lesson 08, and an answer that shows its slip."""
+    lesson = Lesson(browser, course, "08_deflection")
+    lesson.run()
+    yield _kept(lesson.figure(), "lesson_08.png")
+    exercise = find(KEY)
+    box = lesson.box(KEY)
+    wrong = exercise.wrong(drawing.given(exercise, "T07", 1))["opposite"]
+    box.type(**{name: exercise.part(name).show(value) for name, value in wrong.items()})
+    box.check()
+    yield _kept(box.place, "answer.png")
+    lesson.leave()
+
+
+def _start(browser, course):
+    lesson = Lesson(browser, course, "00_start")
+    lesson.run()
+    lesson.page.wait_for_timeout(1000)
+    # A reader's folder is another one than this temporary one.
+    lesson.page.evaluate(
+        "document.querySelectorAll('.gk-welcome code').forEach("
+        "one => { one.textContent = one.textContent.split(/[\\/\\\\]/).pop(); })"
+    )
+    return _kept(lesson.page, "start.png")
+
+
+def _kept(what, name):
+    what.screenshot(path=PICTURES / name)
+    return PICTURES / name
 
 
 if __name__ == "__main__":
