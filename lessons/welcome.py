@@ -275,7 +275,8 @@ def _file_words(settings, file):
         else "prepared with everything in it"
     )
     where = f"<code>{html.escape(str(settings.sheet))}</code>"
-    return f"<b>Your answer file</b>: {file.answers} answers kept; {state}.<br>{where}"
+    kept = "1 answer" if file.answers == 1 else f"{file.answers} answers"
+    return f"<b>Your answer file</b>: {kept} kept; {state}.<br>{where}"
 
 
 def _head(done):
