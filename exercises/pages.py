@@ -3,6 +3,7 @@
 import functools
 import os
 import tempfile
+from collections.abc import Iterable
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -45,9 +46,9 @@ def today() -> str:
     return f"{now.day} {now:%b %Y}"
 
 
-def write(path: Path, text: str) -> Path:
+def write(path: Path, text: str | Iterable[str]) -> Path:
     """
-    Write a page whole or not at all.
+    Write a page whole or not at all; a long one may come in pieces.
 
     Raises
     ------
@@ -61,7 +62,7 @@ def write(path: Path, text: str) -> Path:
     handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.stem + "-", suffix=".tmp")
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
-            out.write(text)
+            out.writelines([text] if isinstance(text, str) else text)
         os.chmod(temporary, 0o644)
         os.replace(temporary, path)
     except BaseException:

@@ -13,10 +13,11 @@ from exercises.commands import (
     sailing,
     site,
     slate,
+    statements,
     today,
 )
 
 COMMANDS = (
-    *(mark, desk, override, record, answers, today, handout, paper, sailing),
+    *(mark, desk, override, record, statements, answers, today, handout, paper, sailing),
     *(notes, site, slate, demo),
 )

@@ -1,0 +1,62 @@
+"""Write a class's answers as statements of the open learning-record standard."""
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from exercises import statements
+from exercises.commands.speaking import (
+    ALL_READ,
+    NOTHING_DONE,
+    SOMETHING_LEFT,
+    Progress,
+    count,
+    say,
+)
+from exercises.report import Trouble
+
+HELP = """\
+  python -m exercises statements FOLDER --out statements.json
+      the answers as xAPI statements (IEEE 9274.1.1) for a learning-record store; a code
+      stands for the person, no e-mail; --home IRI, the page at which your codes are
+      known; --overrides FILE
+"""
+
+
+def add_to(commands: Any) -> None:
+    """Add this command to the parser."""
+    one = commands.add_parser("statements")
+    one.add_argument("folder", type=Path, metavar="FOLDER")
+    one.add_argument("--out", type=Path, required=True, metavar="FILE.json")
+    one.add_argument("--home", default=statements.HOME, metavar="IRI")
+    one.add_argument("--overrides", type=Path, metavar="FILE")
+    one.set_defaults(run=_statements)
+
+
+def _statements(wanted: argparse.Namespace) -> int:
+    progress = Progress()
+
+    def tell(trouble: Trouble) -> None:
+        progress.clear()
+        say(str(trouble))
+
+    try:
+        written = statements.write(
+            wanted.folder,
+            wanted.out,
+            at=wanted.home,
+            changes=wanted.overrides,
+            tell=tell,
+            progress=lambda done, of, who: progress(f"marking {done + 1} of {of}: {who}"),
+        )
+    except ValueError as error:
+        say(str(error))
+        return NOTHING_DONE
+    finally:
+        progress.clear()
+    if not written.trainees:
+        say(f"{wanted.folder}: no answer sheet in it. Nothing was written.")
+        return NOTHING_DONE
+    whose = count(written.trainees, "trainee")
+    print(f"{count(written.statements, 'statement')} of {whose}: {wanted.out}")
+    return SOMETHING_LEFT if written.left else ALL_READ
