@@ -198,12 +198,7 @@ class Desk(widgets.VBox):
         )
 
     def _lessons(self, topics: list[str]) -> None:
-        options = [(f"{lesson_number(topic)} {topic}".strip(), topic) for topic in topics]
-        if tuple(self.lesson.options) != tuple(options):
-            chosen = self.lesson.value
-            self.lesson.options = options
-            if topics:
-                self.lesson.value = chosen if chosen in topics else topics[0]
+        offer(self.lesson, [(f"{lesson_number(t)} {t}".strip(), t) for t in topics])
 
     def _show_items(self) -> None:
         watch = self.watch
@@ -290,7 +285,7 @@ class MemberPanel(Panel):
         second = _row("line", [_html("label", "reason"), self.reason,
                                _html("label", "your code"), self.by, change, withdraw])  # fmt: skip
         self.form = widgets.VBox([first, second, self.message])
-        self.form.add_class("gk-change")
+        self.form.add_class("gk-mark-form")
         return self.form
 
     def fill(self, topics: list[str], *, again: bool) -> None:
@@ -305,10 +300,7 @@ class MemberPanel(Panel):
         put(self.line, _piece("row", cells, register.notes_on(member)))
         options = [("overview", OVERVIEW)]
         options += [(f"{lesson_number(topic)} {topic}".strip(), topic) for topic in topics]
-        if tuple(self.lesson.options) != tuple(options):
-            chosen = self.lesson.value
-            self.lesson.options = options
-            self.lesson.value = chosen if chosen in topics else OVERVIEW
+        offer(self.lesson, options)
         if self.is_open and again:
             self.tell()
 
@@ -326,12 +318,12 @@ class MemberPanel(Panel):
         else:
             view = register.trainee_view(one, member.check, shown)
             view |= {"elements": [], "remarks": [], "troubles": [], "changed": []}
+            view["concept"] = {"sat": False}
         page = register.environment().get_template("trainee.html").render(view)
         put(self.text, f'<div class="gk-view">{page}</div>')
         exercises = register.of_topic(watch.catalogue, topic)
         options = [(exercise.title, exercise.key) for exercise in exercises]
-        if tuple(self.exercise.options) != tuple(options):
-            self.exercise.options = options
+        offer(self.exercise, options)
         self.form.layout.display = None if options else "none"
         self.by.value = self.by.value or self.desk.by
 
@@ -412,6 +404,15 @@ def place(box: widgets.VBox, children: list[widgets.Widget]) -> None:
     """Give a box its children; where it has them already the page is left alone."""
     if tuple(box.children) != tuple(children):
         box.children = tuple(children)
+
+
+def offer(list_of: widgets.Dropdown, options: list[tuple[str, str]]) -> None:
+    """Give a list its options; what is chosen stays chosen where it can."""
+    if tuple(list_of.options) != tuple(options):
+        chosen, values = list_of.value, [value for _, value in options]
+        list_of.options = options
+        if values:
+            list_of.value = chosen if chosen in values else values[0]
 
 
 def _why(error: Exception) -> str:

@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-from exercises import desk, drawing, overrides, register, report, watching
+from exercises import BANK, desk, drawing, overrides, register, report, watching
 from exercises.__main__ import main
 from tests.test_overrides import folder  # noqa: F401 - a class of two, T07 with a slip
 from tests.test_register import HOSTILE
@@ -97,7 +97,7 @@ def test_only_what_changed_is_marked_again_and_stays_open(shown, folder, marked_
     assert shown.members["T07"].is_open
     assert shown.members["T07"].lesson.value == PLUMB.topic
     assert text_of(shown.members["T07"].text).count("Right:") == 1
-    assert "100 1/9 0 at first" in text_of(shown.members["T07"].line)
+    assert "100 0 at first 1 of 9" in text_of(shown.members["T07"].line)
 
 
 def test_who_comes_and_who_goes(shown, folder):  # noqa: F811
@@ -115,6 +115,7 @@ def test_who_comes_and_who_goes(shown, folder):  # noqa: F811
 
 def test_a_mark_is_changed_at_the_desk_and_withdrawn(shown, folder):  # noqa: F811
     panel = opened(shown, "T07")
+    assert panel.exercise.value == register.of_topic(BANK, PLUMB.topic)[0].key
     panel.exercise.value = PLUMB.key
     panel.mark.value, panel.reason.value = "1", ""
     panel.change()
@@ -173,6 +174,13 @@ def test_a_broken_memory_opens_an_empty_desk(tmp_path, monkeypatch):
     one = desk.open_desk()
     assert "gk-alarm" in one.told.value
     assert str(gone) in one.folder.value
+
+
+def test_no_part_of_the_desk_hides_a_part_of_the_widget():
+    """A method named `open` would: the browser then never hears of the widget."""
+    theirs = set(dir(desk.widgets.VBox))
+    for part in (desk.Desk, desk.Panel, desk.MemberPanel, desk.ItemPanel):
+        assert not {name for name in vars(part) if not name.startswith("_")} & theirs
 
 
 def test_the_command_opens_the_course_on_the_desk(tmp_path, monkeypatch, capsys):
