@@ -58,10 +58,13 @@ class Desk(widgets.VBox):
         self._looks: set[asyncio.Task[None]] = set()
         self.told = _html("said", "Name the folder that holds the answer sheets, then open it.")
         self.views = {name: widgets.VBox() for name in VIEWS}
-        self.head = _html("head")
-        self.item_head = _html("head")
+        self.views["Exercises"].add_class("gk-items")
+        self.head, self.item_head = _html("head"), _html("head")
+        self._over_members = _row("member-line", [_html("lead"), self.head])
+        self._over_items = _row("member-line", [_html("lead"), self.item_head])
         self.lesson = widgets.Dropdown(options=[], description="")
         self.lesson.observe(lambda _: safely(self.told, self._show_items), "value")
+        self._choice = _row("line", [_html("label", "Lesson"), self.lesson])
         self.texts = {name: _html("text") for name in VIEWS[2:]}
         super().__init__([_html("style", _piece("style")), *self._top(), *self.views.values()])
         self.add_class("gk-desk")
@@ -122,7 +125,7 @@ class Desk(widgets.VBox):
             self._looks.add(task := loop.create_task(self._look_aside(watch)))
             task.add_done_callback(self._looks.discard)
 
-    async def _look_aside(self, watch: Watch) -> None:
+    async def _look_aside(self, watch: Watch, *, asked: bool = True) -> None:
         """Mark in a thread and say how far it is; then show what changed."""
         try:
             looking = asyncio.ensure_future(asyncio.to_thread(watch.look))
@@ -130,8 +133,8 @@ class Desk(widgets.VBox):
                 if watch is self.watch and watch.busy_with:
                     self.say(f"Marking {watch.busy_with} …")
             news = looking.result()
-            if watch is self.watch and (news or not self.views["Class"].children):
-                self._show(news.again)
+            if watch is self.watch and (news or asked):
+                self._show(news.again, in_order=asked)
             elif watch is self.watch:
                 self._say_state()
         except Exception as error:  # a desk that fell silent would be believed
@@ -154,7 +157,7 @@ class Desk(widgets.VBox):
             await asyncio.sleep(EVERY)
             watch = self.watch
             if watch is not None and self.watching.value and not self._looks:
-                await self._look_aside(watch)
+                await self._look_aside(watch, asked=False)
 
     def say(self, text: str, *, alarm: bool = False) -> None:
         """Say one thing under the folder's name."""
@@ -163,7 +166,7 @@ class Desk(widgets.VBox):
 
     # What it shows ---------------------------------------------------------------------
 
-    def _show(self, again: list[str]) -> None:
+    def _show(self, again: list[str], *, in_order: bool = True) -> None:
         """Bring every view up to date; only what changed is filled."""
         watch = self.watch
         if watch is None:
@@ -175,13 +178,24 @@ class Desk(widgets.VBox):
             if panel is None:
                 panel = self.members[who] = MemberPanel(self, who)
             panel.fill(topics, again=who in again)
-        self.members = {who: self.members[who] for who in watch.members}
-        place(self.views["Class"], [_row("member-line", [_html("lead"), self.head]),
-                                    *self.members.values()])  # fmt: skip
+        self.members = {who: self.members[who] for who in self._order(in_order=in_order)}
+        place(self.views["Class"], [self._over_members, *self.members.values()])
         self._lessons(topics)
         self._show_items()
         self._show_texts()
         self._say_state()
+
+    def _order(self, *, in_order: bool) -> list[str]:
+        """
+        Return the codes as they stand below each other.
+
+        Who comes while the class works stands last until the next refresh: the browser builds
+        anew all that stands below a newcomer, and the page would jump.
+        """
+        watch = self.watch
+        assert watch is not None
+        stay = [who for who in self.members if who in watch.members]
+        return list(watch.members) if in_order else stay
 
     def _say_state(self) -> None:
         watch = self.watch
@@ -212,10 +226,7 @@ class Desk(widgets.VBox):
             panel.fill(item)
         put(self.item_head, _piece("item_head", True))
         panels = [self.items[item.exercise.key] for item in found]
-        view = self.views["Exercises"]
-        view.add_class("gk-items")
-        head = _row("member-line", [_html("lead"), self.item_head])
-        place(view, [_row("line", [_html("label", "Lesson"), self.lesson]), head, *panels])
+        place(self.views["Exercises"], [self._choice, self._over_items, *panels])
 
     def _show_texts(self) -> None:
         watch = self.watch

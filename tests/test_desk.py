@@ -199,3 +199,16 @@ def test_the_command_opens_the_course_on_the_desk(tmp_path, monkeypatch, capsys)
     assert program == sys.executable
     assert rest == ["-m", "lessons", "--page", "exercises/marking_desk.ipynb", "--no-browser"]
     assert watching.remembered()[0] == os.path.realpath(tmp_path)
+
+
+def test_who_comes_while_the_class_works_stands_last_until_the_refresh(shown, folder):  # noqa: F811
+    Desk(folder, "T01").answer()
+    before = shown.views["Class"].children
+    shown._show(shown.watch.look().again, in_order=False)
+    assert shown.views["Class"].children[:-1] == before  # the browser leaves these alone
+    assert list(shown.members) == ["T07", "T08", "T01"]
+    shown.refresh()
+    assert list(shown.members) == ["T01", "T07", "T08"]
+    again = shown.views["Class"].children, shown.views["Exercises"].children
+    shown.refresh()
+    assert again == (shown.views["Class"].children, shown.views["Exercises"].children)
