@@ -1,19 +1,23 @@
 """A made-up class, to see the marking at work: the same one on any machine.
 
 Nobody in it exists. Each trainee has a strength; slips, second tries, nudges and worked
-answers follow from it. A few sheets carry what goes wrong in a real folder.
+answers follow from it. A few sheets carry what goes wrong in a real folder: a torn line, an
+exercise of another edition, two laptops, a mark changed afterwards.
 """
 
 import dataclasses
+import json
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from exercises import BANK, concept, drawing, sheet
+from exercises import BANK, concept, drawing, overrides, report, room, sheet
 from exercises.drawing import Dice
 from exercises.model import Answer, Asked, Exercise, Given
+from exercises.syllabus import LESSONS
 
 MOST_TRAINEES = 999
+TWO_SHEETS = 7  # the number of the trainee who worked on two laptops
 MORNING = datetime(2026, 3, 16, 8, 40, tzinfo=UTC)  # a Monday
 SILLY = (
     "no idea",
@@ -25,6 +29,10 @@ SILLY = (
     "60 61 00",
     "1e9999",
 )
+SECOND_LAPTOP = " second laptop"  # behind the code in the name of the other sheet
+EARLY = "heights"  # the last lesson of those who leave early: called to their vessel
+END_OF_DAY = 16  # o'clock
+REASON = "Right with the client's sign convention, told aloud and shown on the board."
 REMARK = "Is this the same as the wire angle on the winch display? Ours shows 0.4 degrees."
 
 
@@ -33,12 +41,13 @@ class FolderInUseError(ValueError):
 
 
 def write(
-    folder: Path, trainees: int = 12, progress: Callable[[int, str], None] | None = None
+    folder: Path, trainees: int = 24, progress: Callable[[int, str], None] | None = None
 ) -> list[Path]:
     """
     Write the answer sheets of a made-up class; return their paths.
 
-    The last but three of a class has no sheet and the last but one only signed in.
+    The last but three of a class has no sheet and the last but one only signed in. From seven
+    trainees on the seventh has two sheets, a mark is changed, and hands were counted in the room.
 
     Raises
     ------
@@ -60,11 +69,40 @@ def write(
             progress(number, code)
         if number == trainees - 3 > 1:
             continue  # this one never handed in
-        trainee = _Trainee(folder / sheet.file_name(code), code, number)
+        trainee = _Trainee(folder, code, number)
         trainee.sit_down(signs_in_only=number == trainees - 1 > 1)
-        written.append(trainee.path)
         _what_goes_wrong(trainee, number)
+        written += trainee.keep()
+    if trainees >= TWO_SHEETS:
+        _count_hands(folder, trainees - 2)
+        _change_a_mark(folder, written[0])
     return written
+
+
+def _count_hands(folder: Path, people: int) -> None:
+    """Count hands in the room at three questions, as the class is asked before a figure moves."""
+    dice, clock = Dice(drawing.seed(1, "made-up room", room.CODE, 1)), MORNING
+    first = [e for e in BANK.values() if e.marks == 0 and e.topic != concept.TOPIC]
+    for exercise in first[:3]:
+        hands, left = {}, people
+        for option in exercise.asked[0].options:
+            hands[option.key] = dice.whole(0, left)
+            left -= hands[option.key]
+        clock += timedelta(hours=1)
+        event = {"event": room.EVENT, **_of(exercise), "turn": 1, "people": people, "hands": hands}
+        sheet.append(folder / sheet.file_name(room.CODE), {"time": clock.isoformat(), **event})
+
+
+def _change_a_mark(folder: Path, path: Path) -> None:
+    """Change the first mark of a trainee that is not full: the day after, with its reason."""
+    code = str(sheet.NAME.fullmatch(path.name)[1])  # type: ignore[index]
+    marks = {k: s.best for k, s in report.mark(code, [path], folder=folder).standings.items()}
+    key = next((k for k, best in marks.items() if best is not None and best < 1), "")
+    if not key:
+        return
+    line: Answer = {"time": (MORNING + timedelta(days=4)).isoformat(), "event": "overridden"}
+    line |= {"trainee": code, **_of(BANK[key]), "mark": 1.0, "was": marks[key]}
+    sheet.append(folder / overrides.NAME, {**line, "reason": REASON, "by": "MK"})
 
 
 def _what_goes_wrong(trainee: "_Trainee", number: int) -> None:
@@ -80,8 +118,10 @@ def _what_goes_wrong(trainee: "_Trainee", number: int) -> None:
 class _Trainee:
     """Somebody made up, working through the exercises one after the other."""
 
-    def __init__(self, path: Path, code: str, number: int) -> None:
-        self.path = path
+    def __init__(self, folder: Path, code: str, number: int) -> None:
+        self.path = folder / sheet.file_name(code)
+        self.lines: dict[Path, list[bytes]] = {self.path: []}
+        self.before = ""
         self.code = code
         self.number = number
         self.dice = Dice(drawing.seed(1, "made-up class", code, 1))
@@ -97,11 +137,29 @@ class _Trainee:
         for exercise in BANK.values():
             if exercise.topic == concept.TOPIC:
                 continue
+            if self.leaves_early and LESSONS.index(exercise.topic) > LESSONS.index(EARLY):
+                return
+            self.go_home_in_the_evening()
             if exercise.marks == 0:
                 self.say_first(exercise)
             elif self.chance(0.6 + self.strength / 2):
                 self.work_on(exercise)
         self.sit(concept.AFTER, 0.4 + 0.55 * self.strength, unsure=0.1)
+
+    @property
+    def leaves_early(self) -> bool:
+        return self.number % 6 == 5
+
+    def go_home_in_the_evening(self) -> None:
+        """Begin again the next morning; one goes on at the other laptop."""
+        if self.clock.hour < END_OF_DAY:
+            return
+        morning = self.clock.replace(hour=MORNING.hour, minute=30) + timedelta(days=1)
+        self.clock = morning + timedelta(seconds=self.dice.whole(0, 900))
+        if self.number == TWO_SHEETS and len(self.lines) == 1:
+            self.path = self.path.with_stem(self.path.stem + SECOND_LAPTOP)
+            self.lines[self.path], self.before = [], ""
+        self.put({"event": "signed in", "decimal": self.decimal})
 
     def sit(self, when: concept.When, knows: float, unsure: float) -> None:
         """Sit a form of the concept check; the sixth of a class stops before its end."""
@@ -125,7 +183,7 @@ class _Trainee:
         for misses, (typed, right) in enumerate(self.tries(exercise, given), 1):
             self.wait(90, 420)
             self.answer(exercise, turn, given, typed)
-            if right or not self.chance(0.94):
+            if right or not self.chance(0.7 + 0.25 * self.strength):  # the weak give up sooner
                 return
             if misses <= len(exercise.nudges) and self.chance(0.6):
                 self.wait(10, 60)
@@ -217,16 +275,23 @@ class _Trainee:
 
     def torn_line(self) -> None:
         """Pull the plug while a line is written, and answer on after the start."""
-        with open(self.path, "ab") as out:
-            out.write(
-                b'{"time": "2026-03-16T14:02:11.000+00:00", "event": "answered", "key": "defl'
-            )
+        torn = b'{"time": "2026-03-16T14:02:11.000+00:00", "event": "answered", "key": "defl'
+        self.lines[self.path].append(torn + b"\n")  # the next line begins anew, as sheet.append
+        self.before = ""
         self.wait(900, 1200)
         self.put({"event": "signed in", "decimal": self.decimal})
 
     def put(self, event: Answer, **more: str) -> None:
         time = self.clock.isoformat(timespec="milliseconds")
-        sheet.append(self.path, {"time": time, **event, **more})
+        line = {"time": time, **event, **more, "before": self.before}
+        line["digest"] = self.before = sheet.digest(line)
+        self.lines[self.path].append(json.dumps(line, ensure_ascii=False).encode("utf-8") + b"\n")
+
+    def keep(self) -> list[Path]:
+        """Write the sheets whole: flushing each line to the disk would take a minute."""
+        for path, lines in self.lines.items():
+            path.write_bytes(b"".join(lines))
+        return list(self.lines)
 
     def wait(self, least: int, most: int) -> None:
         self.clock += timedelta(milliseconds=self.dice.whole(1000 * least, 1000 * most))

@@ -10,7 +10,7 @@ from exercises.commands.speaking import ALL_READ, NOTHING_DONE, Progress, count,
 HELP = """\
   python -m exercises demo FOLDER
       writes the answer sheets of a made-up class, to see the marking at work;
-      --trainees 24 for another size
+      --trainees 12 for another size
 """
 
 
@@ -18,7 +18,7 @@ def add_to(commands: Any) -> None:
     """Add this command to the parser."""
     one = commands.add_parser("demo")
     one.add_argument("folder", type=Path, metavar="FOLDER")
-    one.add_argument("--trainees", type=int, default=12, metavar="12")
+    one.add_argument("--trainees", type=int, default=24, metavar="24")
     one.set_defaults(run=_demo)
 
 
