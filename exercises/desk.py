@@ -59,7 +59,7 @@ class Desk(widgets.VBox):
         self.told = _html("said", "Name the folder that holds the answer sheets, then open it.")
         self.views = {name: widgets.VBox() for name in VIEWS}
         self.views["Exercises"].add_class("gk-items")
-        self.head, self.item_head = _html("head"), _html("head")
+        self.head, self.item_head = _html("over"), _html("over")
         self._over_members = _row("member-line", [_html("lead"), self.head])
         self._over_items = _row("member-line", [_html("lead"), self.item_head])
         self.lesson = widgets.Dropdown(options=[], description="")
