@@ -201,6 +201,31 @@ def choose_screen(screen: str) -> Settings:
     return _keep(replace(open(), screen=screen))
 
 
+def forget(path: Path, trainee: str) -> bool:
+    """
+    Take a trainee out of a settings file; return whether they stood in it.
+
+    Raises
+    ------
+    OSError
+        If it cannot be written. A file that is none of ours is left alone.
+    """
+    try:
+        held = json.loads(path.read_text(encoding="utf-8"))
+        prepared = dict(held.get("prepared") or {})
+        signed_in = held.get("trainee") == trainee
+    except (FileNotFoundError, ValueError, TypeError, AttributeError, RecursionError):
+        return False
+    if not signed_in and trainee not in prepared:
+        return False
+    prepared.pop(trainee, None)
+    held |= {"trainee": None if signed_in else held.get("trainee"), "prepared": prepared}
+    temporary = path.with_name("settings-forgotten.tmp")
+    temporary.write_text(json.dumps(held, ensure_ascii=False, indent=1), encoding="utf-8")
+    os.replace(temporary, path)
+    return True
+
+
 def hand_in() -> tuple[str, bytes]:
     """
     Return name and contents of the trainee's sheet as it is handed in, and note the time.

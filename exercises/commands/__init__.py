@@ -4,6 +4,7 @@ from exercises.commands import (
     answers,
     demo,
     desk,
+    forget,
     handout,
     mark,
     notes,
@@ -19,5 +20,5 @@ from exercises.commands import (
 
 COMMANDS = (
     *(mark, desk, override, record, statements, answers, today, handout, paper, sailing),
-    *(notes, site, slate, demo),
+    *(notes, site, slate, forget, demo),
 )

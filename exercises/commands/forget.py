@@ -1,0 +1,73 @@
+"""Delete what a folder holds of one trainee."""
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from exercises import forgetting, session
+from exercises.commands.speaking import ALL_READ, NOTHING_DONE, SOMETHING_LEFT, count, say
+
+HELP = """\
+  python -m exercises forget FOLDER --trainee T07
+      deletes a trainee's sheets, changed marks, and the registers, records and statements
+      that name them, where the person asks for it; tells all of it first and asks for the
+      code once more; --yes does not ask
+"""
+
+
+def add_to(commands: Any) -> None:
+    """Add this command to the parser."""
+    one = commands.add_parser("forget")
+    one.add_argument("folder", type=Path, metavar="FOLDER")
+    one.add_argument("--trainee", required=True, metavar="T07")
+    one.add_argument("--yes", action="store_true")
+    one.set_defaults(run=_forget)
+
+
+def _forget(wanted: argparse.Namespace) -> int:
+    try:
+        trainee = session.code(wanted.trainee)
+    except ValueError as error:
+        say(str(error))
+        return NOTHING_DONE
+    planned = forgetting.plan(wanted.folder, trainee)
+    _tell(planned)
+    if planned.empty:
+        say(f"{wanted.folder}: nothing of {trainee} to delete in it.")
+        return NOTHING_DONE
+    if not wanted.yes and not _meant(trainee):
+        say("Nothing was deleted.")
+        return NOTHING_DONE
+    done = forgetting.carry_out(planned)
+    for path, why in done.failed:
+        say(f"{path}: {why}; left as it is.")
+    lines = f", {count(done.lines, 'changed mark')} emptied" if done.lines else ""
+    print(f"{count(len(done.gone), 'file')} deleted{lines}. {forgetting.BEYOND}")
+    if planned.written:
+        print("The register was deleted with them: mark the folder again for the others.")
+    return SOMETHING_LEFT if done.failed or planned.unread else ALL_READ
+
+
+def _tell(planned: forgetting.Plan) -> None:
+    """Say what is going to happen, file by file, before anything does."""
+    trainee = planned.trainee
+    for head, paths in (
+        (f"Sheets of {trainee}, deleted:", planned.remove),
+        (f"Lines of {trainee} emptied, the others stay:", planned.rewritten),
+        (f"Written by this program and naming {trainee}, deleted whole:", planned.written),
+        (f"Other files that name {trainee}, left: look at them yourself:", planned.others),
+        ("Not looked into:", planned.unread),
+    ):
+        if paths:
+            print(head)
+            for path in paths:
+                print(f"  {path}{' (a link; what it points to stays)' * path.is_symlink()}")
+
+
+def _meant(trainee: str) -> bool:
+    """Ask for the code once more."""
+    try:
+        return input(f"There is no way back. Type {trainee} to delete: ").strip() == trainee
+    except (EOFError, KeyboardInterrupt):
+        print()
+        return False
