@@ -1,5 +1,6 @@
 """The marking desk: what it shows of a class, what is marked again, what stays open."""
 
+import contextlib
 import os
 import re
 import subprocess
@@ -187,11 +188,21 @@ def test_the_command_opens_the_course_on_the_desk(tmp_path, monkeypatch, capsys)
     monkeypatch.setenv("GEODESY_ANSWERS", str(tmp_path / "answers"))
     started = []
 
-    def run(command, **more):
-        started.append(command)
-        return subprocess.CompletedProcess(command, 0)
+    class Course(contextlib.nullcontext):
+        """Stopped by Ctrl+C, which both processes hear."""
 
-    monkeypatch.setattr(subprocess, "run", run)
+        def __init__(self, command, **_):
+            super().__init__(self)
+            started.append(command)
+            self.waited = 0
+
+        def wait(self):
+            self.waited += 1
+            if self.waited == 1:
+                raise KeyboardInterrupt
+            return 0
+
+    monkeypatch.setattr(subprocess, "Popen", Course)
     assert main(["desk", str(tmp_path / "nowhere")]) == 2
     assert "no such folder" in capsys.readouterr().err
     assert main(["desk", str(tmp_path), "--no-browser"]) == 0

@@ -33,4 +33,9 @@ def _desk(wanted: argparse.Namespace) -> int:
         watching.remember(wanted.folder.resolve(), watching.remembered()[1])
     command = [sys.executable, "-m", "lessons", "--page", "exercises/marking_desk.ipynb"]
     command += ["--no-browser"] if wanted.no_browser else []
-    return subprocess.run(command, cwd=ROOT, check=False).returncode
+    with subprocess.Popen(command, cwd=ROOT) as course:
+        while True:
+            try:
+                return course.wait()
+            except KeyboardInterrupt:  # the course has heard it too, and stops in its own way
+                continue

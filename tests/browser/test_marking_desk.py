@@ -1,0 +1,54 @@
+"""The marking desk in a real browser, while a trainee of the class works."""
+
+import pytest
+from course import Lesson
+
+from exercises import overrides
+from tests.test_report import PLUMB, Desk
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(scope="module")
+def room(tmp_path_factory):
+    """Return a class of six, who got it wrong and then right."""
+    place = tmp_path_factory.mktemp("class ø")
+    for number in range(1, 7):
+        desk = Desk(place, f"T{number:02}")
+        desk.answer(slip="opposite")
+        desk.answer()
+    return place
+
+
+def test_an_answer_arrives_while_details_stay_open_and_a_mark_is_changed(browser, course, room):
+    lesson = Lesson(browser, course, "../exercises/marking_desk")
+    lesson.run()
+    page = lesson.page
+    page.locator(".gk-in-folder input").fill(str(room))
+    page.get_by_role("button", name="Open the class").click()
+    page.locator(".gk-said", has_text="6 trainees").wait_for()
+    page.locator("button.gk-open", has_text="T05").click()
+    panel = page.locator(".gk-member", has=page.locator("button.gk-open", has_text="T05"))
+    panel.locator("select").first.select_option(label="08\u00a0deflection")
+    typed = panel.locator(".typed bdi")
+    typed.nth(3).wait_for()
+    scroll = ".jp-Notebook.jp-WindowedPanel"
+    assert page.eval_on_selector(scroll, "one => one.scrollTop = 240") == 240
+    Desk(room, "T05").answer(east="12.34")
+    panel.locator(".typed", has_text="12.34").wait_for(timeout=20_000)
+    assert typed.count() == 6
+    assert page.eval_on_selector(scroll, "one => one.scrollTop") == 240
+
+    form = panel.locator(".gk-mark-form")
+    form.locator("select").select_option(label=PLUMB.title)
+    form.locator(".gk-in-mark input").fill("50%")
+    form.locator(".gk-in-reason input").fill("read the sheet aloud")
+    form.locator(".gk-in-by input").fill("MK")
+    form.get_by_role("button", name="Change the mark").click()
+    panel.locator(".stand", has_text="†").wait_for()
+    (changed,) = overrides.read(room / overrides.NAME).standing.values()
+    assert (changed.trainee, changed.key, changed.mark) == ("T05", PLUMB.key, 0.5)
+    assert (changed.reason, changed.by) == ("read the sheet aloud", "MK")
+    assert panel.locator(".stand", has_text="†").count() == 1
+    assert (lesson.trouble(), lesson.strangers, lesson.dialogs()) == ([], [], [])
+    lesson.leave()
