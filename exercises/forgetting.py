@@ -120,7 +120,8 @@ def _look(path: Path, found: Plan) -> None:
 
 def names(path: Path, trainee: str) -> bool:
     """Return whether a file names a code as a word of its own; no file is read into memory."""
-    word = re.compile(rb"(?<![A-Za-z0-9])" + trainee.encode("ascii") + rb"(?![A-Za-z0-9])")
+    code = trainee.encode("ascii")  # first in the pattern: looked for as plain bytes, so fast
+    word = re.compile(code + rb"(?<![A-Za-z0-9]" + code + rb")(?![A-Za-z0-9])")
     with open(path, "rb") as file:
         if not os.fstat(file.fileno()).st_size:
             return False

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from exercises import forgetting, session
-from exercises.commands.speaking import ALL_READ, NOTHING_DONE, SOMETHING_LEFT, count, say
+from exercises.commands.speaking import ALL_READ, NOTHING_DONE, SOMETHING_LEFT, count, plain, say
 
 HELP = """\
   python -m exercises forget FOLDER --trainee T07
@@ -61,7 +61,8 @@ def _tell(planned: forgetting.Plan) -> None:
         if paths:
             print(head)
             for path in paths:
-                print(f"  {path}{' (a link; what it points to stays)' * path.is_symlink()}")
+                link = " (a link; what it points to stays)" if path.is_symlink() else ""
+                print(f"  {plain(str(path))}{link}")
 
 
 def _meant(trainee: str) -> bool:

@@ -2,15 +2,28 @@
 
 import sys
 import textwrap
+import unicodedata
 
 from exercises import wording
 
 ALL_READ, SOMETHING_LEFT, NOTHING_DONE = 0, 1, 2
 
 
+def plain(text: str) -> str:
+    r"""
+    Return a text that a terminal only shows: a file's name may hold what would steer it.
+
+    >>> plain("answers-T07 \x1b[2J.jsonl")
+    'answers-T07 [U+001B][2J.jsonl'
+    """
+    return "".join(
+        c if c == "\n" or unicodedata.category(c)[0] != "C" else f"[U+{ord(c):04X}]" for c in text
+    )
+
+
 def say(text: str) -> None:
     """Say one thing on the error stream."""
-    print(text, file=sys.stderr)
+    print(plain(text), file=sys.stderr)
 
 
 class Progress:

@@ -1,0 +1,118 @@
+"""One folder with everything wrong in it: each told in a line, the others marked all the same."""
+
+import csv
+import json
+import os
+import re
+
+import pytest
+
+from exercises import overrides, register, sheet, statements
+from exercises.__main__ import main
+from tests.test_register import HOSTILE, Page
+from tests.test_report import PLUMB, TOTAL, Desk
+
+TIME = "2026-03-16T09:00:00+00:00"
+# What a file may be called under Linux; the code before it is read all the same.
+NAME = "answers-T05 \u202e<img src=x>\x1b[2J=1+1.jsonl"
+pytestmark = pytest.mark.skipif(os.name == "nt", reason="Windows allows no such names and links")
+
+
+def line(**more):
+    event = {"event": "answered", "time": TIME, "key": PLUMB.key, "edition": 1, "turn": 1, **more}
+    return json.dumps(event).encode() + b"\n"
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    home = tmp_path_factory.mktemp("bad")
+    place = home / "class"
+    Desk(place, "T01").answer()
+    huge = place / "answers-T02.jsonl"
+    Desk(place, "T02").answer()
+    os.truncate(huge, 50_000_000)  # 50 MB
+    (place / "answers-T03.jsonl").write_bytes(
+        b"[" * 30_000 + b"]" * 30_000 + b"\n"
+        + line(given={"x": float("nan")}) + line(given={"x": float("inf")})
+    )  # fmt: skip
+    Desk(home / "outside", "T04").answer()
+    (place / "answers-T04.jsonl").symlink_to(home / "outside" / "answers-T04.jsonl")
+    desk = Desk(place, "T05", NAME)
+    for text in HOSTILE:
+        desk.answer(TOTAL, size=text)
+        desk.put("remark", TOTAL, text=text)
+    Desk(place, "T06").answer(slip="opposite")
+    second = Desk(place, "T06", "answers-T06 (1).jsonl")
+    second.clock = second.clock.replace(hour=15)
+    second.answer()
+    for text in HOSTILE:
+        change = {"time": TIME, "event": "overridden", "trainee": "T01", "key": TOTAL.key}
+        change |= {"edition": 1, "mark": 1, "reason": text[:400], "by": "MK"}
+        sheet.append(place / overrides.NAME, change)
+    return place
+
+
+def run(capsys, *words):
+    code = main([str(word) for word in words])
+    return code, capsys.readouterr().err.splitlines()
+
+
+def test_each_trouble_is_one_line_and_the_rest_is_marked(folder, tmp_path, capsys):
+    code, told = run(capsys, "mark", folder, "--out", tmp_path)
+    assert code == 1
+    assert [t for t in told if "answers-T02" in t and "50 MB is too large" in t]
+    assert len([t for t in told if "answers-T03" in t]) == 1
+    assert [t for t in told if t == "answers-T04.jsonl: a symbolic link; not followed."]
+    assert [t for t in told if "2 sheets of T06, merged by time" in t]
+    assert len(told) == 4
+    page = Page((tmp_path / "register.html").read_text(encoding="utf-8"))
+    assert "100" in page.row("T01")
+    assert "100" in page.row("T06")
+    with open(tmp_path / "register.csv", encoding="utf-8-sig", newline="") as lines:
+        rows = {(r["code"], r["exercise"]): r for r in csv.DictReader(lines)}
+    assert (rows["T06", PLUMB.key]["first %"], rows["T06", PLUMB.key]["best %"]) == ("0", "100")
+    assert "T04" not in {code for code, _ in rows}
+
+
+@pytest.mark.parametrize("what", ["mark", "record"])
+def test_nothing_typed_steers_a_page_a_table_or_a_terminal(folder, tmp_path, capsys, what):
+    out = tmp_path / "page.html" if what == "record" else tmp_path
+    more = ("--trainee", "all") if what == "record" else ()
+    _, told = run(capsys, what, folder, "--out", out, *more)
+    unseen = re.compile("[\x00-\x08\x0b-\x1f\x7f\u200b-\u200f\u202a-\u202e\u2066-\u2069]")
+    assert not any(unseen.search(text) for text in told)
+    for path in tmp_path.iterdir():
+        text = path.read_text(encoding="utf-8-sig")
+        assert not unseen.search(re.sub("[\r\n\u202f]", "", text))
+        if path.suffix == ".html":
+            assert not {"script", "img"} & set(Page(text).tags)
+            continue
+        for row in csv.reader(text.splitlines()):
+            for cell in row:
+                assert not re.search(r"(^|[,;\t|\"])\s*[=+@\-＝＋－＠]", cell), cell
+
+
+def test_reasons_are_shown_as_text(folder, tmp_path):
+    register.write(folder, tmp_path)
+    page = Page((tmp_path / "register.html").read_text(encoding="utf-8"))
+    last = register.shown(HOSTILE[-1], 400)
+    assert last in page.text
+    assert "100" in page.row("T01")
+
+
+def test_statements_hold_no_number_that_is_none(folder, tmp_path):
+    def never(name):
+        raise AssertionError(name)
+
+    written = statements.write(folder, tmp_path / "s.json")
+    found = json.loads((tmp_path / "s.json").read_bytes().decode("utf-8"), parse_constant=never)
+    assert len(found) == written.statements >= 2 * len(HOSTILE) + 4
+    assert written.left >= 5
+
+
+def test_what_a_terminal_would_obey_is_made_visible(folder, capsys):
+    main(["forget", str(folder), "--trainee", "T05"])  # no terminal: nobody types the code
+    told = capsys.readouterr().out
+    assert "[U+001B]" in told
+    assert "\x1b" not in told
+    assert (folder / NAME).exists()
