@@ -23,6 +23,7 @@ from exercises.watching import Watch
 EVERY = 3.0  # seconds between two looks at the folder
 SETTLE = 0.2  # seconds in which the last keystrokes, sent behind the click, arrive
 OVERVIEW = "overview"
+WATCHER = "marking desk"
 VIEWS = ("Class", "Exercises", "To teach again", "Changed marks", "What was read")
 
 
@@ -148,9 +149,13 @@ class Desk(widgets.VBox):
         self._look()
 
     def begin_watching(self) -> None:
-        """Look at the folder every few seconds, until the kernel stops."""
+        """Look at the folder every few seconds, until the kernel stops or the page runs again."""
         with contextlib.suppress(RuntimeError):  # no loop: driven by a test
-            self._task = asyncio.get_running_loop().create_task(self._watch())
+            loop = asyncio.get_running_loop()
+            for task in asyncio.all_tasks(loop):
+                if task.get_name() == WATCHER:  # of the desk that the page showed before
+                    task.cancel()
+            self._task = loop.create_task(self._watch(), name=WATCHER)
 
     async def _watch(self) -> None:
         while True:

@@ -1,5 +1,6 @@
 """The marking desk: what it shows of a class, what is marked again, what stays open."""
 
+import asyncio
 import contextlib
 import os
 import re
@@ -223,3 +224,24 @@ def test_who_comes_while_the_class_works_stands_last_until_the_refresh(shown, fo
     again = shown.views["Class"].children, shown.views["Exercises"].children
     shown.refresh()
     assert again == (shown.views["Class"].children, shown.views["Exercises"].children)
+
+
+def test_a_page_that_runs_again_watches_once_and_sees_an_answer(folder, tmp_path, monkeypatch):  # noqa: F811
+    monkeypatch.setenv("GEODESY_ANSWERS", str(tmp_path / "answers"))
+    monkeypatch.setattr(desk, "EVERY", 0.01)
+    watching.remember(folder)
+
+    async def arrives(one, words):
+        while words not in text_of(one.told):
+            await asyncio.sleep(0.01)
+
+    async def page():
+        desk.open_desk()
+        one = desk.open_desk()
+        await asyncio.wait_for(arrives(one, "2 answers"), 20)
+        watchers = [t for t in asyncio.all_tasks() if t.get_name() == desk.WATCHER]
+        Desk(folder, "T08").answer(FIRST)
+        await asyncio.wait_for(arrives(one, "3 answers"), 20)
+        return len(watchers)
+
+    assert asyncio.run(page()) == 1
