@@ -4,6 +4,7 @@ import base64
 import io
 import json
 import re
+import weakref
 from html import unescape
 from xml.etree import ElementTree
 
@@ -12,7 +13,7 @@ import pytest
 from PIL import Image
 
 from exercises import scenario, session, site_summary
-from lessons import keeping, summary
+from lessons import keeping, live, summary
 from lessons.figures import geoid, palette
 from lessons.figures.pen import Sheet
 from lessons.figures.vector import svg
@@ -23,6 +24,7 @@ WALL = scenario.HOME
 @pytest.fixture
 def figure(tmp_path, monkeypatch):
     monkeypatch.setenv(session.FOLDER_VARIABLE, str(tmp_path / "answers"))
+    monkeypatch.setattr(live, "FIGURES", weakref.WeakSet())  # not those that other tests left
     return geoid.normal_gravity(WALL)
 
 
