@@ -106,9 +106,12 @@ def write(
     if not sheets:
         return [], 0
     changed = overrides.read(changes or folder / overrides.NAME)
-    for trouble in report.troubles_of(changed, found.sheets):
-        tell(trouble)
+    troubles = report.troubles_of(changed, found.sheets)
     views, left = [], changed.left
+    if trainee is None:
+        troubles, left = found.troubles + troubles, left + found.left
+    for trouble in troubles:
+        tell(trouble)
     for done, (code, paths) in enumerate(sheets.items()):
         progress(done, len(sheets), code)
         one = report.mark(

@@ -92,6 +92,14 @@ def test_nothing_typed_steers_a_page_a_table_or_a_terminal(folder, tmp_path, cap
                 assert not re.search(r"(^|[,;\t|\"])\s*[=+@\-＝＋－＠]", cell), cell
 
 
+def test_the_records_of_all_tell_the_same_troubles(folder, tmp_path, capsys):
+    _, marked = run(capsys, "mark", folder, "--out", tmp_path)
+    out = tmp_path / "record.html"
+    code, told = run(capsys, "record", folder, "--trainee", "all", "--out", out)
+    assert (code, told) == (1, marked)
+    assert run(capsys, "record", folder, "--trainee", "T01", "--out", out) == (0, [])
+
+
 def test_reasons_are_shown_as_text(folder, tmp_path):
     register.write(folder, tmp_path)
     page = Page((tmp_path / "register.html").read_text(encoding="utf-8"))
