@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from exercises import BANK, competence, overrides, record
+from exercises import BANK, competence, concept, overrides, record
 from exercises.__main__ import main
 from tests.test_register import HOSTILE, Page
 from tests.test_report import PLUMB, TOTAL, Desk
@@ -86,6 +86,20 @@ def test_a_changed_mark_counts_and_both_are_shown(folder):
     assert row[at + 1 : at + 4] == ["25", "100", str(round(200 / of))]
     (exercise,) = (row for row in page.rows if TOTAL.key in row and "MK" not in row)
     assert [text for text in exercise if text][2:6] == ["1", "50", "50", "100†"]
+
+
+def test_the_gain_of_the_concept_check_where_it_was_sat(folder):
+    assert "Concept check" not in printed(folder)[1]
+    desk = Desk(folder, "T10")
+    for when, option, wrong in ((concept.BEFORE, "unsure", 15), (concept.AFTER, "unsure", 5)):
+        questions = concept.questions(concept.form_of("T10", when))
+        for number, question in enumerate(questions):
+            desk.answer(question, choice=option if number < wrong else "right")
+    page = Page(printed(folder, "T10")[1])
+    before, after = (concept.form_of("T10", when) for when in (concept.BEFORE, concept.AFTER))
+    assert f"before the course, form {before}: 5 of 20 right" in page.text
+    assert f"after it, form {after}: 15 of 20 right" in page.text
+    assert "gain +10 , 0.67 of what could be gained" in page.text  # (15 - 5) / (20 - 5)
 
 
 def test_all_of_a_class_each_on_pages_of_its_own(folder):
