@@ -31,3 +31,13 @@ def _check(call, *arguments):
 @pytest.fixture
 def scalar_and_array():
     return _check
+
+
+def pytest_collection_modifyitems(items):
+    """
+    Run the browser's tests last.
+
+    The browser is driven through an event loop that runs from then on to the end: a widget that
+    asks whether one is running would be tested otherwise than a kernel's loop or none.
+    """
+    items.sort(key=lambda item: item.get_closest_marker("browser") is not None)

@@ -4,14 +4,13 @@ import csv
 import io
 import json
 import re
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 import pytest
 
 from exercises import handout, paper, paper_pages, questions, roster
 from exercises.__main__ import main
 from exercises.marking import mark
-from tests.browser.course import open_browser
 
 SETTING = """
 title = "Geodesy, closed paper"
@@ -389,44 +388,3 @@ def test_handout_has_questions_and_its_key_the_answers(tmp_path, capsys):
         order = ["handout", *wrong, "--trainees", "T01", "--out", str(tmp_path)]
         assert main(order) == 2
         assert capsys.readouterr().err.count("\n") == 1
-
-
-# The form in a browser -------------------------------------------------------------------
-
-
-@pytest.mark.browser
-def test_the_form_keeps_saves_and_is_marked(one, tmp_path):
-    from tests.browser.course import find_browser
-
-    if find_browser() is None:
-        pytest.skip("no browser on this machine")
-    sitting, answers = one.sittings[0], right(one, 0)
-    form = tmp_path / "set" / paper.HANDED_OUT / f"form-{sitting.paper}.html"
-    said = []
-    with open_browser() as browser:
-        page = browser.new_page()
-        page.on("console", lambda message: said.append(message.text))
-        page.on("pageerror", lambda error: said.append(str(error)))
-        page.goto(form.as_uri())
-        page.click("#save")
-        assert "Type your code first" in page.inner_text("#state")
-        page.fill("[data-who=code]", "t01")
-        page.check('[data-who=decimal][value="."]')
-        for question, parts in answers.items():
-            for letter, text in parts.items():
-                if page.query_selector(f"#q{question}{letter}"):
-                    page.fill(f"#q{question}{letter}", text)
-                else:
-                    page.check(f'[data-question="{question}"][value="{text}"]')
-        page.reload()
-        assert page.input_value("#q1a") == answers["1"]["a"]
-        assert "Every question is answered" in page.inner_text("#state")
-        with page.expect_download() as download:
-            page.click("#save")
-        saved = tmp_path / "answers" / download.value.suggested_filename
-        download.value.save_as(saved)
-    assert not said
-    held = json.loads(saved.read_text(encoding="utf-8"))
-    assert held["answers"] == answers
-    assert datetime.fromisoformat(held["saved"]).tzinfo
-    assert outcome(one, tmp_path).results[0].total == 11

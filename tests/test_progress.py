@@ -303,6 +303,6 @@ def test_looking_again_leaves_a_site_that_is_being_typed_alone(trainee):
     start.own["latitude"].value = "54 1"
     trainee.answer(PLUMB)
     start.look()
-    assert "1 answers kept" in start.file.value
+    assert "1 answer kept" in start.file.value
     assert start.own_row.layout.display is None
     assert start.own["latitude"].value == "54 1"
