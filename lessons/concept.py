@@ -14,6 +14,7 @@ from exercises import concept, drawing, session, sheet, wording
 from exercises.answer_box import ICONS
 from exercises.bank.concept import IDEAS
 from exercises.practice import Practice, clock
+from lessons import parts
 
 SETTLE = 0.5  # seconds: arrow keys run through the options, the one they stop at is kept
 MOST = len(IDEAS)
@@ -32,7 +33,7 @@ class Question(widgets.VBox):
         self.number = number
         given = drawing.given(exercise, trainee, 1)
         texts = {option.key: option.text for option in exercise.asked[0].options}
-        self.prompt = _words("gk-question")
+        self.prompt = parts.words("gk-question")
         # A list, not radio buttons: those of this widget set share no group, so that Tab stops at
         # each of a hundred and an arrow key runs on into the next question.
         self.options = widgets.Select(
@@ -72,24 +73,28 @@ class Check(widgets.VBox):
         self.when = None
         self.cards = []
         self.head, self.message, self.told = (
-            _words(name) for name in ("gk-check-head", "gk-messages", "gk-told")
+            parts.words(name) for name in ("gk-check-head", "gk-messages", "gk-told")
         )
         self.code = widgets.Text(placeholder="T07", tooltip="your trainee code")
         self.code.add_class("gk-in-code")
         self.code.on_msg(self._submitted)
-        self.signing = _row(
-            [self.code, _button("gk-sign-in", "Sign in", self._safely(self.sign_in))]
+        self.signing = parts.row(
+            [self.code, parts.button("gk-sign-in", "Sign in", self._safely(self.sign_in))]
         )
         self.questions = widgets.VBox()
         self.questions.add_class("gk-cards")
         self.buttons = {
-            "finish": _button("gk-check", "I have finished this form", self._safely(self.finish)),
-            "after": _button("gk-after", "Go to the form after the course", self._safely(self.go)),
-            "back": _button(
+            "finish": parts.button(
+                "gk-check", "I have finished this form", self._safely(self.finish)
+            ),
+            "after": parts.button(
+                "gk-after", "Go to the form after the course", self._safely(self.go)
+            ),
+            "back": parts.button(
                 "gk-back", "Back to the form before the course", self._safely(self.back)
             ),
         }
-        foot = _row(self.buttons.values())
+        foot = parts.row(self.buttons.values())
         rows = [self.head, self.signing, self.questions, self.told, foot, self.message]
         super().__init__(rows)
         self.add_class("gk-box")
@@ -360,23 +365,3 @@ def _dress(idea, sat, title):
         f'<span class="gk-{state}"><span class="gk-part">{ICONS[state]}</span> {yours}</span>'
         f"{right}</div></div>"
     )
-
-
-def _words(name):
-    widget = widgets.HTML()
-    widget.add_class(name)
-    return widget
-
-
-def _row(children):
-    row = widgets.HBox(list(children))
-    row.add_class("gk-step-row")
-    return row
-
-
-def _button(name, label, act):
-    button = widgets.Button(description=label, layout={"width": "auto", "height": "auto"})
-    button.add_class("gk-button")
-    button.add_class(name)
-    button.on_click(act)
-    return button

@@ -14,7 +14,7 @@ import ipywidgets as widgets
 from exercises import progress, review, scenario, session, wording
 from exercises.answer_box import ICONS
 from geokit import angles
-from lessons import coursemap
+from lessons import coursemap, parts
 
 OWN = "our own job: type it"
 LOOK_AGAIN = 3  # seconds
@@ -30,7 +30,7 @@ class Welcome(widgets.VBox):
 
     def __init__(self):
         self.previous = None
-        self.message = _words("gk-messages")
+        self.message = parts.words("gk-messages")
         steps = widgets.HBox(
             [_column(self._who()), _column(self._decimal()), _column(self._site())]
         )
@@ -47,19 +47,21 @@ class Welcome(widgets.VBox):
         self.code = widgets.Text(placeholder="T07", tooltip="your trainee code")
         self.code.add_class("gk-in-code")
         self.code.on_msg(self._submitted)
-        self.undo = _button("gk-undo", "Wrong code: take it back", self._safely(self.take_back))
-        self.who = _words("gk-step")
-        sign_in = _button("gk-sign-in", "Sign in", self._safely(self.sign_in))
-        return [self.who, _row([self.code, sign_in, self.undo])]
+        self.undo = parts.button(
+            "gk-undo", "Wrong code: take it back", self._safely(self.take_back)
+        )
+        self.who = parts.words("gk-step")
+        sign_in = parts.button("gk-sign-in", "Sign in", self._safely(self.sign_in))
+        return [self.who, parts.row([self.code, sign_in, self.undo])]
 
     def _decimal(self):
-        self.decimal = _words("gk-step")
-        point = _button("gk-point", "12.5", self._safely(lambda: self.choose_decimal(".")))
-        comma = _button("gk-comma", "12,5", self._safely(lambda: self.choose_decimal(",")))
-        return [self.decimal, _row([point, comma])]
+        self.decimal = parts.words("gk-step")
+        point = parts.button("gk-point", "12.5", self._safely(lambda: self.choose_decimal(".")))
+        comma = parts.button("gk-comma", "12,5", self._safely(lambda: self.choose_decimal(",")))
+        return [self.decimal, parts.row([point, comma])]
 
     def _site(self):
-        self.site = _words("gk-step")
+        self.site = parts.words("gk-step")
         names = [(f"{name}: {about}", name) for name, about in scenario.ABOUT.items()]
         self.places = widgets.Dropdown(options=[*names, (OWN, OWN)], value=None)
         self.places.add_class("gk-places")
@@ -71,24 +73,26 @@ class Welcome(widgets.VBox):
             "longitude": widgets.Text(placeholder="longitude, 2 07 46 E", tooltip="longitude"),
             "water_depth": widgets.Text(placeholder="water depth, m", tooltip="water depth, m"),
         }
-        keep = _button("gk-keep-site", "Use this site", self._safely(self.choose_own))
-        self.own_row = _row([*self.own.values(), keep])
-        return [self.site, _row([self.places])]
+        keep = parts.button("gk-keep-site", "Use this site", self._safely(self.choose_own))
+        self.own_row = parts.row([*self.own.values(), keep])
+        return [self.site, parts.row([self.places])]
 
     def _file(self):
-        self.file = _words("gk-step")
+        self.file = parts.words("gk-step")
         self.file.add_class("gk-file")
-        self.link = _words("gk-link")
-        button = _button("gk-hand-in", "Prepare my file to hand in", self._safely(self.hand_in))
-        line = widgets.HBox([self.file, _row([button, self.link])])
+        self.link = parts.words("gk-link")
+        button = parts.button(
+            "gk-hand-in", "Prepare my file to hand in", self._safely(self.hand_in)
+        )
+        line = widgets.HBox([self.file, parts.row([button, self.link])])
         line.add_class("gk-file-line")
         return [line]
 
     def _course(self):
         self.next, self.map, self.habits = (
-            _words(name) for name in ("gk-next", "gk-course", "gk-habits")
+            parts.words(name) for name in ("gk-next", "gk-course", "gk-habits")
         )
-        again = _button("gk-refresh", "Look again", self._safely(self.refresh))
+        again = parts.button("gk-refresh", "Look again", self._safely(self.refresh))
         line = widgets.HBox([self.next, again])
         line.add_class("gk-next-line")
         return [line, self.map, self.habits]
@@ -310,27 +314,7 @@ def _step(number, words, done, more=""):
     )
 
 
-def _words(name):
-    widget = widgets.HTML()
-    widget.add_class(name)
-    return widget
-
-
 def _column(children):
     column = widgets.VBox(list(children))
     column.add_class("gk-step-column")
     return column
-
-
-def _row(children):
-    row = widgets.HBox(list(children))
-    row.add_class("gk-step-row")
-    return row
-
-
-def _button(name, label, act):
-    button = widgets.Button(description=label, layout={"width": "auto", "height": "auto"})
-    button.add_class("gk-button")
-    button.add_class(name)
-    button.on_click(act)
-    return button

@@ -4,10 +4,10 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import find, handout, roster, today
+from exercises import handout
+from exercises.commands import choosing
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, count, say
 
-MOST_TRAINEES = 60
 HELP = """\
   python -m exercises handout --lesson 08 --trainees T01-T12 --out FOLDER
       writes handout.html, each trainee's exercises on A4 with room to write, and
@@ -18,35 +18,22 @@ HELP = """\
 def add_to(commands: Any) -> None:
     """Add this command to the parser."""
     one = commands.add_parser("handout")
-    one.add_argument("keys", nargs="*", metavar="KEY")
-    one.add_argument("--lesson", action="append", default=[], metavar="08")
-    one.add_argument("--trainees", required=True, metavar="T01-T12,T20")
-    one.add_argument("--turn", type=int, default=1, metavar="2")
+    choosing.add_exercises(one)
+    choosing.add_class(one)
     one.add_argument("--out", type=Path, required=True, metavar="FOLDER")
     one.set_defaults(run=_handout)
 
 
 def _handout(wanted: argparse.Namespace) -> int:
     try:
-        codes = roster.codes(wanted.trainees)
-        named = {key: find(key) for key in wanted.keys}
-        for number in wanted.lesson:
-            named |= {one.key: one for one in today.of_lesson(number) if one.marks}
+        codes, exercises = choosing.class_of(wanted), choosing.exercises_of(wanted)
     except (KeyError, ValueError) as error:
         say(str(error.args[0]))
         return NOTHING_DONE
-    if not named:
-        say("Name at least one exercise by its key, or a lesson: --lesson 08.")
-        return NOTHING_DONE
-    if len(codes) > MOST_TRAINEES:
-        say(f"{len(codes)} trainees are more than a class; {MOST_TRAINEES} at most.")
-        return NOTHING_DONE
-    if not 1 <= wanted.turn < 10**6:
-        say(f"A turn counts from 1; {wanted.turn} is none.")
-        return NOTHING_DONE
+    if wanted.lesson:  # of a lesson what is answered on paper; what the room says first is not
+        exercises = [one for one in exercises if one.marks or one.key in wanted.keys]
     lessons = ", ".join(number.strip().zfill(2) for number in wanted.lesson)
     title = f"Exercises of lesson {lessons}" if lessons and not wanted.keys else "Exercises"
-    exercises = list(named.values())
     sheets, key = handout.write(exercises, codes, wanted.turn, title, wanted.out)
     print(
         f"{count(len(exercises), 'exercise')} for {count(len(codes), 'trainee')}.\n"

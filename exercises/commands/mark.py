@@ -13,7 +13,6 @@ from exercises.commands.speaking import (
     count,
     say,
 )
-from exercises.report import Trouble
 
 HELP = """\
   python -m exercises mark FOLDER --out FOLDER
@@ -37,19 +36,14 @@ def add_to(commands: Any) -> None:
 
 def _mark(wanted: argparse.Namespace) -> int:
     progress = Progress()
-
-    def tell(trouble: Trouble) -> None:
-        progress.clear()
-        say(str(trouble))
-
     try:
         marked = register.write(
             wanted.folder,
             wanted.out,
             separator=wanted.separator,
             changes=wanted.overrides,
-            tell=tell,
-            progress=lambda done, of, who: progress(f"marking {done + 1} of {of}: {who}"),
+            tell=progress.tell,
+            progress=progress.marking,
         )
     except PermissionError as error:
         progress.clear()

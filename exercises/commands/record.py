@@ -46,7 +46,7 @@ def _record(wanted: argparse.Namespace) -> int:
             passing=passing,
             changes=wanted.overrides,
             tell=troubles.append,
-            progress=lambda done, of, who: progress(f"marking {done + 1} of {of}: {who}"),
+            progress=progress.marking,
         )
     except ValueError as error:
         say(str(error))

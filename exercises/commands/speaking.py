@@ -40,6 +40,15 @@ class Progress:
             sys.stderr.flush()
             self._shown = len(text)
 
+    def marking(self, done: int, of: int, who: str) -> None:
+        """Show whose sheets are being marked."""
+        self(f"marking {done + 1} of {of}: {who}")
+
+    def tell(self, trouble: object) -> None:
+        """Say a trouble without the line in its way."""
+        self.clear()
+        say(str(trouble))
+
     def clear(self) -> None:
         """Take the line away, before anything else is said."""
         if self._shown:

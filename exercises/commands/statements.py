@@ -13,7 +13,6 @@ from exercises.commands.speaking import (
     count,
     say,
 )
-from exercises.report import Trouble
 
 HELP = """\
   python -m exercises statements FOLDER --out statements.json
@@ -35,19 +34,14 @@ def add_to(commands: Any) -> None:
 
 def _statements(wanted: argparse.Namespace) -> int:
     progress = Progress()
-
-    def tell(trouble: Trouble) -> None:
-        progress.clear()
-        say(str(trouble))
-
     try:
         written = statements.write(
             wanted.folder,
             wanted.out,
             at=wanted.home,
             changes=wanted.overrides,
-            tell=tell,
-            progress=lambda done, of, who: progress(f"marking {done + 1} of {of}: {who}"),
+            tell=progress.tell,
+            progress=progress.marking,
         )
     except ValueError as error:
         say(str(error))
