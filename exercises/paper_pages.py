@@ -15,7 +15,8 @@ from markupsafe import Markup
 
 from exercises import marking, pages, paper, questions, wording
 from exercises.model import Answer, Exercise, Given
-from exercises.paper import HANDED_OUT, INSTRUCTOR, Marked, Outcome, Paper, Result
+from exercises.paper import HANDED_OUT, INSTRUCTOR, Paper
+from exercises.paper_marking import Marked, Outcome, Result
 from exercises.register import SEPARATORS, harmless
 
 MOST_SLIPS = 6  # of each question, on the key

@@ -8,7 +8,7 @@ from datetime import timedelta
 
 import pytest
 
-from exercises import handout, paper, paper_pages, questions, roster
+from exercises import handout, paper, paper_marking, paper_pages, questions, roster
 from exercises.__main__ import main
 from exercises.marking import mark
 
@@ -93,7 +93,7 @@ def hand_in(one, number, folder, name="", minutes=50, **other):
 
 
 def outcome(one, tmp_path):
-    return paper.mark_class(one, tmp_path / "answers")
+    return paper_marking.mark_class(one, tmp_path / "answers")
 
 
 # What is handed out --------------------------------------------------------------------

@@ -5,7 +5,7 @@ import re
 from pathlib import Path
 from typing import Any
 
-from exercises import pages, paper, paper_pages, register, roster
+from exercises import pages, paper, paper_marking, paper_pages, register, roster
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, SOMETHING_LEFT, count, say
 
 LEAST_PHRASE = 8
@@ -70,9 +70,9 @@ def _mark(wanted: argparse.Namespace) -> int:
     except ValueError as error:
         say(str(error))
         return NOTHING_DONE
-    for text in paper.editions_told(one):
+    for text in paper_marking.editions_told(one):
         say(text)
-    outcome = paper.mark_class(one, wanted.answers)
+    outcome = paper_marking.mark_class(one, wanted.answers)
     for trouble in outcome.troubles:
         say(str(trouble))
     page = pages.write(wanted.out / "paper-result.html", paper_pages.result_page(outcome))
