@@ -15,7 +15,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from exercises import register, statistics, watching
+from exercises import pages, register, statistics, watching
 from exercises.model import Exercise
 from exercises.syllabus import lesson_number, page_of
 from exercises.watching import Watch
@@ -166,7 +166,7 @@ class Desk(widgets.VBox):
 
     def say(self, text: str, *, alarm: bool = False) -> None:
         """Say one thing under the folder's name."""
-        escaped = html.escape(register.shown(text, 400))
+        escaped = html.escape(pages.shown(text, 400))
         self.told.value = f'<div class="gk-alarm">{escaped}</div>' if alarm else escaped
 
     # What it shows ---------------------------------------------------------------------
@@ -208,7 +208,7 @@ class Desk(widgets.VBox):
             return
         people, left = len(watch.members), watch.left
         unread = f", <b>{left} left unread</b> (under “What was read”)" if left else ""
-        name = html.escape(register.shown(watch.folder.name, 60))
+        name = html.escape(pages.shown(watch.folder.name, 60))
         self.told.value = (
             f"<b>{name}</b>: {people} trainee{'' if people == 1 else 's'}, {watch.answers} answers"
             f"{unread}. As of {datetime.now():%H:%M:%S}."
@@ -335,7 +335,7 @@ class MemberPanel(Panel):
             view = register.trainee_view(one, member.check, shown)
             view |= {"elements": [], "remarks": [], "troubles": [], "changed": []}
             view["concept"] = {"sat": False}
-        page = register.environment().get_template("trainee.html").render(view)
+        page = pages.environment().get_template("trainee.html").render(view)
         put(self.text, f'<div class="gk-view">{page}</div>')
         exercises = register.of_topic(watch.catalogue, topic)
         options = [(exercise.title, exercise.key) for exercise in exercises]
@@ -407,7 +407,7 @@ class ItemPanel(Panel):
 
 def _piece(name: str, *view: Any) -> str:
     """Return one piece of the desk's template."""
-    return str(getattr(register.environment().get_template("desk.html").module, name)(*view))
+    return str(getattr(pages.environment().get_template("desk.html").module, name)(*view))
 
 
 def put(widget: widgets.HTML, text: str) -> None:

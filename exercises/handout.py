@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from exercises import pages, paper_pages, questions
+from exercises import drawing, pages, paper_pages, questions
 from exercises.model import Exercise
 
 SHEETS, KEY = "handout.html", "handout-key.html"
@@ -15,7 +15,7 @@ def sheets(exercises: Sequence[Exercise], codes: Sequence[str], turn: int, title
         (
             code,
             [
-                questions.of(exercise, questions.numbers(exercise, code, turn), number, 0)
+                questions.of(exercise, drawing.given(exercise, code, turn), number, 0)
                 for number, exercise in enumerate(exercises, start=1)
             ],
         )
@@ -30,7 +30,7 @@ def key(exercises: Sequence[Exercise], codes: Sequence[str], turn: int, title: s
         paper_pages.table(
             number,
             exercise,
-            [(code, "", questions.numbers(exercise, code, turn)) for code in codes],
+            [(code, "", drawing.given(exercise, code, turn)) for code in codes],
         )
         for number, exercise in enumerate(exercises, start=1)
     ]

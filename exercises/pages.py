@@ -1,8 +1,10 @@
-"""The trainer's printed pages: one file each, no script, written whole or not at all."""
+"""The pages of the course: from a template, what was typed made harmless, written whole or not."""
 
 import functools
 import os
+import re
 import tempfile
+import unicodedata
 from collections.abc import Iterable
 from datetime import UTC, datetime
 from pathlib import Path
@@ -12,22 +14,27 @@ import jinja2
 from markupsafe import Markup
 
 from exercises import wording
-from exercises.register import shown
 
 TRAINING = (
     "This is training. On a job the client’s parameters, the national authority, company "
     "procedure and the surveyor in charge decide."
 )
+LONGEST_SHOWN = 240  # characters of what was typed; the sheet keeps all of it
+VISIBLE = {"\n": "⏎", "\r": "", "\t": "⇥"}
+# A cell that begins like this is run by a spreadsheet; a cell may also begin where a
+# spreadsheet of another country splits the line.
+RUNS = re.compile(r"(^|[,;\t|\"])(\s*)([=+\-@\uff0b\uff0d\uff1d\uff20])")
 
 
 def render(template: str, **view: Any) -> str:
     """Return a page of the templates folder, everything in it escaped."""
-    page = _environment().get_template(template)
+    page = environment().get_template(template)
     return page.render(made=today(), training=TRAINING, **view)
 
 
 @functools.cache  # templates are compiled once: a class has two pages for each trainee
-def _environment() -> jinja2.Environment:
+def environment() -> jinja2.Environment:
+    """Return the pages' templates: everything in them is escaped."""
     page = jinja2.Environment(
         loader=jinja2.FileSystemLoader(Path(__file__).with_name("templates"), encoding="utf-8"),
         autoescape=True,
@@ -36,8 +43,34 @@ def _environment() -> jinja2.Environment:
         lstrip_blocks=True,
     )
     page.filters["shown"] = shown
+    page.filters["signed"] = lambda value: wording.number(value, 2, signed=True)
     page.filters["stressed"] = lambda text: Markup(wording.to_html(text))
     return page
+
+
+def shown(text: str, limit: int = LONGEST_SHOWN) -> str:
+    r"""
+    Return what somebody typed with every control and direction sign made visible.
+
+    >>> shown("a\u202eb\x07\nc")
+    'a[U+202E]b[U+0007]⏎c'
+    """
+    seen = "".join(
+        VISIBLE.get(c)
+        or ("" if c == "\r" else f"[U+{ord(c):04X}]" if unicodedata.category(c)[0] == "C" else c)
+        for c in text[: limit + 1]
+    )
+    return seen if len(text) <= limit else f"{seen[:limit]}… ({len(text)} characters)"
+
+
+def harmless(text: str) -> str:
+    """
+    Return a cell that no spreadsheet runs.
+
+    >>> harmless("=1+1"), harmless("a;=1"), harmless("3 - 1")
+    ("'=1+1", "a;'=1", '3 - 1')
+    """
+    return RUNS.sub(r"\1\2'\3", shown(text))
 
 
 def today() -> str:

@@ -15,7 +15,7 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
-from exercises import find, questions, session, wording
+from exercises import drawing, find, questions, session, wording
 from exercises.model import Exercise
 from exercises.roster import Person
 
@@ -223,8 +223,7 @@ def prepare(setting: Setting, people: Iterable[Person], secret: str) -> Paper:
             person,
             number,
             tuple(
-                dict(questions.numbers(one.exercise, person.code, 1, secret))
-                for one in setting.asked
+                dict(drawing.given(one.exercise, person.code, 1, secret)) for one in setting.asked
             ),
         )
         for person, number in zip(people, numbers, strict=True)

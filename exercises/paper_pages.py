@@ -15,9 +15,10 @@ from markupsafe import Markup
 
 from exercises import marking, pages, paper, questions, wording
 from exercises.model import Answer, Exercise, Given
+from exercises.pages import harmless
 from exercises.paper import HANDED_OUT, INSTRUCTOR, Paper
 from exercises.paper_marking import Marked, Outcome, Result
-from exercises.register import SEPARATORS, harmless
+from exercises.register import SEPARATORS
 
 MOST_SLIPS = 6  # of each question, on the key
 STATES = {
@@ -113,15 +114,15 @@ def _begins(moment: datetime | None) -> str:
 def key(one: Paper) -> str:
     """Return the answer key of the whole class."""
     tables = [
-        _table(
+        table(
             number,
             asked.exercise,
-            asked.marks,
-            edition,
             [
                 (s.paper, f"{s.person.code} {s.person.name}", s.given[number - 1])
                 for s in one.sittings
             ],
+            asked.marks,
+            edition,
         )
         for number, (asked, edition) in enumerate(
             zip(one.setting.asked, one.editions, strict=True), start=1
@@ -152,13 +153,14 @@ def render_key(
     )
 
 
-def _table(
+def table(
     number: int,
     exercise: Exercise,
-    marks: float,
-    edition: int,
     people: Iterable[tuple[str, str, Given]],
+    marks: float = 0,
+    edition: int = 0,
 ) -> Table:
+    """Return the key of one exercise for (who, name, given) of each person."""
     choice = exercise.asked[0].kind == "choice"
     return Table(
         number,
@@ -170,11 +172,6 @@ def _table(
         [] if choice else list(dict.fromkeys(asked.within for asked in exercise.asked)),
         [_row(exercise, who, name, given) for who, name, given in people],
     )
-
-
-def table(number: int, exercise: Exercise, people: Iterable[tuple[str, str, Given]]) -> Table:
-    """Return the key of one exercise for (who, name, given) of each person."""
-    return _table(number, exercise, 0, 0, people)
 
 
 def _row(exercise: Exercise, who: str, name: str, given: Given) -> Row:

@@ -14,7 +14,7 @@ from datetime import datetime
 
 from exercises import BANK, marking, report, session
 from exercises.model import Exercise
-from exercises.register import LESSONS
+from exercises.syllabus import LESSONS
 
 Bank = Mapping[str, Exercise]
 

@@ -5,7 +5,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from exercises import drawing
 from exercises.model import Exercise, Given
 
 LETTERS = string.ascii_uppercase
@@ -88,8 +87,3 @@ def typed(exercise: Exercise, given: Given, answers: Mapping[str, Any]) -> dict[
         text = text if isinstance(text, str) else ""
         texts[asked.name] = options.get(text.strip().upper(), text) if options else text
     return texts
-
-
-def numbers(exercise: Exercise, trainee: str, turn: int, secret: str = "") -> Given:
-    """Return the numbers of one trainee."""
-    return drawing.given(exercise, trainee, turn, secret)

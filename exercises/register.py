@@ -5,12 +5,9 @@ telling of each trainee goes to a temporary file until the page is put together.
 """
 
 import csv
-import functools
 import io
-import os
 import re
 import tempfile
-import unicodedata
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
@@ -18,7 +15,6 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import IO, Any
 
-import jinja2
 from markupsafe import Markup
 
 from exercises import (
@@ -28,9 +24,9 @@ from exercises import (
     drawing,
     marking,
     overrides,
+    pages,
     report,
     statistics,
-    wording,
 )
 from exercises.model import Exercise, Given
 from exercises.report import Attempt, Bank, Entry, Report, Standing, Trouble
@@ -40,11 +36,6 @@ SEPARATORS = {",": ",", ";": ";", "tab": "\t", "\t": "\t"}
 FULL, HALF = 80, 50  # per cent: ● from 80, ◐ from 50, ○ below
 SLIPS_ON_THE_SHEET = 5
 MOST_GROUPS = 24  # ready groups that are told, the largest first
-LONGEST_SHOWN = 240  # characters of what was typed; the sheet keeps all of it
-VISIBLE = {"\n": "⏎", "\r": "", "\t": "⇥"}
-# A cell that begins like this is run by a spreadsheet; a cell may also begin where a
-# spreadsheet of another country splits the line.
-RUNS = re.compile(r"(^|[,;\t|\"])(\s*)([=+\-@\uff0b\uff0d\uff1d\uff20])")
 COLUMNS = (
     *("code", "lesson", "exercise", "title", "edition", "best %", "first %", "state"),
     *("answers", "not understood", "turns", "nudges", "worked answer shown", "slips"),
@@ -149,7 +140,7 @@ def write(
     _heard(marked, report.troubles_of(changed, found.sheets), tell)
     marked.left += changed.left
     out.mkdir(parents=True, exist_ok=True)
-    page = environment()
+    page = pages.environment()
     with tempfile.TemporaryFile("w+", encoding="utf-8", newline="") as told:
         for done, (trainee, paths) in enumerate(found.sheets.items()):
             progress(done, len(found.sheets), trainee)
@@ -165,11 +156,11 @@ def write(
         told.seek(0)
         view = _class(marked, folder, catalogue)
         pieces = page.get_template("register.html").generate(view, told=_pieces(told))
-        marked.html = _whole(out / "register.html", pieces)
+        marked.html = pages.write(out / "register.html", pieces)
     text = _csv(marked, catalogue, SEPARATORS[separator])
-    marked.csv = _whole(out / "register.csv", ["\ufeff", text])
+    marked.csv = pages.write(out / "register.csv", ["\ufeff", text])
     text = _items_csv(items(marked.members, catalogue), SEPARATORS[separator])
-    marked.items_csv = _whole(out / "statistics.csv", ["\ufeff", text])
+    marked.items_csv = pages.write(out / "statistics.csv", ["\ufeff", text])
     return marked
 
 
@@ -202,61 +193,6 @@ def _take(marked: Marked, one: Report, check: concept.Result) -> None:
 def _pieces(told: IO[str]) -> Iterator[Markup]:
     while piece := told.read(1 << 16):
         yield Markup(piece)
-
-
-def _whole(path: Path, pieces: Iterable[str]) -> Path:
-    """Write a file whole or not at all."""
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.stem + "-", suffix=".tmp")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
-            out.writelines(pieces)
-        os.chmod(temporary, 0o644)
-        os.replace(temporary, path)
-    except BaseException:
-        os.unlink(temporary)
-        raise
-    return path
-
-
-@functools.cache
-def environment() -> jinja2.Environment:
-    """Return the pages' templates: everything in them is escaped."""
-    page = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(Path(__file__).with_name("templates"), encoding="utf-8"),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    page.filters["shown"] = shown
-    page.filters["signed"] = lambda value: wording.number(value, 2, signed=True)
-    page.filters["stressed"] = lambda text: Markup(wording.to_html(text))
-    return page
-
-
-def shown(text: str, limit: int = LONGEST_SHOWN) -> str:
-    r"""
-    Return what somebody typed with every control and direction sign made visible.
-
-    >>> shown("a\u202eb\x07\nc")
-    'a[U+202E]b[U+0007]⏎c'
-    """
-    seen = "".join(
-        VISIBLE.get(c)
-        or ("" if c == "\r" else f"[U+{ord(c):04X}]" if unicodedata.category(c)[0] == "C" else c)
-        for c in text[: limit + 1]
-    )
-    return seen if len(text) <= limit else f"{seen[:limit]}… ({len(text)} characters)"
-
-
-def harmless(text: str) -> str:
-    """
-    Return a cell that no spreadsheet runs.
-
-    >>> harmless("=1+1"), harmless("a;=1"), harmless("3 - 1")
-    ("'=1+1", "a;'=1", '3 - 1')
-    """
-    return RUNS.sub(r"\1\2'\3", shown(text))
 
 
 # The class -----------------------------------------------------------------------------
@@ -669,12 +605,12 @@ def _csv_row(trainee: str, exercise: Exercise, standing: Standing | None) -> lis
         standing.turns,
         standing.nudges,
         len(standing.shown),
-        harmless("; ".join(slips)) if exercise.marks else "",
+        pages.harmless("; ".join(slips)) if exercise.marks else "",
         standing.choice,
         f"{standing.begun:%Y-%m-%d %H:%M:%S}" if standing.begun else "",
         f"{standing.last:%Y-%m-%d %H:%M:%S}" if standing.last else "",
-        harmless(" / ".join(standing.remarks)),
-        harmless("; ".join(flags)),
+        pages.harmless(" / ".join(standing.remarks)),
+        pages.harmless("; ".join(flags)),
         *_changed_cells(standing),
     ]
 
@@ -683,7 +619,7 @@ def _changed_cells(standing: Standing) -> list[str | int]:
     one = standing.changed
     if one is None:
         return [""] * 4
-    return [per_cent(one.mark), harmless(one.reason), one.by, f"{one.when:%Y-%m-%d %H:%M:%S}"]
+    return [per_cent(one.mark), pages.harmless(one.reason), one.by, f"{one.when:%Y-%m-%d %H:%M:%S}"]
 
 
 def _items_csv(found: list[statistics.Item], separator: str) -> str:
@@ -703,7 +639,7 @@ def _item_row(item: statistics.Item) -> list[str | int]:
         "" if item.share is None else per_cent(item.share),
         "" if item.agreement is None else f"{item.agreement:.2f}",
         f"{item.attempts:.1f}",
-        *(item.nudged, item.shown, harmless("; ".join(slips))),
+        *(item.nudged, item.shown, pages.harmless("; ".join(slips))),
         str(page_of(exercise.key) or ""),
     ]
 

@@ -22,7 +22,7 @@ from datetime import UTC, datetime, timedelta
 from exercises import BANK, find, progress, report
 from exercises.model import Exercise
 from exercises.practice import Practice
-from exercises.register import LESSONS
+from exercises.syllabus import LESSONS
 
 INTERVALS = tuple(timedelta(days=days) for days in (1, 3, 7, 16, 35))
 SESSION = 10  # exercises at one sitting

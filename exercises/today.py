@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from exercises import BANK, drawing, marking, pages, wording
 from exercises.model import Answer, Exercise, Given
-from exercises.register import LESSONS, lesson_number
+from exercises.syllabus import LESSONS, lesson_number
 
 MOST_SLIPS = 6  # columns that a page across takes
 MOST_ASKED = 4  # parts named in the column's head; more of them are named in the cell

@@ -6,7 +6,7 @@ import ipywidgets as widgets
 
 from exercises import answer_box, progress, review, session
 from exercises.answer_box import ICONS
-from exercises.register import lesson_number
+from exercises.syllabus import lesson_number
 
 
 class Reviewing(widgets.VBox):

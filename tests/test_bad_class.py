@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from exercises import overrides, register, sheet, statements
+from exercises import overrides, pages, register, sheet, statements
 from exercises.__main__ import main
 from tests.test_register import HOSTILE, Page
 from tests.test_report import PLUMB, TOTAL, Desk
@@ -103,7 +103,7 @@ def test_the_records_of_all_tell_the_same_troubles(folder, tmp_path, capsys):
 def test_reasons_are_shown_as_text(folder, tmp_path):
     register.write(folder, tmp_path)
     page = Page((tmp_path / "register.html").read_text(encoding="utf-8"))
-    last = register.shown(HOSTILE[-1], 400)
+    last = pages.shown(HOSTILE[-1], 400)
     assert last in page.text
     assert "100" in page.row("T01")
 

@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from exercises import BANK, overrides, register, report
+from exercises import BANK, overrides, pages, report
 from exercises.__main__ import main
 from tests.test_register import HOSTILE, Page, marked, table
 from tests.test_report import FIRST, PLUMB, TOTAL, Desk
@@ -235,7 +235,7 @@ def test_a_reason_stays_text(folder):
     reasons = [r["reason"] for r in table(result.csv) if r["reason"]]
     assert len(reasons) == len(texts)
     for text, reason in zip(texts, reasons, strict=True):
-        assert " ".join(register.shown(" ".join(text.split())).split()) in page.text
+        assert " ".join(pages.shown(" ".join(text.split())).split()) in page.text
         assert not re.match(r"\s*[=+\-@\uff0b\uff0d\uff1d\uff20]", reason)
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from exercises import BANK, drawing, progress, report, session, sheet
 from exercises.progress import BEGUN, CONCEPT, DONE, HAND_IN, REVIEW, SIGN_IN, UNTOUCHED, HandIn
-from exercises.register import LESSONS
+from exercises.syllabus import LESSONS
 from lessons import coursemap, welcome
 
 PLUMB, TOTAL = BANK["deflection-plumb-offset"], BANK["deflection-total"]

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from exercises import BANK, demo, drawing, register, sheet
+from exercises import BANK, demo, drawing, pages, register, sheet
 from exercises.__main__ import HELP, main
 from exercises.register import Cell
 from exercises.report import Standing
@@ -246,7 +246,7 @@ def test_what_somebody_typed_stays_text(tmp_path, text):
     result, html = marked(tmp_path / "class")
     page = Page(html)
     assert not {"script", "img"} & set(page.tags)
-    assert " ".join(register.shown(text).split()) in page.text
+    assert " ".join(pages.shown(text).split()) in page.text
     visible = re.sub(r"[\n\u202f]", "", html)
     assert not re.search("[\x00-\x08\x0b-\x1f\x7f\u200b-\u200f\u202a-\u202e\u2066-\u2069]", visible)
     assert len(html) < 120_000
