@@ -249,7 +249,7 @@ class Quay:
         effect = "as it should" if off == NONE else f"off by {off}: {metres} in 60 m, {far} in 1 km"
         return (
             f"At {write.place(site)}, {write.bold(said)}: A {_dms(found.azimuths[0])} becomes grid "
-            f"bearing {_dms(found.azimuths[3])}, and the gyro gets C − O "
+            f"bearing {_dms(found.azimuths[3])}, and the gyro gets C\u00a0−\u00a0O "
             f"{write.bold(_signed(found.correction))}, {effect}. Here η tan φ is "
             f"{_small(found.laplace)}, γ "
             f"{_small(found.convergence)}, t − T {_small(found.bend)}."
