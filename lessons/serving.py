@@ -51,7 +51,8 @@ def main():
         terminal = _silence(log)
         server = _server(options.port)
         address = _page(server.connection_url, server.identity_provider.token, options.page)
-        _say(terminal, _welcome(address, log, options))
+        # Queued behind the server's own opening of its port: an address told answers.
+        server.io_loop.add_callback(_say, terminal, _welcome(address, log, options))
         server.io_loop.add_callback(starting.release)
         server.io_loop.add_callback(_open, address, options)
         _stop_on_signals(server, terminal)
