@@ -125,6 +125,75 @@ def test_published_speeds(name):
     assert abs(np.degrees(late[-1] - late[0])) <= swing
 
 
+# Nodal factors and equilibrium arguments against another theory --------------------------------
+
+
+def _series(*terms):
+    """Sum of amplitudes times sine or cosine of multiples of the node's longitude N."""
+    return lambda node, wave: sum(
+        size * wave(np.radians(k * node)) for k, size in enumerate(terms, 1)
+    )
+
+
+# Doodson, The analysis of tidal observations, Philosophical Transactions A 227, 1928, as handbooks
+# since have it, from memory: mean longitudes from 1900 January 1, 0 h; multiples of mean lunar
+# time τ, s, h, p; f in cos N, cos 2N, cos 3N; u, in degrees, in sin N, sin 2N, sin 3N.
+DOODSON_LONGITUDES = {
+    "s": (277.02, 481267.89, 0.0011),
+    "h": (280.19, 36000.77, 0.0003),
+    "p": (334.39, 4069.04, -0.0103),
+    "N": (259.16, -1934.14, 0.0021),
+}
+_O1 = (1.0089, _series(0.1871, -0.0147, 0.0014), _series(10.80, -1.34, 0.19))
+_M2 = (1.0004, _series(-0.0373, 0.0002), _series(-2.14))
+_NONE = (1.0, _series(), _series())
+DOODSON = {
+    "Ssa": ((0, 0, 2, 0), 0, *_NONE),
+    "Mm": ((0, 1, 0, -1), 0, 1.0, _series(-0.1300, 0.0013), _series()),
+    "Mf": ((0, 2, 0, 0), 0, 1.0429, _series(0.4135, -0.0040), _series(-23.74, 2.68, -0.38)),
+    "Q1": ((1, -2, 0, 1), -90, *_O1),
+    "O1": ((1, -1, 0, 0), -90, *_O1),
+    "P1": ((1, 1, -2, 0), -90, *_NONE),
+    "K1": (
+        *((1, 1, 0, 0), 90, 1.0060),
+        *(_series(0.1150, -0.0088, 0.0006), _series(-8.86, 0.68, -0.07)),
+    ),
+    "J1": (
+        *((1, 2, 0, -1), 90, 1.0129),
+        *(_series(0.1676, -0.0170, 0.0016), _series(-12.94, 1.34, -0.19)),
+    ),
+    "OO1": (
+        *((1, 3, 0, 0), 90, 1.1027),
+        *(_series(0.6504, 0.0317, -0.0014), _series(-36.68, 4.02, -0.57)),
+    ),
+    "2N2": ((2, -2, 0, 2), 0, *_M2),
+    "MU2": ((2, -2, 2, 0), 0, *_M2),
+    "N2": ((2, -1, 0, 1), 0, *_M2),
+    "NU2": ((2, -1, 2, -1), 0, *_M2),
+    "M2": ((2, 0, 0, 0), 0, *_M2),
+    "S2": ((2, 2, -2, 0), 0, *_NONE),
+    "K2": (
+        *((2, 2, 0, 0), 0, 1.0241),
+        *(_series(0.2863, 0.0083, -0.0015), _series(-17.74, 0.68, -0.04)),
+    ),
+}
+
+
+@pytest.mark.parametrize("name", DOODSON)
+def test_factors_and_arguments_of_doodson(name):
+    times = np.arange("1901-01-15", "2100", 140_271, dtype="datetime64[m]")  # at all hours
+    days = (times - np.datetime64("1900-01-01")) / np.timedelta64(1, "D")
+    s, h, p, node = (
+        np.polynomial.polynomial.polyval(days / 36525, mean) for mean in DOODSON_LONGITUDES.values()
+    )
+    multiples, fixed, mean_factor, factor, turn = DOODSON[name]
+    wave = heights.tide({name: (1.0, 0.0)}, times) + 1j * heights.tide({name: (1.0, 90.0)}, times)
+    argument = multiples @ np.stack([360 * days - s + h, s, h, p]) + fixed
+    late = np.angle(wave * np.exp(-1j * np.radians(argument + turn(node, np.sin))))
+    assert np.abs(np.degrees(late)).max() <= 0.2
+    assert np.abs(np.abs(wave) - mean_factor - factor(node, np.cos)).max() <= 0.002
+
+
 # The tide against a general tide library ------------------------------------------------------
 
 MAIN = ("M2", "S2", "N2", "K1", "O1")
