@@ -359,10 +359,10 @@ THREE = Exercise(
         ),
         Slip(
             "source-ellipsoid",
-            "Back on the old ellipsoid",
+            "One ellipsoid for both steps",
             lambda g: _three(g, target=OLD[g["ellipsoid"]]),
-            "X, Y, Z were turned back into angles on the old ellipsoid. After the shift they are "
-            "WGS 84, and so is the ellipsoid.",
+            "One ellipsoid served both ways, to X, Y, Z and back. The old datum's belongs to the first "
+            "step, and WGS 84 to the last.",
         ),
         Slip(
             "no-height",
@@ -834,7 +834,7 @@ PIVOTED = Exercise(
             "Rotations of the other convention",
             lambda g: _named(_about(g, 1, rotate=-1)),
             "The rotations have the wrong sign, as in the coordinate frame convention. Near the pivot "
-            "that costs little, and it is wrong all the same.",
+            "that costs metres and not hundreds of them, and it is wrong all the same.",
         ),
         Slip(
             "translations-only",
@@ -967,7 +967,7 @@ MOLODENSKY = Exercise(
             "da-sign",
             "Δa with the wrong sign",
             lambda g: _by_terms(g, da=-1),
-            "Δa was taken as old minus WGS 84. Source from target, for Δa as for everything here.",
+            "Δa was taken as old minus WGS 84. It is WGS 84 minus old, as everything here.",
         ),
         Slip(
             "no-df",
@@ -1168,7 +1168,7 @@ ESTIMATE = Exercise(
             "The mean of the differences",
             _mean,
             "This is the old point plus the mean of the differences: translations alone. Rotation and "
-            "scale change the difference over the patch by decimetres.",
+            "scale change the difference over the patch by decimetres and more.",
         ),
         Slip(
             "other-convention",

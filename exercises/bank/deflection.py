@@ -846,7 +846,7 @@ LAPLACE = Exercise(
     "α to 0.1″; both right within ±0.1″.",
     draw=_draw_laplace,
     printed=(
-        Printed("azimuth", "A, astronomic azimuth", DMS, 1),
+        Printed("azimuth", "A, astronomic azimuth", DMS, 2),
         XI,
         ETA,
         Printed("lat", "φ, geodetic latitude, north +", "°", 0, signed=True),

@@ -427,8 +427,8 @@ BASELINE = Exercise(
             "horizontal",
             "East and north only",
             lambda g: {"length": _horizontal(g)},
-            "{value} is the part in station 1's horizontal plane. Station 2 lies far below that "
-            "plane, because the Earth falls away: take up along.",
+            "{value} is the part in station 1's horizontal plane. The Earth falls "
+            "away below that plane, and the heights differ: take up along.",
         ),
         Slip(
             "no-z",

@@ -7,7 +7,7 @@ from exercises.drawing import Dice, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import number
 from geokit.geoid import PrintedGrid
-from geokit.gravity import GRS80_FIELD, eotvos, normal_to_second_order, plate
+from geokit.gravity import GRS80_FIELD, eotvos, normal_to_second_order
 
 MGAL = 1e5  # in one m/s²
 EARTH_RADIUS = 6_371_000.0  # metres, the sphere that a prompt names
@@ -272,8 +272,7 @@ HEIGHT_TERM = Exercise(
 # anomalies keep clear of zero, and the layer's slips clear of the anomaly turned round.
 
 SEA, LAND = "at sea, on a platform's deck", "ashore, on rock"
-PER_METRE = plate(1.0, 1000.0) * MGAL  # 2πG for each g/cm³, named in the prompt
-OF_ROCK, OF_LACK = (PER_METRE * density / 1000 for density in (ROCK, ROCK - WATER))
+PER_METRE = 0.04194  # mGal: 2πG for each 1 000 kg/m³, as the prompt prints it
 
 
 def _draw_anomaly(dice: Dice) -> Answer:
@@ -295,7 +294,7 @@ def _layer(g: Given, *, turned: bool = False, other: bool = False) -> float:
     """Return what the layer adds to the free-air anomaly, in mGal; the slips turn or mistake it."""
     at_sea = g["where"] == SEA
     density = ROCK - WATER if at_sea != other else ROCK
-    size = plate(g["depth"] if at_sea else g["height"], density) * MGAL
+    size = PER_METRE * (g["depth"] if at_sea else g["height"]) * density / 1000
     return size if at_sea != turned else -size
 
 
@@ -342,7 +341,7 @@ ANOMALY = Exercise(
     "that lies in the geoid, with water of depth d under it. First the **free-air anomaly**, g "
     f"brought down to the geoid with {FREE_AIR} mGal a metre, minus γ. Then the **Bouguer anomaly**, "
     f"as if there were rock of {number(ROCK, 0)} kg/m³ below the geoid and nothing above it: sea "
-    f"water has {number(WATER, 0)} kg/m³, and a flat layer pulls with {PER_METRE:.5f} mGal for each "
+    f"water has {number(WATER, 0)} kg/m³, and a flat layer pulls with {PER_METRE} mGal for each "
     f"metre and each {number(1000, 0)} kg/m³. Give both in mGal to 0.1 mGal, positive where gravity "
     "is above normal; right within ±0.2 mGal.",
     draw=_draw_anomaly,

@@ -195,6 +195,12 @@ def _draw_forward(dice: Dice) -> Answer:
     }
 
 
+def _shape(g: Given) -> str:
+    """Write the two numbers of the ellipsoid: some names stand for several."""
+    old = OLD[g["ellipsoid"]]
+    return f"{number(old.semi_major, 3)} m, {old.inverse_flattening:.9f}"
+
+
 @lru_cache(maxsize=16)
 def _projected(ellipsoid: str, *numbers: float) -> tuple[float, float]:
     """Project with the parameters printed; a transverse Mercator of latitude of origin 0."""
@@ -254,6 +260,7 @@ FORWARD = Exercise(
         Printed("lat", "φ, old datum", DMS, 4, kind="latitude"),
         Printed("lon", "λ, old datum", DMS, 4, kind="longitude"),
         Printed("ellipsoid", "ellipsoid of the old datum"),
+        Printed("shape", "its a and 1/f", text=_shape),
         Printed("meridian", "central meridian, east +", "°", 0, signed=True),
         Printed("k0", "k₀, scale on it", "", 4),
         Printed("false_easting", "false easting", "m", 0),

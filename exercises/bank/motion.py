@@ -659,7 +659,7 @@ FRAME = Exercise(
             "Years counted from the year zero",
             lambda g: _by_hand(g, g["epoch"]),
             "The rates were taken times the whole calendar year. Software does that when the epoch of "
-            "the parameters is left out: tens of metres.",
+            "the parameters is left out: tens of metres and more.",
         ),
         Slip(
             "frame-reference",

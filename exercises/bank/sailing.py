@@ -79,7 +79,7 @@ def _once(given: Given) -> Answer:
 
 FALSE_ALARM = (
     "This line is right as it stands, and 0 was its answer. A false alarm costs: on a job it stops "
-    "the vessel, or is “mended” into a fault. Try the line on the test mark."
+    "the vessel, or is “mended” into a fault. Work the line once more from the evidence."
 )
 
 
@@ -165,7 +165,7 @@ SHEET = Exercise(
     "right. Lines 1, 2 and 3: the distance in space that the *test mark* is off after the "
     "transformation. Line 5: the height that is off where N is used as printed. Line 13: the way "
     "between the moved point and the right one. Lines 4, 10, 11 and 12: in **kilometres** over a "
-    "sphere of 6\u202f371 km, at the field in line 4. The others in metres. Paris stands 2.337\u202f229° "
+    "sphere of 6\u202f371 km, in line 4 near the test mark. The others in metres. Paris stands 2.337\u202f229° "
     "east of Greenwich; 400 gon are a circle; the US survey foot is 1200/3937 m, the international "
     "foot 0.3048 m. Parameters are the registry's, International 1924 has a = 6\u202f378\u202f388 m, "
     "1/f = 297. A plumb line matters where it is off by more than the array's noise. Tolerances stand "
@@ -190,8 +190,8 @@ SHEET = Exercise(
             "missed",
             "A fault missed",
             lambda g: dict.fromkeys(g["planted"], 0.0),
-            "This line was taken as right, and it is wrong. Try it on the evidence: what does the line "
-            "give for the test mark, and what should it give?",
+            "This line was taken as right, and it is wrong. Work it from its own numbers and from "
+            "the evidence, and hold the two against each other.",
         ),
         Slip(
             "false-alarm",
@@ -418,7 +418,8 @@ FEET = Exercise(
             "rounded",
             "3.28 feet in a metre",
             lambda g: {"metres": g["feet"] / 3.28, "off": g["feet"] * (1 / 3.28 - FOOT)},
-            "{value} comes from 3.28 feet in a metre. On a northing that is kilometres: carry 3937/1200.",
+            "{value} comes from 3.28 feet in a metre. On a northing that is hundreds of metres and "
+            "more: carry 3937/1200.",
         ),
     ),
     nudges=("1200/3937 is 0.304 800 609 6…: carry ten figures, a northing is long.",),
