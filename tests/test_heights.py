@@ -190,8 +190,9 @@ def test_factors_and_arguments_of_doodson(name):
     wave = heights.tide({name: (1.0, 0.0)}, times) + 1j * heights.tide({name: (1.0, 90.0)}, times)
     argument = multiples @ np.stack([360 * days - s + h, s, h, p]) + fixed
     late = np.angle(wave * np.exp(-1j * np.radians(argument + turn(node, np.sin))))
+    # the two theories part most at OO1: its factor runs from 0.5 to 1.8, its angle swings by 37°
     assert np.abs(np.degrees(late)).max() <= 0.2
-    assert np.abs(np.abs(wave) - mean_factor - factor(node, np.cos)).max() <= 0.002
+    assert np.abs(np.abs(wave) - mean_factor - factor(node, np.cos)).max() <= 0.004
 
 
 # The tide against a general tide library ------------------------------------------------------
