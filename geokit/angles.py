@@ -133,13 +133,23 @@ def dms(value: float, places: int) -> str:
     value : float
         In degrees.
     places : int
-        Decimals of the seconds.
+        Decimals of the seconds, 0 to 12.
 
     Returns
     -------
     str
         Rounded as a whole, so that it never shows 60 seconds or minutes, nor minus zero.
+
+    Raises
+    ------
+    ValueError
+        If the number of decimals is not one of these.
     """
+    if places not in range(13):
+        raise ValueError(
+            f"{places!r} decimals of a second cannot be shown; allowed is a whole number from 0 to "
+            "12: was the angle given second?"
+        )
     if not math.isfinite(value):
         return str(value)
     units = round(abs(value) * 3600 * 10**places)

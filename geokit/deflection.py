@@ -175,7 +175,7 @@ def geodetic_zenith_angle(observed: ArrayLike, xi: ArrayLike, eta: ArrayLike, az
     Parameters
     ----------
     observed : float or array
-        In degrees, free of refraction.
+        In degrees from 0 to 180, free of refraction.
     xi, eta : float or array
         At the instrument, in arcseconds.
     azimuth : float or array
@@ -185,8 +185,20 @@ def geodetic_zenith_angle(observed: ArrayLike, xi: ArrayLike, eta: ArrayLike, az
     -------
     float or array
         z + ε, in degrees.
+
+    Raises
+    ------
+    ValueError
+        If a zenith angle is not from 0 to 180 degrees.
     """
-    return plain(finite(observed, "zenith angle") + along(xi, eta, azimuth) / 3600)
+    z = finite(observed, "zenith angle")
+    wrong = (z < 0) | (z > 180)
+    if wrong.any():
+        raise ValueError(
+            f"zenith angle {z[wrong][0]:.10g} is not from 0 to 180 degrees: was an elevation "
+            "angle given, or the reading of the other face?"
+        )
+    return plain(z + along(xi, eta, azimuth) / 3600)
 
 
 def geoid_step(epsilon1: ArrayLike, epsilon2: ArrayLike, distance: ArrayLike):

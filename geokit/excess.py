@@ -215,7 +215,7 @@ def _corners(lats: ArrayLike, lons: ArrayLike) -> tuple[np.ndarray, np.ndarray]:
         count = lats.shape[-1] if lats.ndim else 1
         raise ValueError(
             f"a closed figure needs at least 3 corners along the last axis, and this one has "
-            f"{count}"
+            f"{count}: do the corners stand along another axis?"
         )
     return lats, lons
 

@@ -286,7 +286,7 @@ def utm(zone: int, hemisphere: str, ellipsoid: Ellipsoid) -> TransverseMercator:
     zone : int
         1 to 60, counted eastwards from 180 W.
     hemisphere : "north" or "south"
-        The false northing is 0 or 10 000 000 m.
+        In any case; the false northing is 0 or 10 000 000 m.
     ellipsoid : Ellipsoid
         Of the datum: UTM has none of its own.
 
@@ -308,12 +308,12 @@ def utm(zone: int, hemisphere: str, ellipsoid: Ellipsoid) -> TransverseMercator:
         raise ValueError(
             f"UTM zone {zone!r} is not a whole number from 1 to 60: is it a zone of another grid?"
         )
-    if hemisphere not in ("north", "south"):
+    if str(hemisphere).casefold() not in ("north", "south"):
         raise ValueError(
             f"hemisphere {hemisphere!r} is not 'north' or 'south'; a single letter could be a "
             "latitude band, and band S lies in the north"
         )
-    false_northing = _SOUTHERN if hemisphere == "south" else 0
+    false_northing = _SOUTHERN if str(hemisphere).casefold() == "south" else 0
     return TransverseMercator(ellipsoid, 0, 6 * int(zone) - 183, 0.9996, 500_000, false_northing)
 
 

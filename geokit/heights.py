@@ -9,6 +9,7 @@ Survey Special Publication 98, 1940 (1958); equation numbers are his, from memor
 """
 
 import difflib
+import warnings
 from collections.abc import Mapping
 
 import numpy as np
@@ -59,7 +60,8 @@ def tide(constituents: Mapping[str, tuple[float, float]], times: ArrayLike):
         `geokit.constituents`, in any case. Phases that count in the port's own time (κ, or g of
         a time zone) are other numbers.
     times : datetime64 or array of them
-        UTC, from 1900 to 2100; text such as "2027-03-01T06:00" is read too.
+        UTC, from 1900 to 2100; text such as "2027-03-01T06:00" is read too. A time that names its
+        zone (…Z, …+05:00) is turned into UTC.
 
     Returns
     -------
@@ -286,9 +288,11 @@ def _instants(times):
     """Times as an array of microseconds, within the years for which the theory is good."""
     array = np.asarray(times)
     try:
-        if array.dtype.kind not in "MUO":
+        if array.size and array.dtype.kind not in "MUO":
             raise TypeError
-        array = array.astype("datetime64[us]")
+        with warnings.catch_warnings():  # numpy turns time zones into UTC, and says so each time
+            warnings.simplefilter("ignore", UserWarning)
+            array = array.astype("datetime64[us]")
     except (TypeError, ValueError):
         raise ValueError(
             f"times {str(times)[:40]!r} are not dates with times such as 2027-03-01T06:00 (UTC); "
@@ -305,7 +309,7 @@ def _instants(times):
 
 
 def _whole(number, name):
-    if isinstance(number, bool) or int(number) != number:
+    if isinstance(number, (bool, str)) or not float(number).is_integer():
         raise ValueError(f"{name} {number} is not a whole number: was a decimal year given?")
     return int(number)
 

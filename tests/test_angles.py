@@ -245,6 +245,12 @@ def test_print(degrees, places, text):
     assert angles.dms(degrees, places) == text
 
 
+@pytest.mark.parametrize("places", [-1, 1.5, 54.2085, 13])
+def test_decimals_that_cannot_be_shown(places):
+    with pytest.raises(ValueError, match=rf"{places} decimals.*0 to 12"):
+        angles.dms(54.2085, places)
+
+
 @drawn(st.floats(-90, 90))
 def test_print_reads_back(degrees):
     assert angles.read(angles.dms(degrees, 6), "latitude", ".") == pytest.approx(

@@ -230,6 +230,8 @@ def test_no_eta_at_a_pole(latitude):
         (lambda: deflection.geodetic_azimuth(10, 1, 1, 45, 0), "zenith angle 0 is not between"),
         (lambda: deflection.geodetic_azimuth(10, 1, 1, 45, -2), "elevation angle"),
         (lambda: deflection.geodetic_azimuth(10, 1, 1, 45, math.inf), "zenith angle inf"),
+        (lambda: deflection.geodetic_zenith_angle([88, 271], 1, 1, 45), "zenith angle 271.*face"),
+        (lambda: deflection.geodetic_zenith_angle(-2, 1, 1, 45), "zenith angle -2.*elevation"),
         (lambda: deflection.seabed_offset(1, 1, [10, -3000]), "depth -3000 m is negative"),
         (lambda: deflection.total(math.inf, 0), "ξ inf is not a finite number"),
     ],

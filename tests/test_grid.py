@@ -442,7 +442,8 @@ def test_on_a_sphere():
 
 
 def test_same_parameters_are_the_same_grid():
-    assert grid.utm(31, "north", WGS84) == UTM31
+    assert grid.utm(31, "north", WGS84) == grid.utm(31, "North", WGS84) == UTM31
+    assert grid.utm(55, "SOUTH", GRS80) == MGA55
     assert len({grid.utm(31, "north", WGS84), UTM31, grid.utm(31, "north", GRS80)}) == 2
     with pytest.raises(AttributeError):
         UTM31.scale = 1

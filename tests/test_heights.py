@@ -320,7 +320,21 @@ def test_times_as_text_dates_and_datetimes():
     assert heights.tide(PORT, "2024-06-01T00:00") == wanted
     assert heights.tide(PORT, datetime.datetime(2024, 6, 1)) == wanted
     assert heights.tide(PORT, ["2024-06-01T00:00", "2024-06-01T06:00"]).shape == (2,)
-    assert heights.tide(PORT, np.array([], "datetime64[s]")).shape == (0,)
+    for nothing in ([], np.array([], "datetime64[s]"), np.zeros((2, 0))):
+        assert heights.tide(PORT, nothing).shape == np.shape(nothing)
+
+
+@pytest.mark.filterwarnings("error")
+def test_times_that_name_their_zone_are_turned_into_utc():
+    wanted = heights.tide(PORT, "2024-06-01T06:00")
+    east = datetime.timezone(datetime.timedelta(hours=5))
+    for same in (
+        "2024-06-01T06:00Z",
+        "2024-06-01T11:00+05:00",
+        datetime.datetime(2024, 6, 1, 6, tzinfo=datetime.UTC),
+        datetime.datetime(2024, 6, 1, 11, tzinfo=east),
+    ):
+        assert heights.tide(PORT, same) == wanted
 
 
 def test_missing_times_and_constants_pass_through():
@@ -361,6 +375,9 @@ NOON = np.datetime64("2024-06-01T12")
         (lambda: heights.tidal_extremes(PORT, 2000, 2018), "last year given"),
         (lambda: heights.tidal_extremes(PORT, 2000, 0), "0 years from 2000"),
         (lambda: heights.tidal_extremes(PORT, 2000.5, 1), "2000.5 is not a whole number"),
+        (lambda: heights.tidal_extremes(PORT, math.nan, 1), "first year nan is not a whole number"),
+        (lambda: heights.tidal_extremes(PORT, 2000, math.inf), "number of years inf is not a"),
+        (lambda: heights.tidal_extremes(PORT, "2000", 1), "first year 2000 is not a whole"),
     ],
 )
 def test_bad_tides_are_refused_with_the_cause(call, words):
