@@ -330,12 +330,12 @@ class MemberPanel(Panel):
         one = watch.report(self.trainee)
         view = register.trainee_view(one, member.check, watch.catalogue)
         if topic == OVERVIEW:
-            view |= {"exercises": [], "said": []}
+            view |= {"lessons": [], "said": []}
         else:
             view = register.trainee_view(one, member.check, shown)
-            view |= {"elements": [], "remarks": [], "troubles": [], "changed": []}
+            view |= {"elements": [], "again": [], "remarks": [], "troubles": [], "changed": []}
             view["concept"] = {"sat": False}
-        page = pages.environment().get_template("trainee.html").render(view)
+        page = pages.render("trainee.html", **view)
         put(self.text, f'<div class="gk-view">{page}</div>')
         exercises = register.of_topic(watch.catalogue, topic)
         options = [(exercise.title, exercise.key) for exercise in exercises]

@@ -5,7 +5,7 @@ import os
 import re
 import tempfile
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -28,8 +28,13 @@ RUNS = re.compile(r"(^|[,;\t|\"])(\s*)([=+\-@\uff0b\uff0d\uff1d\uff20])")
 
 def render(template: str, **view: Any) -> str:
     """Return a page of the templates folder, everything in it escaped."""
-    page = environment().get_template(template)
-    return page.render(made=today(), training=TRAINING, **view)
+    return "".join(pieces(template, **view))
+
+
+def pieces(template: str, **view: Any) -> Iterator[str]:
+    """Give such a page piece by piece, so that a long one never lies in memory whole."""
+    whole = {"made": today(), "training": TRAINING, **view}
+    return environment().get_template(template).generate(whole)
 
 
 @functools.cache  # templates are compiled once: a class has two pages for each trainee

@@ -5,15 +5,19 @@ mark stands beside the one that the marking gave. A code stands for the person: 
 written by hand.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from exercises import BANK, competence, concept, overrides, pages, register, report, wording
+from markupsafe import Markup
+
+from exercises import BANK, competence, concept, pages, register, wording
+from exercises.class_folder import ClassFolder, Progress, Tell
 from exercises.competence import Stand
 from exercises.model import Exercise
-from exercises.report import Bank, Report, Standing, Trouble
+from exercises.register import trainee_view
+from exercises.report import Bank, Report, Standing
 from exercises.syllabus import LESSONS, lesson_number
 
 
@@ -83,13 +87,17 @@ def write(
     trainee: str | None = None,
     *,
     passing: Rule | None = None,
+    typing: bool = False,
     catalogue: Bank = BANK,
     changes: Path | None = None,
-    tell: Callable[[Trouble], None] = lambda trouble: None,
-    progress: Callable[[int, int, str], None] = lambda done, of, trainee: None,
+    tell: Tell = lambda trouble: None,
+    progress: Progress = lambda done, of, trainee: None,
 ) -> tuple[list[str], int]:
     """
     Write the record of one trainee, or of all in a folder each on pages of its own.
+
+    With `typing` it is the record of each typing beside its worked answer, in the place of the
+    marks against the elements.
 
     Returns the codes whose record was written and how many lines were left unread; nothing is
     written where there is no sheet.
@@ -99,57 +107,39 @@ def write(
     OSError
         If the folder cannot be read or the page cannot be written.
     """
-    found = report.find(folder)
-    sheets = {
-        code: paths for code, paths in found.sheets.items() if trainee is None or code == trainee
-    }
-    if not sheets:
-        return [], 0
-    changed = overrides.read(changes or folder / overrides.NAME)
-    troubles = report.troubles_of(changed, found.sheets)
-    views, left = [], changed.left
-    if trainee is None:
-        troubles, left = found.troubles + troubles, left + found.left
-    for trouble in troubles:
-        tell(trouble)
-    for done, (code, paths) in enumerate(sheets.items()):
-        progress(done, len(sheets), code)
-        one = report.mark(
-            code, paths, folder=folder, catalogue=catalogue, most=0, changed=changed.of(code),
-            hear=(check := _Check(code)).hear,
-        )  # fmt: skip
-        left += one.left
-        for trouble in one.troubles:
-            tell(trouble)
-        views.append(view(one, check.result(), passing or Rule(), catalogue))
-    pages.write(path, page(views, passing or Rule()))
-    return list(sheets), left
+    every = ClassFolder(folder, only=trainee, catalogue=catalogue, changes=changes, tell=tell)
+    if every.sheets:
+        made = _typings if typing else _records
+        pages.write(path, made(every, trainee, passing or Rule(), progress))
+    return list(every.sheets), every.left
 
 
-class _Check:
-    """Hears the answers to the concept check, which `report.mark` keeps no entries of here."""
-
-    def __init__(self, trainee: str) -> None:
-        self.trainee, self.events = trainee, list[Any]()
-
-    def hear(self, event: report.Event, attempt: report.Attempt | None) -> None:
-        if event.get("key") in concept.QUESTIONS:
-            self.events.append(event)
-
-    def result(self) -> concept.Result:
-        return concept.of_events(self.trainee, self.events)
+def _records(
+    every: ClassFolder, trainee: str | None, passing: Rule, progress: Progress
+) -> Iterator[str]:
+    records = (
+        view(one, concept.take_out(one), passing, every.catalogue)
+        for one in every.reports(progress=progress)
+    )
+    return pages.pieces(
+        "record.html", trainee=trainee, records=records, rule=passing.words, passing=passing
+    )
 
 
-def page(views: Iterable[dict[str, Any]], passing: Rule) -> str:
-    """Return the records as one page to print."""
-    return pages.render("record.html", records=list(views), rule=passing.words, passing=passing)
+def _typings(
+    every: ClassFolder, trainee: str | None, passing: Rule, progress: Progress
+) -> Iterator[str]:
+    trainees = (
+        pages.render("trainee.html", **trainee_view(one, concept.take_out(one), every.catalogue))
+        for one in every.reports(progress=progress)
+    )
+    return pages.pieces("typing.html", trainee=trainee, trainees=map(Markup, trainees))
 
 
 def view(one: Report, check: concept.Result, passing: Rule, catalogue: Bank) -> dict[str, Any]:
     """Return all that the record of a trainee shows."""
-    standings = {k: s for k, s in one.standings.items() if k not in concept.QUESTIONS}
+    standings = one.standings
     stands = competence.standing(standings, catalogue)
-    one.standings = standings
     says = [passing.says(stand) for stand in stands]
     marked = [e for e in catalogue.values() if e.marks and e.topic in LESSONS]
     done = [e for e in marked if (s := standings.get(e.key)) and s.mark is not None]

@@ -9,7 +9,7 @@ import io
 import re
 import tempfile
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -23,11 +23,11 @@ from exercises import (
     concept,
     drawing,
     marking,
-    overrides,
     pages,
     report,
     statistics,
 )
+from exercises.class_folder import ClassFolder, Progress, Tell
 from exercises.model import Exercise, Given
 from exercises.report import Attempt, Bank, Entry, Report, Standing, Trouble
 from exercises.syllabus import LESSONS, lesson_number, page_of
@@ -36,6 +36,7 @@ SEPARATORS = {",": ",", ";": ";", "tab": "\t", "\t": "\t"}
 FULL, HALF = 80, 50  # per cent: ● from 80, ◐ from 50, ○ below
 SLIPS_ON_THE_SHEET = 5
 MOST_GROUPS = 24  # ready groups that are told, the largest first
+MOST_AGAIN = 6  # slips to go over again on a trainee's own lines
 COLUMNS = (
     *("code", "lesson", "exercise", "title", "edition", "best %", "first %", "state"),
     *("answers", "not understood", "turns", "nudges", "worked answer shown", "slips"),
@@ -106,8 +107,8 @@ def write(
     separator: str = ",",
     catalogue: Bank = BANK,
     changes: Path | None = None,
-    tell: Callable[[Trouble], None] = lambda trouble: None,
-    progress: Callable[[int, int, str], None] = lambda done, of, trainee: None,
+    tell: Tell = lambda trouble: None,
+    progress: Progress = lambda done, of, trainee: None,
 ) -> Marked:
     """
     Mark every sheet in a folder; write register.html, register.csv and statistics.csv.
@@ -131,32 +132,22 @@ def write(
     OSError
         If the folder cannot be read or the register cannot be written.
     """
-    found = report.find(folder)
-    marked = Marked(left=found.left)
-    _heard(marked, found.troubles, tell)
-    if not found.sheets:
+    every = ClassFolder(folder, catalogue=catalogue, changes=changes, tell=tell)
+    marked = Marked(left=every.left)
+    if not every.sheets:
         return marked
-    changed = overrides.read(changes or folder / overrides.NAME)
-    _heard(marked, report.troubles_of(changed, found.sheets), tell)
-    marked.left += changed.left
     out.mkdir(parents=True, exist_ok=True)
-    page = pages.environment()
     with tempfile.TemporaryFile("w+", encoding="utf-8", newline="") as told:
-        for done, (trainee, paths) in enumerate(found.sheets.items()):
-            progress(done, len(found.sheets), trainee)
-            one = report.mark(
-                trainee, paths, folder=folder, catalogue=catalogue, changed=changed.of(trainee)
-            )
-            _heard(marked, one.troubles, tell)
+        for one in every.reports(progress=progress):
             check = concept.take_out(one)
             _take(marked, one, check)
-            told.write(
-                page.get_template("trainee.html").render(trainee_view(one, check, catalogue))
-            )
+            view = trainee_view(one, check, catalogue, folded=True)
+            told.write(pages.render("trainee.html", **view))
         told.seek(0)
+        marked.left, marked.troubles = every.left, every.troubles
         view = _class(marked, folder, catalogue)
-        pieces = page.get_template("register.html").generate(view, told=_pieces(told))
-        marked.html = pages.write(out / "register.html", pieces)
+        page = pages.pieces("register.html", **view, told=_pieces(told))
+        marked.html = pages.write(out / "register.html", page)
     text = _csv(marked, catalogue, SEPARATORS[separator])
     marked.csv = pages.write(out / "register.csv", ["\ufeff", text])
     text = _items_csv(items(marked.members, catalogue), SEPARATORS[separator])
@@ -169,12 +160,6 @@ def items(members: Iterable[Member], catalogue: Bank) -> list[statistics.Item]:
     return statistics.items([(m.trainee, m.standings) for m in members], catalogue)
 
 
-def _heard(marked: Marked, troubles: list[Trouble], tell: Callable[[Trouble], None]) -> None:
-    marked.troubles += troubles
-    for trouble in troubles:
-        tell(trouble)
-
-
 def member_of(one: Report, check: concept.Result) -> Member:
     """Return what the register keeps of a trainee."""
     troubles = len(one.troubles)
@@ -183,7 +168,6 @@ def member_of(one: Report, check: concept.Result) -> Member:
 
 def _take(marked: Marked, one: Report, check: concept.Result) -> None:
     marked.members.append(member_of(one, check))
-    marked.left += one.left
     marked.answers += sum(s.answers + s.after_shown for s in one.standings.values())
     if one.begun and one.last:
         marked.begun = min(marked.begun or one.begun, one.begun)
@@ -258,6 +242,7 @@ def _front(marked: Marked, topics: list[str], catalogue: Bank) -> dict[str, Any]
     """Return the table with one column for each lesson."""
     return {
         "heads": [(lesson_number(topic), topic) for topic in topics],
+        "checked": any(m.check.sat for m in marked.members),
         "rows": [
             (m, [lesson_cell(m, of_topic(catalogue, topic)) for topic in topics], notes_on(m))
             for m in marked.members
@@ -315,7 +300,7 @@ def _why_no_mark(standing: Standing) -> str:
     return "not understood" if standing.not_understood else "no answer"
 
 
-def lesson_cell(member: Member, exercises: list[Exercise]) -> Cell:
+def lesson_cell(member: Member | Report, exercises: list[Exercise]) -> Cell:
     """Return the mean over what this trainee answered, and how much of it that is."""
     done = [s for e in exercises if (s := member.standings.get(e.key)) and s.mark is not None]
     if not done:
@@ -440,28 +425,55 @@ def _dates(begun: datetime | None, last: datetime | None) -> str:
 # One trainee ---------------------------------------------------------------------------
 
 
-def trainee_view(one: Report, check: concept.Result, catalogue: Bank) -> dict[str, Any]:
-    """Return what the pages of one trainee show."""
-    worked = [e for e in catalogue.values() if e.key in one.entries and e.marks]
+def trainee_view(
+    one: Report, check: concept.Result, catalogue: Bank, *, folded: bool = False
+) -> dict[str, Any]:
+    """Return what the pages of one trainee show; folded, a printer leaves out the typing."""
+    marked = [e for e in catalogue.values() if e.marks]
     return {
         "trainee": one.trainee,
+        "folded": folded,
         "files": one.files,
         "dates": _dates(one.begun, one.last),
+        "cell": lesson_cell(one, marked),
+        "of": len(marked),
+        "again": _again(one, marked),
+        "most_again": MOST_AGAIN,
         "remarks": one.remarks,
         "changed": changed_marks([one], catalogue),
         "concept": check,
         "elements": competence.standing(one.standings),
         "troubles": one.troubles,
         "said": [said for e in catalogue.values() if not e.marks for said in _said_by(one, e)],
-        "exercises": [
-            {
-                "exercise": exercise,
-                "cell": mark_cell(one.standings[exercise.key]),
-                "turns": _turns(one, exercise),
-                "more": one.more(exercise.key),
-            }
-            for exercise in worked
+        "lessons": [
+            (lesson_number(topic), topic, told)
+            for topic in dict.fromkeys(e.topic for e in marked)
+            if (
+                told := [_told(one, e) for e in marked if e.topic == topic and e.key in one.entries]
+            )
         ],
+    }
+
+
+def _again(one: Report, exercises: list[Exercise]) -> list[tuple[str, str]]:
+    """Return (slip, exercise's key) where the exercise is not right since, often made first."""
+    made = [
+        (exercise, slip, times)
+        for exercise in exercises
+        if (standing := one.standings.get(exercise.key)) and standing.open
+        for slip, times in standing.slips.items()
+    ]
+    made.sort(key=lambda slip_made: -slip_made[2])
+    return [(marking.slip_name(exercise, slip), exercise.key) for exercise, slip, _ in made]
+
+
+def _told(one: Report, exercise: Exercise) -> dict[str, Any]:
+    """Return all that happened at one exercise."""
+    return {
+        "exercise": exercise,
+        "cell": mark_cell(one.standings[exercise.key]),
+        "turns": _turns(one, exercise),
+        "more": one.more(exercise.key),
     }
 
 

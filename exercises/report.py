@@ -114,6 +114,11 @@ class Standing:
         """The mark that stands: an instructor's where one changed it, else the best."""
         return self.best if self.changed is None else self.changed.mark
 
+    @property
+    def open(self) -> bool:
+        """Whether the mark that stands is not full, so that a slip made here is not mended."""
+        return (self.mark or 0.0) < 1
+
 
 @dataclass
 class Report:

@@ -128,7 +128,7 @@ def _slips(exercise: Exercise, at: list[tuple[str, Standing]], answered: int) ->
             key,
             [who for who, _ in those],
             sum(standing.slips[key] for _, standing in those),
-            [who for who, standing in those if (standing.mark or 0) < 1],
+            [who for who, standing in those if standing.open],
             answered,
         )
         for key, those in made.items()

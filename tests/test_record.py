@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from exercises import BANK, competence, concept, overrides, record
+from exercises import BANK, competence, concept, drawing, overrides, record
 from exercises.__main__ import main
 from tests.test_register import HOSTILE, Page
 from tests.test_report import PLUMB, TOTAL, Desk
@@ -63,6 +63,21 @@ def test_an_element_whose_exercises_are_all_right_is_passed(tmp_path):
     _, html = printed(tmp_path / "class", "T07", "--pass", "100")
     row = element_row(html)
     assert row[-4:] == ["100", "100", "100", "passed"]
+
+
+def test_each_typing_of_one_trainee_on_pages_of_their_own(folder, capsys):
+    Desk(folder, "T07").answer(TOTAL, size="ask the mate")
+    code, html = printed(folder, "T07", "--typing")
+    page = Page(html)
+    assert code == 0
+    assert "ask the mate" in page.text
+    right = [PLUMB.part(n).say(v) for n, v in PLUMB.solve(drawing.given(PLUMB, "T07", 1)).items()]
+    assert all(" ".join(text.split()) in page.text for text in right)
+    assert "details" not in page.tags, "a printer leaves out what is folded"
+    assert "T08" not in page.text
+    assert "pass mark" not in capsys.readouterr().out
+    _, everybody = printed(folder, "all", "--typing")
+    assert re.findall(r'class="trainee" id="(\w+)"', everybody) == ["T07", "T08", "T09"]
 
 
 def test_without_a_pass_mark_no_element_is_judged(folder):

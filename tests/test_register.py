@@ -165,6 +165,25 @@ def test_each_typing_stands_beside_verdict_and_worked_answer(folder):
         assert " ".join(text.split()) in page.text
 
 
+def test_a_printer_is_spared_the_typing_until_somebody_opens_it(folder):
+    Desk(folder, "T05").answer(east="ask the mate")
+    _, html = marked(folder)
+    assert '<details class="fold">' in html
+    assert not re.search(r"<details[^>]* open", html)
+    bare = re.sub(r"<details.*?</details>", "", html, flags=re.DOTALL)
+    assert "<details" not in bare
+    page = Page(bare)
+    assert "ask the mate" not in page.text
+    blocks = re.findall(r'<section class="trainee" id="(T\d+)">(.*?)</section>', bare, re.DOTALL)
+    assert [code for code, _ in blocks] == ["T01", "T02", "T03", "T05"]
+    lines = {code: Page(block).text for code, block in blocks}
+    assert all(20 < len(text) < 400 for text in lines.values())
+    assert f"1 of {sum(bool(e.marks) for e in BANK.values())} exercises answered" in lines["T01"]
+    assert "It lands on the other side" in lines["T02"].partition("Not right since:")[2]
+    assert "Not right since" not in lines["T05"], "mended"
+    assert ".fold:not([open])" in html, "left out by a printer"
+
+
 def test_troubles_stand_on_the_page(folder):
     (folder / "notes.txt").write_bytes(b"")
     with open(folder / "answers-T01.jsonl", "ab") as out:

@@ -19,7 +19,8 @@ HELP = """\
   python -m exercises record FOLDER --trainee T07 --out FILE.html
       a trainee's record against the elements of the standard, to print and to sign;
       --trainee all for everybody; --pass 70 says of each element whether it is passed
-      and prints the rule, without it no element is judged; --overrides FILE
+      and prints the rule, without it no element is judged; --overrides FILE;
+      --typing prints each typing beside its worked answer in the place of the marks
 """
 
 
@@ -30,6 +31,7 @@ def add_to(commands: Any) -> None:
     one.add_argument("--trainee", required=True, metavar="T07")
     one.add_argument("--out", type=Path, required=True, metavar="FILE.html")
     one.add_argument("--pass", dest="passing", metavar="70")
+    one.add_argument("--typing", action="store_true")
     one.add_argument("--overrides", type=Path, metavar="FILE")
     one.set_defaults(run=_record)
 
@@ -44,6 +46,7 @@ def _record(wanted: argparse.Namespace) -> int:
             wanted.out,
             None if everybody else session.code(wanted.trainee),
             passing=passing,
+            typing=wanted.typing,
             changes=wanted.overrides,
             tell=troubles.append,
             progress=progress.marking,
@@ -59,5 +62,7 @@ def _record(wanted: argparse.Namespace) -> int:
         whose = "answer sheet" if everybody else f"sheet of {wanted.trainee.strip().upper()}"
         say(f"{wanted.folder}: no {whose} in it. Nothing was written.")
         return NOTHING_DONE
-    print(f"{count(len(written), 'record')}: {wanted.out}\n{passing.words}")
+    print(f"{count(len(written), 'record')}: {wanted.out}")
+    if not wanted.typing:
+        print(passing.words)
     return SOMETHING_LEFT if left else ALL_READ
