@@ -44,14 +44,23 @@ class Override:
     was: float | None = None
 
 
+@dataclass(frozen=True)
+class Ended:
+    """A changed mark that stands no more: withdrawn, or another took its place; by whom, when."""
+
+    changed: Override
+    by: str
+    when: datetime
+
+
 @dataclass
 class Overrides:
     """The changed marks that stand, by trainee and exercise, and what could not be read."""
 
     path: Path
     standing: dict[tuple[str, str], Override] = field(default_factory=dict)
+    ended: list[Ended] = field(default_factory=list)
     lines: int = 0
-    withdrawn: int = 0
     troubles: list[str] = field(default_factory=list)
     left: int = 0
 
@@ -181,16 +190,18 @@ def _take(found: Overrides, line: Mapping[str, Any]) -> None:
     if line["event"] == FORGOTTEN:
         return
     place = (line["trainee"], line["key"])
-    if line["event"] == "withdrawn":
-        found.withdrawn += found.standing.pop(place, None) is not None
-        return
     when = datetime.fromisoformat(line["time"])
+    when = when.astimezone(UTC) if when.tzinfo else when.replace(tzinfo=UTC)
+    if before := found.standing.pop(place, None):
+        found.ended.append(Ended(before, line["by"], when))
+    if line["event"] == "withdrawn":
+        return
     found.standing[place] = Override(
         *place,
         mark=float(line["mark"]),
         reason=line["reason"],
         by=line["by"],
-        when=when.astimezone(UTC) if when.tzinfo else when.replace(tzinfo=UTC),
+        when=when,
         edition=line["edition"],
         was=None if line.get("was") is None else float(line["was"]),
     )

@@ -2,23 +2,29 @@
 
 IEEE 9274.1.1 (xAPI); the form is that of xAPI 1.0.3, part two. Verbs and activity types are those
 of the ADL vocabulary. A person is a code at a home page, without name and without e-mail. The
-same sheets give the same file, byte for byte, and the same answer the same id.
+same sheets give the same file, byte for byte, and the same answer with the same outcome the same
+id. What was sent and stands no more is voided, never altered (part two, 2.3.2): a changed mark
+that was withdrawn or replaced always, an answer that a later bank marks otherwise where the file
+that was sent is named.
 """
 
 import json
 import re
 import uuid
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from exercises import BANK, concept, overrides, pages, report, sheet, wording
+from exercises import BANK, concept, pages, report, sheet, wording
+from exercises.class_folder import ClassFolder, Progress, Tell
 from exercises.model import Exercise
-from exercises.overrides import Override
-from exercises.report import Attempt, Bank, Event, Trouble
+from exercises.overrides import Ended, Override
+from exercises.report import Attempt, Bank, Event
 from exercises.syllabus import lesson_number
+
+Statement = dict[str, Any]
 
 HOME = "https://geodesy-course.invalid"  # RFC 2606: nobody can own a name under .invalid
 ADL = "http://adlnet.gov/expapi"
@@ -29,6 +35,7 @@ VERBS = {  # what happened: the ADL verb
     "remark": "commented",
     "overridden": "scored",
 }
+COURSE = "course"  # the account that voids what a later marking does not state; no trainee's code
 IRI = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*://[^\s<>\"{}|\\^`]+")
 
 
@@ -38,6 +45,7 @@ class Written:
 
     trainees: int = 0
     statements: int = 0
+    voided: int = 0
     left: int = 0
 
 
@@ -47,26 +55,28 @@ class Writer:
 
     home: str
     ids: Counter[str] = field(default_factory=Counter)
+    voided: frozenset[str] = frozenset()  # by a file that was sent: such an id never stands again
 
     def of_event(
         self, trainee: str, exercise: Exercise, event: Event, attempt: Attempt | None
-    ) -> dict[str, Any] | None:
+    ) -> Statement | None:
         """Return the statement of an event; None where it says nothing of learning."""
         what = event["event"]
         if what not in VERBS or (attempt is None) == (what in ("answered", "said first")):
             return None
         body = {key: value for key, value in event.items() if key != "intact"}
+        result = self.result(exercise, event, attempt)
         return {
-            "id": self.id(trainee, sheet.digest(body)),
+            "id": self.id(trainee, f"{sheet.digest(body)} {sheet.digest(result)}"),
             "actor": self.person(trainee),
             "verb": _verb(VERBS[what]),
             "object": self.activity(exercise, event.get("edition", exercise.edition)),
-            **self.result(exercise, event, attempt),
+            **result,
             "context": self.context(exercise, event),
             "timestamp": _time(report.when(event)),
         }
 
-    def of_change(self, exercise: Exercise, one: Override) -> dict[str, Any]:
+    def of_change(self, exercise: Exercise, one: Override, *, ended: bool = False) -> Statement:
         """Return the statement of a mark that an instructor changed."""
         moment = _time(one.when)
         edition = one.edition or exercise.edition
@@ -76,7 +86,7 @@ class Writer:
             "extensions": {self.name("reason"): _clean(one.reason)},
         }
         return {
-            "id": self.id(one.trainee, f"{exercise.key} {moment} {one.mark} {one.by}"),
+            "id": self.id(one.trainee, f"{exercise.key} {moment} {one.mark} {one.by}", ended=ended),
             "actor": self.person(one.trainee),
             "verb": _verb(VERBS["overridden"]),
             "object": self.activity(exercise, edition),
@@ -88,12 +98,28 @@ class Writer:
             "timestamp": moment,
         }
 
-    def id(self, trainee: str, digest: str) -> str:
+    def of_end(self, exercise: Exercise, one: Ended) -> Iterator[Statement]:
+        """Give the statement of a changed mark that stands no more, and the one that voids it."""
+        yield (before := self.of_change(exercise, one.changed, ended=True))
+        yield {**self.void(before["id"], one.by), "timestamp": _time(one.when)}
+
+    def void(self, old: str, by: str) -> Statement:
+        """Return the statement that voids another: by an instructor, or by the course."""
+        return {
+            "id": _uuid(f"{self.home} voids {old}"),
+            "actor": self.person(by),
+            "verb": _verb("voided"),
+            "object": {"objectType": "StatementRef", "id": old},
+        }
+
+    def id(self, trainee: str, digest: str, *, ended: bool = False) -> str:
         """Return the id that the same line of the same trainee always gets."""
         name = f"{self.home} {trainee} {digest}"
-        self.ids[name] += 1
-        again = "" if self.ids[name] == 1 else f" {self.ids[name]}"
-        return str(uuid.uuid5(uuid.NAMESPACE_URL, name + again))
+        while True:
+            self.ids[name] += 1
+            found = _uuid(name if self.ids[name] == 1 else f"{name} {self.ids[name]}")
+            if ended or found not in self.voided:
+                return found
 
     def person(self, code: str) -> dict[str, Any]:
         """Return a person: a code at the home page, and nothing else."""
@@ -178,15 +204,60 @@ def home(text: str) -> str:
     return tidy.rstrip("/")
 
 
+@dataclass
+class Sent:
+    """The ids of a file that was sent: what it states of whom, and what it voids."""
+
+    stated: dict[str, str] = field(default_factory=dict)
+    voided: set[str] = field(default_factory=set)
+
+    def take(self, statement: Statement) -> None:
+        """Note one statement."""
+        of = statement["object"]
+        if of.get("objectType") == "StatementRef":
+            self.voided.add(of["id"])
+        else:
+            self.stated[statement["id"]] = statement["actor"]["account"]["name"]
+
+
+def read_sent(path: Path) -> Sent:
+    """
+    Return the ids of a file of statements as `write` writes it, a statement a line.
+
+    Raises
+    ------
+    ValueError
+        If it is none, naming the line.
+    OSError
+        If it cannot be read.
+    """
+    sent = Sent()
+    with open(path, "rb") as lines:
+        for number, line in enumerate(lines, 1):
+            if line.strip() in (b"", b"[", b"]", b"[]"):
+                continue
+            try:
+                statement = json.loads(line.strip().removesuffix(b","))
+                uuid.UUID(statement["id"])
+                sent.take(statement)
+            except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+                raise ValueError(
+                    f"{path.name}, line {number}: no statement as this program writes them. Name "
+                    "the file that was sent, as it was written."
+                ) from None
+    return sent
+
+
 def write(
     folder: Path,
     path: Path,
     *,
     at: str = HOME,
+    sent: Path | None = None,
     catalogue: Bank = BANK,
     changes: Path | None = None,
-    tell: Callable[[Trouble], None] = lambda trouble: None,
-    progress: Callable[[int, int, str], None] = lambda done, of, trainee: None,
+    tell: Tell = lambda trouble: None,
+    progress: Progress = lambda done, of, trainee: None,
 ) -> Written:
     """
     Write the statements of every sheet in a folder as one JSON list, a statement a line.
@@ -194,61 +265,75 @@ def write(
     Stated are answers, worked answers shown, remarks at an exercise, and changed marks. Nothing
     is written where there is no sheet.
 
+    Parameters
+    ----------
+    sent : Path, optional
+        The file that was sent before: what it states of the trainees in the folder and this
+        one does not is voided; who has no sheet here is left alone.
+
     Raises
     ------
     ValueError
-        If `at` is no IRI.
+        If `at` is no IRI, or `sent` no file of statements.
     OSError
-        If the folder cannot be read or the file cannot be written.
+        If the folder or `sent` cannot be read or the file cannot be written.
     """
-    found, written = report.find(folder), Written()
-    writer = Writer(home(at))
-    if not found.sheets:
-        return written
-    changed = overrides.read(changes or folder / overrides.NAME)
-    troubles = found.troubles + report.troubles_of(changed, found.sheets)
-    written.left = found.left + changed.left
-    for trouble in troubles:
-        tell(trouble)
-
-    def pieces() -> Iterator[str]:
-        for done, (trainee, paths) in enumerate(found.sheets.items()):
-            progress(done, len(found.sheets), trainee)
-            made: list[dict[str, Any] | None] = []
-
-            def hear(
-                event: Event,
-                attempt: Attempt | None,
-                trainee: str = trainee,
-                made: list[dict[str, Any] | None] = made,
-            ) -> None:
-                made.append(writer.of_event(trainee, catalogue[event["key"]], event, attempt))
-
-            theirs = changed.of(trainee)
-            one = report.mark(
-                trainee, paths, folder=folder, catalogue=catalogue, most=0, changed=theirs,
-                hear=hear,
-            )  # fmt: skip
-            for trouble in one.troubles:
-                tell(trouble)
-            written.left += one.left
-            written.trainees += 1
-            made += [
-                writer.of_change(catalogue[k], change)
-                for k, change in theirs.items()
-                if k in catalogue
-            ]
-            for statement in filter(None, made):
-                yield ("[\n" if written.statements == 0 else ",\n") + _line(statement)
-                written.statements += 1
-        yield "[]\n" if written.statements == 0 else "\n]\n"
-
-    pages.write(path, pieces())
+    before = read_sent(sent) if sent else Sent()
+    writer = Writer(home(at), voided=frozenset(before.voided))
+    every = ClassFolder(folder, catalogue=catalogue, changes=changes, tell=tell)
+    written = Written(trainees=len(every.sheets))
+    if every.sheets:
+        pages.write(path, _lines(_stated(every, writer, before, progress), written))
+    written.left = every.left
     return written
 
 
-def _line(statement: dict[str, Any]) -> str:
+def _stated(
+    every: ClassFolder, writer: Writer, before: Sent, progress: Progress
+) -> Iterator[Statement]:
+    """Give all statements, those of one trainee after the other, then what is voided."""
+    made: list[Statement] = []
+    now = Sent()
+
+    def hear(trainee: str, event: Event, attempt: Attempt | None) -> None:
+        statement = writer.of_event(trainee, every.catalogue[event["key"]], event, attempt)
+        made.extend([statement] if statement else [])
+
+    for one in every.reports(most=0, hear=hear, progress=progress):
+        made.extend(_changes(every, writer, one.trainee))
+        for statement in made:
+            now.take(statement)
+            yield statement
+        made.clear()
+    gone = {i for i, who in before.stated.items() if who in every.sheets and i not in now.stated}
+    for old in sorted((gone | before.voided) - now.voided):
+        yield writer.void(old, COURSE)
+
+
+def _changes(every: ClassFolder, writer: Writer, trainee: str) -> Iterator[Statement]:
+    """Give the statements of one trainee's changed marks: those that ended, those that stand."""
+    for ended in every.changed.ended:
+        if ended.changed.trainee == trainee and ended.changed.key in every.catalogue:
+            yield from writer.of_end(every.catalogue[ended.changed.key], ended)
+    for key, change in every.changed.of(trainee).items():
+        if key in every.catalogue:
+            yield writer.of_change(every.catalogue[key], change)
+
+
+def _lines(statements: Iterable[Statement], written: Written) -> Iterator[str]:
+    for statement in statements:
+        yield ("[\n" if written.statements == 0 else ",\n") + _line(statement)
+        written.statements += 1
+        written.voided += statement["object"]["objectType"] == "StatementRef"
+    yield "[]\n" if written.statements == 0 else "\n]\n"
+
+
+def _line(statement: Statement) -> str:
     return json.dumps(statement, ensure_ascii=False, allow_nan=False)
+
+
+def _uuid(name: str) -> str:
+    return str(uuid.uuid5(uuid.NAMESPACE_URL, name))
 
 
 def _verb(word: str) -> dict[str, Any]:

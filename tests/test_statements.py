@@ -1,11 +1,13 @@
 """The statements against the requirements of the published specification.
 
-xAPI 1.0.3, part two (adlnet/xAPI-Spec, xAPI-Data.md): 2.2 formatting, 2.4 properties, 2.4.2.3
-inverse functional identifiers, 2.4.4.1 activities and interactions, 2.4.5 result, 2.4.6 context,
-4.2 language maps, 4.5 timestamps. The checker below was written from it, not from our code.
+xAPI 1.0.3, part two (adlnet/xAPI-Spec, xAPI-Data.md): 2.2 formatting, 2.3.2 voiding, 2.4
+properties, 2.4.2.3 inverse functional identifiers, 2.4.4.1 activities and interactions, 2.4.5
+result, 2.4.6 context, 4.2 language maps, 4.5 timestamps. The checker below was written from it,
+not from our code.
 """
 
 import copy
+import dataclasses
 import json
 import math
 import re
@@ -13,7 +15,7 @@ from datetime import datetime
 
 import pytest
 
-from exercises import demo, overrides, statements
+from exercises import BANK, demo, overrides, statements
 from exercises.__main__ import main
 from tests.test_register import HOSTILE
 from tests.test_report import FIRST, PLUMB, TOTAL, Desk
@@ -28,6 +30,7 @@ INTERACTIONS = {
     "likert": ("scale",), "other": (),
 }  # fmt: skip
 COMPONENTS = ("choices", "scale", "source", "target", "steps")
+VOIDED = "http://adlnet.gov/expapi/verbs/voided"
 IDENTIFIERS = ("mbox", "mbox_sha1sum", "openid", "account")
 
 
@@ -140,12 +143,19 @@ def check(statement):
     known(statement.get("verb"), "id", "display", where="verb")
     iri(statement["verb"].get("id"), "verb.id")
     words(statement["verb"].get("display"), "verb.display")
-    activity(statement.get("object"), "object")
+    if statement["verb"]["id"] == VOIDED:  # 2.3.2
+        known(statement.get("object"), "objectType", "id", where="object")
+        need(statement["object"].get("objectType") == "StatementRef", "object: no StatementRef")
+        need(UUID.fullmatch(statement["object"].get("id", "")), "object.id")
+    else:
+        activity(statement.get("object"), "object")
     if "result" in statement:
         outcome(statement["result"])
     if "context" in statement:
         context(statement["context"])
     time = statement.get("timestamp")
+    if statement["verb"]["id"] == VOIDED and time is None:
+        return  # optional (2.4): a store sets it
     need(isinstance(time, str) and TIME.fullmatch(time), "timestamp")
     need(datetime.fromisoformat(time).tzinfo is not None, "timestamp without zone")
 
@@ -297,6 +307,77 @@ def test_a_changed_mark_is_scored_by_its_instructor(made):
     assert one["result"]["score"] == {"scaled": 0.5}
     assert one["context"]["instructor"]["account"]["name"] == "MK"
     assert list(one["result"]["extensions"].values()) == ["aloud"]
+
+
+def voids(made):
+    return {s["object"]["id"]: s for s in made if s["verb"]["id"] == VOIDED}
+
+
+def standing(made):
+    """Return what a store shows: neither voided nor voiding."""
+    return [s for s in made if s["id"] not in voids(made) and s["verb"]["id"] != VOIDED]
+
+
+def test_a_change_withdrawn_or_replaced_is_voided_and_stays_in_the_file(tmp_path):
+    place = tmp_path / "class"
+    Desk(place).answer(slip="opposite")
+    path = place / overrides.NAME
+    overrides.change(path, "T07", PLUMB, 0.5, reason="half", by="MK")
+    half = written(place)
+    overrides.change(path, "T07", PLUMB, 1.0, reason="all", by="JD")
+    overrides.withdraw(path, "T07", PLUMB, reason="no", by="MK")
+    made = written(place)
+    for one in made:
+        check(one)
+    scored = [s for s in made if s["verb"]["id"].endswith("/scored")]
+    assert scored[0] == half[-1]
+    assert [s["id"] for s in scored] == list(voids(made))
+    assert [v["actor"]["account"]["name"] for v in voids(made).values()] == ["JD", "MK"]
+    assert [s["verb"]["id"].rpartition("/")[2] for s in standing(made)] == ["answered"]
+    assert not voids(made).keys() & {v["id"] for v in voids(made).values()}  # none is voided
+
+
+def test_an_answer_marked_otherwise_later_is_stated_anew_and_the_sent_one_voided(tmp_path):
+    place, sent, out = tmp_path / "class", tmp_path / "sent.json", tmp_path / "now.json"
+    desk = Desk(place)
+    desk.answer(TOTAL, slip="sum")
+    desk.answer(PLUMB)
+    Desk(place, "T08").answer(PLUMB)
+    statements.write(place, sent)
+    (place / "answers-T08.jsonl").rename(tmp_path / "answers-T08.jsonl")
+    kinder = {**BANK, TOTAL.key: dataclasses.replace(TOTAL, slips=())}
+    at = {"catalogue": kinder, "sent": sent}
+    assert statements.write(place, out, **at).voided == 1
+    old, same, elsewhere = json.loads(sent.read_text(encoding="utf-8"))
+    new, again, void = json.loads(out.read_text(encoding="utf-8"))
+    assert again == same
+    assert new["id"] != old["id"]
+    assert void["object"] == {"objectType": "StatementRef", "id": old["id"]}
+    assert elsewhere["id"] not in voids([void]), "who has no sheet here is left alone"
+    check(void)
+    # Marked as at first once more: stated under a third id, for the first stays voided.
+    assert statements.write(place, sent, sent=out).voided == 2
+    back = json.loads(sent.read_text(encoding="utf-8"))
+    assert back[0]["result"] == old["result"]
+    assert set(voids(back)) == {old["id"], new["id"]}
+    assert back[0]["id"] not in {old["id"], new["id"]}
+    # And with the same bank and what was sent, the same again.
+    statements.write(place, out, sent=sent)
+    assert out.read_bytes() == sent.read_bytes()
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["{", "[[[", '[\n{"id": "7"}\n]', '[\n{"actor": 1}\n]', "code,lesson", "[" * 100_000, "\0"],
+)
+def test_a_sent_file_that_is_none_is_told(folder, tmp_path, capsys, text):
+    sent, out = tmp_path / "sent.json", tmp_path / "s.json"
+    sent.write_text(text, encoding="utf-8")
+    assert main(["statements", str(folder), "--out", str(out), "--sent", str(sent)]) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "sent.json, line" in said
+    assert not out.exists()
 
 
 @pytest.mark.parametrize("home", ["geodesy", "", "https://", "https://a b", "javascript"])

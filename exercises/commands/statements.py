@@ -18,7 +18,8 @@ HELP = """\
   python -m exercises statements FOLDER --out statements.json
       the answers as xAPI statements (IEEE 9274.1.1) for a learning-record store; a code
       stands for the person, no e-mail; --home IRI, the page at which your codes are
-      known; --overrides FILE
+      known; --sent FILE.json, the file that you sent before: what stands no more is
+      voided; --overrides FILE
 """
 
 
@@ -28,6 +29,7 @@ def add_to(commands: Any) -> None:
     one.add_argument("folder", type=Path, metavar="FOLDER")
     one.add_argument("--out", type=Path, required=True, metavar="FILE.json")
     one.add_argument("--home", default=statements.HOME, metavar="IRI")
+    one.add_argument("--sent", type=Path, metavar="FILE.json")
     one.add_argument("--overrides", type=Path, metavar="FILE")
     one.set_defaults(run=_statements)
 
@@ -39,6 +41,7 @@ def _statements(wanted: argparse.Namespace) -> int:
             wanted.folder,
             wanted.out,
             at=wanted.home,
+            sent=wanted.sent,
             changes=wanted.overrides,
             tell=progress.tell,
             progress=progress.marking,
@@ -52,5 +55,6 @@ def _statements(wanted: argparse.Namespace) -> int:
         say(f"{wanted.folder}: no answer sheet in it. Nothing was written.")
         return NOTHING_DONE
     whose = count(written.trainees, "trainee")
-    print(f"{count(written.statements, 'statement')} of {whose}: {wanted.out}")
+    voiding = f", {written.voided} of them voiding another" if written.voided else ""
+    print(f"{count(written.statements, 'statement')} of {whose}{voiding}: {wanted.out}")
     return SOMETHING_LEFT if written.left else ALL_READ
