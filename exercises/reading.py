@@ -6,7 +6,7 @@ from exercises import wording
 from exercises.model import DMS, Asked
 from geokit import angles
 
-# To the asked unit's family: factors to metres, to arcseconds.
+# To the asked unit's family: factors to metres, to square metres, to arcseconds and so on.
 LENGTHS = {
     "mm": 0.001,
     "cm": 0.01,
@@ -17,23 +17,39 @@ LENGTHS = {
 }
 AREAS = {"m²": 1.0, "ha": 1e4, "km²": 1e6}
 ANGLES = {"mas": 0.001, "″": 1.0, "′": 60.0, "°": 3600.0}
+GRAVITIES = {"mGal": 1e-5, "Gal": 0.01, "m/s²": 1.0}
+VELOCITIES = {"mm/yr": 0.001, "cm/yr": 0.01, "m/yr": 1.0}
+FAMILIES = (LENGTHS, AREAS, ANGLES, GRAVITIES, VELOCITIES)
+# Any case will do for these; a unit of one letter is written as it is: M is no metre.
 SPELLINGS = {
-    **{"metre": "m", "metres": "m", "meter": "m", "meters": "m", "millimetres": "mm"},
-    **{"m2": "m²", "km2": "km²"},
-    **{"feet": "ft", "foot": "ft", "nm": "NM", "nmi": "NM"},
-    **{'"': "″", "''": "″", "”": "″", "arcsec": "″", "arcseconds": "″", "sec": "″"},
-    **{"'": "′", "’": "′", "arcmin": "′", "min": "′"},
-    **{"deg": "°", "degrees": "°", "º": "°"},
+    **{unit.lower(): unit for family in FAMILIES for unit in family if len(unit) > 1},
+    **dict.fromkeys(("metre", "metres", "meter", "meters"), "m"),
+    **dict.fromkeys(("millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
+    **dict.fromkeys(("foot", "feet"), "ft"),
+    **dict.fromkeys(("nmi", "nautical mile", "nautical miles"), "NM"),
+    **{"m2": "m²", "m^2": "m²", "km2": "km²", "km^2": "km²", "sq km": "km²"},
+    **{"m/s2": "m/s²", "m/s^2": "m/s²"},
+    **{f"{length}/{year}": f"{length}/yr" for length in ("mm", "cm", "m") for year in ("a", "y")},
+    **{f"{length}/year": f"{length}/yr" for length in ("mm", "cm", "m")},
+    **dict.fromkeys(('"', "''", "”", "sec", "seconds", "arcsec", "arcseconds"), "″"),
+    **dict.fromkeys(("'", "’", "min", "minutes", "arcmin", "arcminutes"), "′"),
+    **dict.fromkeys(("º", "deg", "degrees"), "°"),
 }
+# The words of the positive direction, then those of the negative.
 COMPASS = {
-    "east": ("e", "east", "w", "west"),
-    "north": ("n", "north", "s", "south"),
-    "up": ("u", "up", "d", "down"),
+    "east": (("e", "east"), ("w", "west")),
+    "north": (("n", "north"), ("s", "south")),
+    "up": (("u", "up"), ("d", "down")),
+    "clockwise": (("cw", "clockwise"), ("ccw", "anticlockwise", "counterclockwise")),
+    "forward": (("forward",), ("back",)),
 }
 WHOLE_ANGLES = ("latitude", "longitude", "azimuth", "angle")
-_ENDING = re.compile(r"^(?P<number>.*?[\d.,])\s*(?P<rest>(?:k?m2|[^\d.,]*))$", re.DOTALL)
-
+_ENDING = re.compile(r"^(?P<number>.*?[\d.,])\s*(?P<rest>k?m\^?2|m/s\^?2|[^\d.,]*)$", re.DOTALL)
 _WORDS = re.compile(r"[^\W\d_]{2}|[^\w\s.,'+\-\u2212\u2013]")  # no number: quote it whole
+_FRONT = re.compile(r"^([^\W\d_]+)\s*(?=[\d.,])")
+_BACK = re.compile(r"(?<=[^\W_a-zA-Z]|[\s″′°\"'.])([^\W\d_]+)$")
+_THOUSANDS = re.compile(r"(?<=\d)['’](?=\d{3}(?!\d))")
+_NO_WIDTH = dict.fromkeys(map(ord, "\u200b\u200e\u200f\u2060\ufeff"))  # come along when copied
 
 
 def read(asked: Asked, text: str, decimal: str | None) -> float | str:
@@ -49,21 +65,13 @@ def read(asked: Asked, text: str, decimal: str | None) -> float | str:
     ValueError
         With one sentence that says what was not understood.
     """
-    if not text.strip():
+    text = text.translate(_NO_WIDTH).strip()
+    if not text:
         raise ValueError("Nothing is typed here yet.")
     if asked.kind == "choice":
-        return _choice(asked, text.strip())
-    if asked.kind in WHOLE_ANGLES and asked.unit in ("°", DMS):
-        return angles.read(text, asked.kind, decimal)
-    number, unit, sign = _taken_apart(asked, text)
-    value = angles.read_number(number, decimal)
-    if sign:
-        if number.lstrip()[:1] in "+-−–":
-            raise ValueError(
-                f"{wording.quoted(text)} has both a sign and a direction: give one of the two."
-            )
-        value *= sign
-    return value * _factor(asked, unit)
+        return _choice(asked, text)
+    typed, sign = _direction(asked, text.rstrip(".;") or text)
+    return (sign or 1) * _value(asked, typed, decimal)
 
 
 def _choice(asked: Asked, key: str) -> str:
@@ -73,24 +81,49 @@ def _choice(asked: Asked, key: str) -> str:
     return key
 
 
-def _taken_apart(asked: Asked, text: str) -> tuple[str, str, int]:
-    """Return number, unit and sign of the direction word of "0.35 m west"."""
-    match = _ENDING.match(text.strip())
-    if not match or len(match["rest"]) > 20 or _WORDS.search(match["number"]):
-        return text, "", 0
-    words = match["rest"].split()
-    sign = 0
-    if words and asked.positive in COMPASS and words[-1].lower() in COMPASS[asked.positive]:
-        sign = 1 if COMPASS[asked.positive].index(words.pop().lower()) < 2 else -1
-    unit = " ".join(words)
-    return match["number"], SPELLINGS.get(unit, unit), sign
+def _direction(asked: Asked, text: str) -> tuple[str, int]:
+    """Take the direction word off "0.35 m west" or "W 0.35 m"; its sign is 0 where none stands."""
+    for word in filter(None, (_FRONT.search(text), _BACK.search(text))):
+        for sign, words in zip((1, -1), COMPASS.get(asked.positive, ((), ())), strict=True):
+            if word[1].lower() in words:
+                rest = (text[: word.start()] + text[word.end() :]).strip()
+                if rest[:1] in "+-−–":
+                    raise ValueError(
+                        f"{wording.quoted(text)} has both a sign and a direction: give one of the "
+                        "two."
+                    )
+                return rest, sign
+    return text, 0
+
+
+def _value(asked: Asked, text: str, decimal: str | None) -> float:
+    """Return the number of a text without its direction word."""
+    if asked.kind in WHOLE_ANGLES and asked.unit in ("°", DMS):
+        return angles.read(text, asked.kind, decimal)
+    if asked.unit in ANGLES and re.search(r"[°º]\s*\d", text):  # 0° 00′ 28.5″ for 28.5″
+        return angles.read(text, "angle", decimal) * _factor(asked, "°")
+    number, unit = _taken_apart(text)
+    return angles.read_number(_THOUSANDS.sub("", number), decimal) * _factor(asked, unit)
+
+
+def _taken_apart(text: str) -> tuple[str, str]:
+    """Return number and unit of "351 mm"."""
+    match = _ENDING.match(text)
+    if not match or _WORDS.search(match["number"]):
+        return text, ""
+    unit = " ".join(match["rest"].split())
+    if len(unit) > 20 or not unit.isprintable():
+        return text, ""
+    return match["number"], unit if len(unit) == 1 and unit.isalpha() else SPELLINGS.get(
+        unit.lower(), unit
+    )
 
 
 def _factor(asked: Asked, unit: str) -> float:
     """Return what turns the typed unit into the asked one; the asked one where none is typed."""
-    if unit in ("", asked.unit):
+    if unit in ("", asked.unit) or (unit, asked.unit) == ("M", "NM"):  # charts write M
         return 1.0
-    for family in (LENGTHS, AREAS, ANGLES):
+    for family in FAMILIES:
         if unit in family and asked.unit in family:
             return family[unit] / family[asked.unit]
     what = f"in {asked.unit}" if asked.unit not in ("", "1") else "without a unit"

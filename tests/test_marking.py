@@ -1,14 +1,19 @@
 """The marking: right, slip, near, wrong, unread, and what follows from an earlier part."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from exercises import find
 from exercises.marking import mark
+from exercises.model import Asked
+from exercises.reading import read
 
 PLUMB = find("deflection-plumb-offset")
 # 41.6″ and 27.3″ over 2 650 m, worked by hand: 1″ = 1/206 264.8, so 2 650 m give 12.847 mm each.
 GIVEN = {"xi": -41.6, "eta": 27.3, "depth": 2650.0}
 RIGHT = {"east": "-0.35", "north": "0.53"}
+EAST = PLUMB.part("east")
 
 
 def marked(**typed):
@@ -76,6 +81,51 @@ def test_what_cannot_be_read_is_said_and_nothing_else_is_marked(text):
     assert not verdict.slips
     assert verdict.parts["north"].state == "unmarked", "half a marking would give parts away"
     assert len(verdict.sentence) < 300
+
+
+@pytest.mark.parametrize(
+    ("asked", "text", "value"),
+    [
+        (EAST, "W 0.35", -0.35),
+        (EAST, "0.35 m west.", -0.35),
+        (EAST, "351 MM W", -0.351),
+        (EAST, "1'234.56", 1234.56),
+        (EAST, "1 234.56\u200b m", 1234.56),
+        (EAST, "−0.35 Metres", -0.35),
+        (Asked("a", "A", "angle", "″", 1, 0.1), "0° 00′ 42.8″", 42.8),
+        (Asked("a", "A", "angle", "°", 2, 0.02, positive="clockwise"), "1.49 anticlockwise", -1.49),
+        (Asked("a", "A", "number", "°", 4, 0.0002, positive="east"), "100°53′54.6″ W", -100.8985),
+        (Asked("a", "A", "gravity", "mGal", 1, 0.2), "9.783833 m/s²", 978383.3),
+        (Asked("a", "A", "number", "mm/yr", 1, 0.2), "0.0199 m/a", 19.9),
+        (Asked("a", "A", "length", "NM", 2, 0.05), "11.45 M", 11.45),
+        (Asked("a", "A", "length", "NM", 2, 0.05), "11.45 nautical miles", 11.45),
+        (Asked("a", "A", "area", "km²", 0, 5.0), "6179 km^2", 6179),
+        (Asked("a", "A", "azimuth", "°", 1, 0.2), "360", 0),
+        (Asked("a", "A", "longitude", "°", 1, 0.2), "181", -179),
+    ],
+)
+def test_what_is_plain_is_read(asked, text, value):
+    assert read(asked, text, ".") == pytest.approx(value, rel=1e-12)
+
+
+@pytest.mark.parametrize("text", ["0.35 O", "W 0.35 E", "−0.35 W", "+0.35 E", "3 M", "0.35 south"])
+def test_what_could_mean_two_things_is_not_read(text):
+    """O is east in German and west in French; M is a metre to some and a mile to others."""
+    with pytest.raises(ValueError, match=r"does not fit here|one of the two"):
+        read(EAST, text, ".")
+
+
+@given(st.text(max_size=40) | st.text("0123456789.,-+−eE NSEWmkft°′″'\"", max_size=20))
+def test_any_text_is_read_or_refused_in_one_sentence(text):
+    for asked in (EAST, *find("lines-direct").asked, *find("grid-convergence").asked):
+        for decimal in (".", ",", None):
+            try:
+                said = f"{read(asked, text, decimal):.0f} is a finite number"
+            except ValueError as error:
+                said = str(error)
+            assert said.isprintable()
+            assert "nan" not in said.split()[:1]
+            assert 15 < len(said) < 400
 
 
 def test_a_comma_is_a_riddle_until_the_decimal_sign_is_chosen():
