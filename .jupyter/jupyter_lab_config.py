@@ -34,6 +34,7 @@ c.LanguageServerManager.autodetect = False
 c.LabApp.extension_manager = "readonly"
 c.LabApp.news_url = None
 c.LabApp.custom_css = True
+c.LabApp.extra_labextensions_path = [os.path.join(os.path.dirname(__file__), "labextensions")]
 c.LabApp.default_url = "/doc/tree/lessons/00_start.ipynb"
 
 # A lesson left an hour ago gives its memory back; one that is open on a screen never.

@@ -27,7 +27,6 @@ import ipywidgets as widgets
 
 from exercises import scenario, session, wording
 from geokit import angles
-from lessons import steps
 from lessons.figures import write
 from lessons.keeping import Foot
 
@@ -81,7 +80,6 @@ class LiveFigure(widgets.VBox):
         for control in controls:
             control.changed = self._changed
         self.fit()
-        steps.listen()
 
     @property
     def topic(self):
