@@ -202,9 +202,10 @@ class TransverseMercator:
         ValueError
             As `inverse`.
         """
+        e1, n1, e2, n2 = _line(e1, n1, e2, n2)
         (lat1, lon1), (lat2, lon2) = self.inverse(e1, n1), self.inverse(e2, n2)
         _, azimuth, _ = lines.inverse(lat1, lon1, lat2, lon2, self.ellipsoid)
-        bearing = np.degrees(np.arctan2(np.subtract(e2, e1), np.subtract(n2, n1)))
+        bearing = np.degrees(np.arctan2(e2 - e1, n2 - n1))
         tangent = azimuth - self.convergence(lat1, lon1)
         return plain(3600 * wrap_longitude(bearing - tangent))
 
@@ -227,9 +228,10 @@ class TransverseMercator:
         ValueError
             As `inverse`.
         """
+        e1, n1, e2, n2 = _line(e1, n1, e2, n2)
         (lat1, lon1), (lat2, lon2) = self.inverse(e1, n1), self.inverse(e2, n2)
         distance, _, _ = lines.inverse(lat1, lon1, lat2, lon2, self.ellipsoid)
-        straight = np.hypot(np.subtract(e2, e1), np.subtract(n2, n1))
+        straight = np.hypot(e2 - e1, n2 - n1)
         return plain(straight / np.where(distance == 0, np.nan, distance))
 
     @cached_property
@@ -375,6 +377,14 @@ def _krueger(n):
         n**4 * (49561 / 161280 + n * (-179 / 168 + n * 6601661 / 7257600)),
         n**5 * (34729 / 80640 - n * 3418889 / 1995840),
         n**6 * 212378941 / 319334400,
+    )
+
+
+def _line(e1, n1, e2, n2):
+    """Both ends in double precision, whatever they came in, for differences keep their digits."""
+    return (
+        *(finite(e1, "easting 1"), finite(n1, "northing 1")),
+        *(finite(e2, "easting 2"), finite(n2, "northing 2")),
     )
 
 

@@ -509,6 +509,10 @@ def test_estimate_refuses_a_misspelt_convention_first():
             "at a pole",
         ),
         (
+            lambda: datums.abridged_molodensky([0, -90], 0, 0, 1, 2, 3, WGS84, CLARKE1866),
+            "at a pole",
+        ),
+        (
             lambda: datums.abridged_molodensky(91, 0, 0, 1, 2, 3, WGS84, CLARKE1866),
             "latitude 91",
         ),

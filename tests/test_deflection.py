@@ -180,6 +180,19 @@ def test_longitudes_the_short_way_round():
     assert eta == pytest.approx(7.2, abs=1e-8)
 
 
+def test_sights_all_but_straight_up_and_down():
+    assert deflection.geodetic_zenith_angle([0, 180], 1, 0, 0) == pytest.approx(
+        [1 / 3600, 180 + 1 / 3600]
+    )
+    # cot 0.5° is 114.59: across the sight 1″ turns the azimuth so much, one way up, one way down
+    for z, turn in ((0.5, -114.59), (179.5, 114.59)):
+        got = deflection.geodetic_azimuth(90, 1, 0, 0, z)
+        assert got == pytest.approx(90 + turn / 3600, abs=1e-5)
+    for z in (180.0001, -0.0001):
+        with pytest.raises(ValueError, match="elevation angle"):
+            deflection.geodetic_zenith_angle(z, 1, 0, 0)
+
+
 def test_azimuth_wraps_at_north():
     assert deflection.geodetic_azimuth(0, 0, 10, 45, 90) == pytest.approx(360 - 10 / 3600)
     assert deflection.geodetic_azimuth(0, 0, -10, 45, 90) == pytest.approx(10 / 3600)

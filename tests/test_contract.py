@@ -1,0 +1,205 @@
+"""
+What holds for every computation of geokit, tried on each of them.
+
+Single numbers of any kind come back as Python floats; arrays, lists and empty ones in the shape
+they broadcast to; inputs stay as they are; NaN passes and infinity is refused by name.
+"""
+
+import inspect
+import math
+import types
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+import geokit
+from geokit import (
+    CLARKE1866,
+    GRS80,
+    WGS84,
+    datums,
+    deflection,
+    ecef,
+    excess,
+    geoid,
+    gravity,
+    grid,
+    heights,
+    lines,
+    motion,
+    plates,
+    surface,
+)
+from geokit.gravity import GRS80_FIELD
+
+XYZ = (3771794, 140253, 5124304)
+ENDS = (53, 2, 54, 3)
+UTM31 = grid.utm(31, "north", WGS84)
+LINE = (500_000, 6_000_000, 510_000, 6_010_000)
+PRINTED = geoid.PrintedGrid([50, 51, 52], [0, 1, 2, 3], np.arange(12).reshape(3, 4))
+HELMERT = datums.Helmert(1, 2, 3, 0.1, 0.2, 0.3, 2.5, convention="position vector")
+PIVOTED = datums.MolodenskyBadekas(
+    1, 2, 3, 0.1, 0.2, 0.3, 2.5, (3.7e6, 1.4e5, 5.1e6), convention="coordinate frame"
+)
+MOVING = datums.TimeDependent(HELMERT, (0.001,) * 7, 2010.0)
+EURASIA = plates.ITRF2020["EURA"]
+
+# name → the call with what does not broadcast filled in, and whole numbers that it takes
+CALLS = {
+    **{
+        name: (getattr(WGS84, name), (55,))
+        for name in (
+            *("meridian_radius", "prime_vertical_radius", "gaussian_radius", "meridian_distance"),
+            *("geocentric_latitude", "parametric_latitude", "authalic_latitude"),
+            "geodetic_from_geocentric",
+        )
+    },
+    "azimuth_radius": (WGS84.azimuth_radius, (55, 30)),
+    "from_sides": (excess.from_sides, (100_000, 110_000, 120_000, 6_371_000)),
+    "from_area": (excess.from_area, (100_000, 6_371_000)),
+    "level_drop": (surface.level_drop, (1000, 6_371_000, 0)),
+    "arc_minus_chord": (surface.arc_minus_chord, (1000, 6_371_000)),
+    "plane_error": (surface.plane_error, (1000, 6_371_000)),
+    "to_ellipsoid": (surface.to_ellipsoid, (1000, 100, 6_371_000)),
+    "horizon": (surface.horizon, (10, 6_371_000, 0)),
+    "to_ecef": (lambda *p: ecef.to_ecef(*p, WGS84), (55, 2, 10)),
+    "from_ecef": (lambda *p: ecef.from_ecef(*p, WGS84), XYZ),
+    "to_enu": (lambda *p: ecef.to_enu(*p, WGS84), (*XYZ, 53, 2, 0)),
+    "from_enu": (lambda *p: ecef.from_enu(*p, WGS84), (10, 20, 30, 53, 2, 0)),
+    "inverse": (lambda *p: lines.inverse(*p, WGS84), ENDS),
+    "direct": (lambda *p: lines.direct(*p, WGS84), (53, 2, 54, 30_000)),
+    "great_circle": (lines.great_circle, (*ENDS, 6_371_000)),
+    "rhumb": (lambda *p: lines.rhumb(*p, WGS84), ENDS),
+    "normal_section": (lambda *p: lines.normal_section(*p, WGS84), ENDS),
+    "normal": (lambda *p: gravity.normal(*p, GRS80_FIELD), (53, 2)),
+    "normal_to_second_order": (
+        *(lambda *p: gravity.normal_to_second_order(*p, GRS80_FIELD), (53, 2)),
+    ),
+    "plate": (gravity.plate, (10, 2670)),
+    "eotvos": (lambda *p: gravity.eotvos(*p, GRS80_FIELD, 6_371_000), (53, 2, 90)),
+    "EGM96.height": (geoid.EGM96.height, (53, 2)),
+    "EGM96.slopes": (lambda *p: geoid.EGM96.slopes(*p, WGS84), (53, 2)),
+    "PrintedGrid.height": (PRINTED.height, (51, 2)),
+    "from_geoid": (lambda *p: deflection.from_geoid(*p, geoid.EGM96, WGS84), (53, 2)),
+    "from_astronomic": (deflection.from_astronomic, (53, 2, 53, 2)),
+    "total": (deflection.total, (3, 4)),
+    "along": (deflection.along, (3, 4, 30)),
+    "geodetic_azimuth": (deflection.geodetic_azimuth, (30, 3, 4, 53, 85)),
+    "geodetic_zenith_angle": (deflection.geodetic_zenith_angle, (85, 3, 4, 53)),
+    "geoid_step": (deflection.geoid_step, (3, 4, 1000)),
+    "seabed_offset": (deflection.seabed_offset, (3, 4, 1000)),
+    "Helmert.apply": (HELMERT.apply, XYZ),
+    "Reversed.apply": (HELMERT.reverse().apply, XYZ),
+    "MolodenskyBadekas.apply": (PIVOTED.apply, XYZ),
+    "TimeDependent.at": (MOVING.at(2020).apply, XYZ),
+    "abridged_molodensky": (
+        *(lambda *p: datums.abridged_molodensky(*p, 1, 2, 3, WGS84, CLARKE1866), (53, 2, 10)),
+    ),
+    "velocity": (lambda *p: motion.velocity(*p, EURASIA, GRS80), (53, 2)),
+    "move": (lambda *p: motion.move(*p, GRS80), (53, 2, 10, 0, 0, 0, 10)),
+    "forward": (UTM31.forward, (53, 2)),
+    "inverse of the grid": (UTM31.inverse, (500_000, 6_000_000)),
+    "point_scale": (UTM31.point_scale, (53, 2)),
+    "convergence": (UTM31.convergence, (53, 2)),
+    "arc_to_chord": (UTM31.arc_to_chord, LINE),
+    "line_scale": (UTM31.line_scale, LINE),
+    "allowed_vertical_uncertainty": (
+        *(lambda d: heights.allowed_vertical_uncertainty(d, "special"), (20,)),
+    ),
+    "allowed_horizontal_uncertainty": (
+        *(lambda d: heights.allowed_horizontal_uncertainty(d, "1a"), (20,)),
+    ),
+    "geoid_in_tide_system": (
+        lambda *p: heights.geoid_in_tide_system(*p, source="tide-free", target="mean"),
+        (20, 50),
+    ),
+}
+EACH = pytest.mark.parametrize(("call", "numbers"), CALLS.values(), ids=CALLS)
+
+
+def several(result):
+    return result if isinstance(result, tuple) else (result,)
+
+
+@EACH
+def test_single_numbers_come_back_as_floats(call, numbers):
+    exact = several(call(*map(float, numbers)))
+    for kind in (int, np.int64, np.float32, np.float64, np.array):
+        for got, one in zip(several(call(*map(kind, numbers))), exact, strict=True):
+            assert type(got) is float
+            assert got == one
+
+
+@EACH
+@pytest.mark.parametrize("shape", [(1,), (2, 3), (0,), (2, 0)], ids=str)
+def test_arrays_keep_their_shape_and_stay_as_they_are(call, numbers, shape):
+    exact = several(call(*numbers))
+    for kind in (float, np.uint32, np.float32, ">f8"):
+        given = [np.full(shape, number, kind) for number in numbers]
+        before = [array.copy() for array in given]
+        for got, one in zip(several(call(*given)), exact, strict=True):
+            assert isinstance(got, np.ndarray)
+            assert got.shape == shape
+            assert got.dtype == float
+            assert got.flags.writeable
+            assert_allclose(got, one, rtol=1e-13, atol=1e-12)
+        assert all(map(np.array_equal, given, before))
+
+
+@EACH
+def test_lists_are_arrays(call, numbers):
+    for got in several(call(*([[number] * 3, [number] * 3] for number in numbers))):
+        assert got.shape == (2, 3)
+
+
+@EACH
+def test_each_argument_broadcasts(call, numbers):
+    single = several(call(*numbers))
+    for k in range(len(numbers)):
+        given = [np.full((2, 1), n) if j == k else n for j, n in enumerate(numbers)]
+        for got, one in zip(several(call(*given)), single, strict=True):
+            assert got.shape == (2, 1)
+            assert_allclose(got, one, rtol=1e-13, atol=1e-12)
+
+
+@EACH
+def test_nan_passes_in_each_argument(call, numbers):
+    for k in range(len(numbers)):
+        got = several(call(*(math.nan if j == k else n for j, n in enumerate(numbers))))
+        assert any(math.isnan(part) for part in got)
+        array = several(
+            call(*(np.array([n, math.nan]) if j == k else n for j, n in enumerate(numbers)))
+        )
+        assert not any(np.isnan(part[0]) for part in array)
+
+
+@EACH
+def test_infinity_is_refused_in_each_argument(call, numbers):
+    for k in range(len(numbers)):
+        for endless in (math.inf, -math.inf):
+            with pytest.raises(ValueError, match="inf"):
+                call(*(endless if j == k else n for j, n in enumerate(numbers)))
+
+
+# Called otherwise: corners stand along the last axis, zones are whole numbers, times are dates,
+# points are fitted as a set, land is true or false.
+OTHERWISE = {
+    *("from_corners", "on_ellipsoid", "angles", "utm", "utm_zone", "tide", "tidal_extremes"),
+    *("estimate", "is_land", "named", "rings", "flat_rings", "read", "read_number", "dms"),
+}
+
+
+def test_no_computation_is_left_out():
+    topics = [topic for topic in vars(geokit).values() if isinstance(topic, types.ModuleType)]
+    functions = {
+        name
+        for topic in topics
+        for name, function in vars(topic).items()
+        if callable(function)
+        and not inspect.isclass(function)
+        and getattr(function, "__module__", "") == topic.__name__
+        and not name.startswith("_")
+    }
+    functions -= set(vars(geokit.checks))
+    assert functions == OTHERWISE | (functions & set(CALLS))
