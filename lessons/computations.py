@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pyproj
+from pyproj.aoi import AreaOfInterest
 
 import geokit
 from exercises import wording
@@ -86,7 +87,9 @@ def _three(name, label, unit):
 
 CONVENTION = Field("convention", "rotation convention", choices=CONVENTIONS)
 DIRECTION = Field("direction", "direction", choices=("forward", "reverse, exact"))
-ELLIPSOID = Field("ellipsoid", "ellipsoid", choices=tuple(NAMED))
+ELLIPSOIDS = (CHOOSE, *NAMED)
+ELLIPSOID = Field("ellipsoid", "ellipsoid", choices=ELLIPSOIDS)
+PLATE = Field("plate", "plate, ITRF2020", choices=(CHOOSE, *plates.ITRF2020))
 POINT = (_lat(), _lon())
 TWO = (
     _lat("lat1", "latitude of point 1"),
@@ -242,7 +245,7 @@ def _latitudes(lat, ellipsoid):
         ("geodetic φ", lat),
         ("geocentric ψ", shape.geocentric_latitude(lat)),
         ("parametric β", shape.parametric_latitude(lat)),
-        ("authalic ξ", shape.authalic_latitude(lat)),
+        ("authalic, of equal area", shape.authalic_latitude(lat)),
     )
     return [
         (label, f"{wording.dms(value, 4, 'latitude')} ({wording.number(value, 9)}°)")
@@ -509,8 +512,13 @@ def _molodensky(lat, lon, height, dx, dy, dz, source, target):
 
 def _registry(source, target, first, second, third):
     try:
-        operation = pyproj.Transformer.from_crs(source, target, allow_ballpark=False)
-        values = operation.transform(first, second, third, errcheck=True)
+        near = _near(pyproj.CRS(source), first, second)
+        offered = pyproj.Transformer.from_crs(
+            source, target, area_of_interest=near, allow_ballpark=False
+        )
+        values = offered.transform(first, second, third, errcheck=True)
+        several = offered.accuracy < 0  # then PROJ has chosen by the point
+        operation = offered.get_last_used_operation() if several else offered
     except pyproj.exceptions.ProjError as error:
         raise ValueError(
             f"the registry gives no operation from {wording.quoted(source)} to "
@@ -525,6 +533,19 @@ def _registry(source, target, first, second, third):
     accuracy = operation.accuracy
     said = f"{accuracy:g} m" if accuracy >= 0 else "not stated"
     return [*rows, ("operation", operation.description), ("accuracy of the operation", said)]
+
+
+def _near(system, first, second):
+    """Return the area that PROJ is told, so that it takes what reaches the point."""
+    if system.is_projected:
+        unprojected = pyproj.Transformer.from_crs(system, system.geodetic_crs)
+        first, second = unprojected.transform(first, second, errcheck=True)
+        system = system.geodetic_crs
+    if not system.is_geographic:
+        return None
+    north = system.axis_info[0].direction == "north"
+    lat, lon = (first, second) if north else (second, first)
+    return AreaOfInterest(lon - 0.005, lat - 0.005, lon + 0.005, lat + 0.005)
 
 
 def _velocity(lat, lon, plate):
@@ -814,8 +835,8 @@ _ALL = (
             *POINT,
             _length("height", "ellipsoidal height"),
             *(_length(f"d{axis}", f"d{axis.upper()}, target − source") for axis in "xyz"),
-            Field("source", "source ellipsoid", choices=tuple(NAMED)),
-            Field("target", "target ellipsoid", choices=tuple(NAMED)),
+            Field("source", "source ellipsoid", choices=ELLIPSOIDS),
+            Field("target", "target ellipsoid", choices=ELLIPSOIDS),
         ),
         _molodensky,
     ),
@@ -830,7 +851,8 @@ _ALL = (
             Field("third", "height", "0 if none", value="0"),
         ),
         _registry,
-        "The registry offers several operations for most pairs; this is the first for the area. "
+        "The registry offers several operations for most pairs; this is the one that PROJ takes at "
+        "the point. "
         "**The client's parameters decide** which one is used on a job.",
     ),
     Computation(
@@ -854,7 +876,7 @@ _ALL = (
     Computation(
         "10 motion",
         "Velocity of a plate",
-        (*POINT, Field("plate", "plate, ITRF2020", choices=tuple(plates.ITRF2020))),
+        (*POINT, PLATE),
         _velocity,
     ),
     Computation(
@@ -863,7 +885,7 @@ _ALL = (
         (
             *POINT,
             _length("height", "ellipsoidal height"),
-            Field("plate", "plate, ITRF2020", choices=tuple(plates.ITRF2020)),
+            PLATE,
             Field("epoch", "epoch of the position", "decimal year"),
             Field("target", "epoch wanted", "decimal year"),
         ),

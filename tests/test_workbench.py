@@ -8,7 +8,7 @@ import pytest
 from published import given, tolerance, value
 
 from exercises import session
-from lessons.computations import COMPUTATIONS
+from lessons.computations import CHOOSE, COMPUTATIONS
 from lessons.workbench import Workbench
 
 TEXTS = {
@@ -62,10 +62,12 @@ def filled(bench, title, **texts):
     for field in COMPUTATIONS[title].fields:
         if field.name in texts:
             bench.fields[field.name].value = texts[field.name]
-        elif field.name in SPECIAL or not field.choices:
-            text = SPECIAL.get(field.name, TEXTS[field.kind])
-            if not field.choices or text in field.choices:
-                bench.fields[field.name].value = text
+        elif field.choices:
+            named = [choice for choice in field.choices if choice != CHOOSE]
+            text = SPECIAL.get(field.name)
+            bench.fields[field.name].value = text if text in named else named[0]
+        else:
+            bench.fields[field.name].value = SPECIAL.get(field.name, TEXTS[field.kind])
     bench.compute()
     return bench.results.value
 
@@ -201,6 +203,9 @@ def test_a_misspelt_convention_is_refused_whatever_form_it_came_through(common):
         (COMMON, {"carry": "1 2"}, "line 1 of the points to carry over"),
         (COMMON, {"convention": "choose one"}, "rotation convention: choose one"),
         ("Seven parameters", {"convention": "choose one"}, "rotation convention: choose one"),
+        ("φ, λ, h to X, Y, Z", {"ellipsoid": "choose one"}, "ellipsoid: choose one"),
+        ("Abridged Molodensky", {"source": "choose one"}, "source ellipsoid: choose one"),
+        ("Velocity of a plate", {"plate": "choose one"}, "plate, ITRF2020: choose one"),
         ("Seven parameters", {"rz": "359.9996"}, "is it an angle in degrees"),
         (ABOUT_PIVOT, {"turn": "0.1 0.2 359.99"}, "is it an angle in degrees"),
         (ABOUT_PIVOT, {"turn": "0.1 0.2"}, "rX  rY  rZ: “0.1 0.2” has 2 numbers"),
@@ -215,6 +220,28 @@ def test_what_cannot_be_computed_is_said_in_one_sentence(bench, title, texts, sa
     assert said in results
     assert "gk-unread" in results
     assert "<script>" not in results
+
+
+@pytest.mark.parametrize(
+    ("source", "point"), [("EPSG:4230", ("57", "2")), ("EPSG:23031", ("439000", "6318000"))]
+)
+def test_the_registry_says_which_operation_it_took_at_the_point(bench, source, point):
+    # south-west of Norway the dataset has EPSG 1613; PROJ untold takes a rougher one of all Europe
+    title = "Between two systems of the EPSG registry"
+    first, second = point
+    texts = {"source": source, "target": "EPSG:4326", "first": first, "second": second}
+    results = filled(bench, title, **texts)
+    assert "ED50 to WGS 84 (24)" in results
+    assert row(results, "accuracy of the operation") == 1
+    if source == "EPSG:4230":
+        taken = pyproj.Transformer.from_pipeline("urn:ogc:def:coordinateOperation:EPSG::1613")
+        there = row(results, "Geodetic latitude"), row(results, "Geodetic longitude")
+        np.testing.assert_allclose(there, taken.transform(57, 2), rtol=0, atol=1e-9)
+
+
+def test_the_registry_between_a_system_and_itself(bench):
+    results = filled(bench, "Between two systems of the EPSG registry", target="EPSG:4326")
+    assert "Null geographic offset" in results
 
 
 def test_a_form_carries_over_what_it_shares_with_the_last(bench):
