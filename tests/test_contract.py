@@ -33,6 +33,8 @@ from geokit import (
 )
 from geokit.gravity import GRS80_FIELD
 
+pytestmark = pytest.mark.filterwarnings("error")  # a course shows no warnings
+
 XYZ = (3771794, 140253, 5124304)
 ENDS = (53, 2, 54, 3)
 UTM31 = grid.utm(31, "north", WGS84)

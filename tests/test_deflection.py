@@ -240,6 +240,7 @@ def test_no_eta_at_a_pole(latitude):
     [
         (lambda: deflection.from_geoid(150, 44, EGM96, WGS84), r"latitude 150.*swapped\?"),
         (lambda: deflection.from_astronomic(91, 0, 45, 0), "astronomic latitude 91"),
+        (lambda: deflection.from_astronomic(45, 0, 91, 0), "^latitude 91"),
         (lambda: deflection.geodetic_azimuth(10, 1, 1, 45, 0), "zenith angle 0 is not between"),
         (lambda: deflection.geodetic_azimuth(10, 1, 1, 45, -2), "elevation angle"),
         (lambda: deflection.geodetic_azimuth(10, 1, 1, 45, math.inf), "zenith angle inf"),

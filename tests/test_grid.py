@@ -417,6 +417,7 @@ def test_nan_passes():
     assert math.isnan(grid.utm_zone(57, math.nan, exceptions=False))
 
 
+@pytest.mark.filterwarnings("error")
 def test_coincident_points_have_no_line():
     assert math.isnan(UTM31.arc_to_chord(5e5, 6e6, 5e5, 6e6))
     assert math.isnan(UTM31.line_scale(5e5, 6e6, 5e5, 6e6))
