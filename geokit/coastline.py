@@ -66,6 +66,11 @@ def is_land(latitude: ArrayLike, longitude: ArrayLike):
     Returns
     -------
     bool or array of bool
+
+    Raises
+    ------
+    ValueError
+        If a latitude lies beyond 90 degrees.
     """
     latitude, longitude = np.broadcast_arrays(
         latitudes(latitude), finite(longitude, "longitude") % 360

@@ -77,6 +77,11 @@ class _SevenParameters:
         -------
         x, y, z : floats or arrays
             In metres, in the target datum.
+
+        Raises
+        ------
+        ValueError
+            If a coordinate is infinite.
         """
         given = (finite(x, "X"), finite(y, "Y"), finite(z, "Z"))
         arms = [number - p for number, p in zip(given, self._origin, strict=True)]
@@ -220,6 +225,11 @@ class Reversed:
         -------
         x, y, z : floats or arrays
             In metres, in its source datum.
+
+        Raises
+        ------
+        ValueError
+            If a coordinate is infinite.
         """
         f = self.forward
         given = (finite(x, "X"), finite(y, "Y"), finite(z, "Z"))

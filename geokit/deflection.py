@@ -97,6 +97,11 @@ def total(xi: ArrayLike, eta: ArrayLike):
     azimuth : float or array
         Of the astronomic zenith from the geodetic one, in degrees from 0 to 360; a weight on a
         line hangs the opposite way. 0 where there is no deflection.
+
+    Raises
+    ------
+    ValueError
+        If a component is infinite.
     """
     xi, eta = np.broadcast_arrays(finite(xi, "ξ"), finite(eta, "η"))
     return plain(np.hypot(xi, eta), wrap_azimuth(np.degrees(np.arctan2(eta, xi))))
@@ -117,6 +122,11 @@ def along(xi: ArrayLike, eta: ArrayLike, azimuth: ArrayLike):
     -------
     float or array
         ε = ξ cosα + η sinα, in arcseconds; positive where the geoid falls along the line.
+
+    Raises
+    ------
+    ValueError
+        If a component or azimuth is infinite.
     """
     alpha = np.radians(finite(azimuth, "azimuth"))
     return plain(finite(xi, "ξ") * np.cos(alpha) + finite(eta, "η") * np.sin(alpha))
@@ -216,6 +226,11 @@ def geoid_step(epsilon1: ArrayLike, epsilon2: ArrayLike, distance: ArrayLike):
     -------
     float or array
         N₂ − N₁ = −(ε₁ + ε₂)/2 · s, in metres; good where ε changes evenly along the line.
+
+    Raises
+    ------
+    ValueError
+        If a deflection or distance is infinite.
     """
     mean = (finite(epsilon1, "ε₁") + finite(epsilon2, "ε₂")) / 2
     return plain(-mean / RHO * finite(distance, "distance"))

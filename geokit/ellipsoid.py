@@ -25,7 +25,9 @@ class Ellipsoid:
     """
     An ellipsoid of revolution, flattened at the poles, or a sphere.
 
-    Frozen: everybody who computes on WGS 84 computes on the same one.
+    Frozen: everybody who computes on WGS 84 computes on the same one. Its methods take latitudes
+    as a number or an array and answer in the same shape; NaN passes, and a latitude beyond 90
+    degrees raises ValueError.
 
     Parameters
     ----------

@@ -427,6 +427,14 @@ def test_convention_has_no_default():
             make()
 
 
+def test_limits_themselves_are_allowed():
+    assert math.isfinite(helmert_with(tx=-1e4, ry=-120, rz=120, scale_ppm=-500).apply(*POINT)[0])
+    rates = (1, -1, 1, 0.1, -0.1, 0.1, -0.1)
+    for epoch in (1900, 2100):
+        moving = TimeDependent(helmert_with(), rates, epoch)
+        assert moving.at(1900).apply(*POINT) != moving.at(2100).apply(*POINT)
+
+
 def test_parameters_of_the_registry_are_accepted():
     # the largest rotation and scale of the EPSG dataset (codes 1926 and 8849), and ppm of 1
     assert helmert_with(rx=76.8, scale_ppm=268.361).rx == 76.8

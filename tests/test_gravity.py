@@ -199,6 +199,13 @@ def test_plate_and_eotvos_keep_scalars():
     ]
 
 
+def test_limits_themselves_are_allowed():
+    assert np.isfinite(gravity.normal(0, [-12_000, 1_000_000], GRS80_FIELD)).all()
+    assert np.isfinite(gravity.normal_to_second_order(0, [-12_000, 20_000], GRS80_FIELD)).all()
+    assert np.isfinite(gravity.eotvos([-90, 90], [0, 300], 0, GRS80_FIELD, 6.4e6)).all()
+    assert np.isfinite(gravity.plate(1, [25, -25, 0])).all()
+
+
 def test_a_field_does_not_change():
     with pytest.raises(dataclasses.FrozenInstanceError):
         GRS80_FIELD.gm = 1

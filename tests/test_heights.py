@@ -355,6 +355,12 @@ def test_first_and_last_moment():
 NOON = np.datetime64("2024-06-01T12")
 
 
+def test_limits_themselves_are_allowed():
+    for constants in ((0, 0), (10, 720), (10, -720)):
+        assert math.isfinite(heights.tide({"M2": constants}, NOON))
+    assert np.isfinite(heights.allowed_vertical_uncertainty([0, 12_000], "2")).all()
+
+
 @pytest.mark.parametrize(
     ("call", "words"),
     [

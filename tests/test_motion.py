@@ -229,6 +229,12 @@ def test_standing_still():
 EURA = ITRF2020["EURA"]
 
 
+def test_limits_themselves_are_allowed():
+    assert np.isfinite(motion.velocity(1, 2, (200, -200, 200), GRS80)).all()
+    for years in (200, -200):
+        assert np.isfinite(motion.move(1, 2, 3, 1, -1, 1, years, GRS80)).all()
+
+
 @pytest.mark.parametrize(
     ("call", "words"),
     [
