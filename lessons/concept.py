@@ -95,7 +95,8 @@ class Check(widgets.VBox):
             ),
         }
         foot = parts.row(self.buttons.values())
-        rows = [self.head, self.signing, self.questions, self.told, foot, self.message]
+        self.screen = parts.Screen(self)
+        rows = [self.screen, self.head, self.signing, self.questions, self.told, foot, self.message]
         super().__init__(rows)
         self.add_class("gk-box")
         self.add_class("gk-concept")

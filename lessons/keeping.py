@@ -17,6 +17,7 @@ import ipywidgets as widgets
 from PIL import Image
 
 from exercises import session
+from lessons import parts
 from lessons.figures import write
 from lessons.figures.palette import HAIR, INK
 from lessons.figures.pen import LEFT, RIGHT, Sheet, width_of
@@ -48,7 +49,7 @@ class Foot(widgets.HBox):
 
     def say(self, wall):
         """Say what the button does next."""
-        self.screen.description = "Type for the laptop" if wall else "Large type for the wall"
+        self.screen.description = parts.SCREENS["wall" if wall else "laptop"]
 
     def clear(self):
         """Take away what was offered for another state of the figure."""

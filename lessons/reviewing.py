@@ -7,6 +7,7 @@ import ipywidgets as widgets
 from exercises import answer_box, progress, review, session
 from exercises.answer_box import ICONS
 from exercises.syllabus import lesson_number
+from lessons import parts
 
 
 class Reviewing(widgets.VBox):
@@ -38,7 +39,8 @@ class Reviewing(widgets.VBox):
         ):
             widget.add_class(name)
         self.button.add_class("gk-next-exercise")
-        super().__init__([self.head, self.place, self.code, self.button])
+        self.screen = parts.Screen(self)
+        super().__init__([self.screen, self.head, self.place, self.code, self.button])
         self.add_class("gk-review")
         self.begin()
 

@@ -35,7 +35,9 @@ class Welcome(widgets.VBox):
             [_column(self._who()), _column(self._decimal()), _column(self._site())]
         )
         steps.add_class("gk-steps")
-        super().__init__([steps, self.own_row, self.message, *self._file(), *self._course()])
+        self.screen = parts.Screen(self)
+        rows = [self.screen, steps, self.own_row, self.message, *self._file(), *self._course()]
+        super().__init__(rows)
         self.stamp = _stamp()
         self.add_class("gk-box")
         self.add_class("gk-welcome")
@@ -154,6 +156,7 @@ class Welcome(widgets.VBox):
     def refresh(self):
         """Show everything as it stands on disk."""
         settings = session.open()
+        self.screen.fit()
         self.message.value = ""
         who = f"You are <b>{settings.trainee}</b>." if settings.trainee else "<b>Your code?</b>"
         self.who.value = _step(1, who, settings.trainee)

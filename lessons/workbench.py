@@ -11,6 +11,7 @@ import ipywidgets as widgets
 from exercises import session, wording
 from exercises.answer_box import ICONS
 from geokit import angles
+from lessons import parts
 from lessons.computations import CHOOSE, COMPUTATIONS, TOPICS, Field
 
 
@@ -42,7 +43,8 @@ class Workbench(widgets.VBox):
         self.button.add_class("gk-check")
         chooser = widgets.HBox([self.topic, self.computation])
         chooser.add_class("gk-bench-row")
-        super().__init__([chooser, self.form, self.button, self.results])
+        self.screen = parts.Screen(self)
+        super().__init__([self.screen, chooser, self.form, self.button, self.results])
         self.add_class("gk-box")
         self.add_class("gk-bench")
         self.topic.observe(lambda _: self._open_topic(), "value")

@@ -13,7 +13,7 @@ import pytest
 from PIL import Image
 
 from exercises import scenario, session, site_summary
-from lessons import keeping, live, summary
+from lessons import concept, keeping, live, reviewing, summary, welcome, workbench
 from lessons.figures import geoid, palette
 from lessons.figures.pen import Sheet
 from lessons.figures.vector import svg
@@ -106,6 +106,21 @@ def test_the_wall_gets_more_pixels_and_larger_type(figure):
     figure.foot.turn_screen()
     assert "gk-wall" not in other._dom_classes
     assert Image.open(io.BytesIO(other.picture.value)).size == (1120, 560)
+
+
+@pytest.mark.parametrize(
+    "page", [welcome.Welcome, concept.Check, reviewing.Reviewing, workbench.Workbench]
+)
+def test_a_page_without_figures_has_the_button_too(figure, page):
+    shown = page()
+    shown.screen.turn()
+    assert session.open().screen == "wall"
+    for one in (shown, page()):
+        assert "gk-wall" in one._dom_classes
+        assert "laptop" in one.screen.button.description
+    shown.screen.turn()
+    assert session.open().screen == "laptop"
+    assert "gk-wall" not in shown._dom_classes
 
 
 def test_settings_of_before_and_damaged_ones_are_a_laptop(figure):
