@@ -1,9 +1,10 @@
 """The same numbers for the same trainee and turn, on any machine."""
 
 import hashlib
+import itertools
 import json
 import random
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Any
 
@@ -68,3 +69,8 @@ def printed(value: float, decimals: int) -> float:
     """
     fine = Decimal(f"{value:.{decimals + 6}f}")
     return float(fine.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_EVEN)) + 0.0
+
+
+def apart(values: Iterable[float], gap: float) -> bool:
+    """Return whether all of them stand more than `gap` apart; a draw repeats itself until so."""
+    return all(b - a > gap for a, b in itertools.pairwise(sorted(values)))

@@ -278,7 +278,7 @@ def _unnamed(case: _Case, asked: Asked, generals: Iterable[General]) -> Part:
     for general in generals:
         if difference(asked, value, general.value) <= general.window * (1 + ROUNDING):
             return Part("slip", value, general.key, GENERAL[general.key][1])
-    if _within(asked, value, case.right[asked.name], NEAR):
+    if asked.kind != "count" and _within(asked, value, case.right[asked.name], NEAR):
         return Part("near", value)
     if case.exercise.reason:
         slip, sentence = case.exercise.reason(case.given, asked.name, value)
@@ -301,6 +301,8 @@ def _units(asked: Asked, right: float) -> list[General]:
     if asked.unit == "m":
         factors += [("thousand", 1000.0), ("thousand", 0.001)]
         factors += [("feet", 1 / 0.3048), ("feet", 0.3048)]
+    if asked.unit == "mm":
+        factors.append(("thousand", 0.001))
     return [
         General(key, right * factor, _window(asked, right * factor, factor))
         for key, factor in factors

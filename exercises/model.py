@@ -59,6 +59,8 @@ class Asked:
     """
     One number (or choice) that is asked for.
 
+    `kind` says how it is read and marked: a latitude, a longitude, an azimuth, an angle, a choice,
+    a count (a whole number: the next one is not "near"), or plainly a length, a number …
     `tolerance` is absolute and in `unit`. `positive` is the direction word of the
     positive sign ("east", "north", "up"), which trainees may type instead of a sign.
     """

@@ -57,6 +57,29 @@ def test_unit_slips_are_recognised_in_any_exercise():
     assert verdict.slips == ("unit-radians",)
 
 
+def test_metres_where_millimetres_are_asked_are_recognised():
+    globe = find("ellipsoid-polar")  # WGS 84 on 500 mm: b = a(1 − f), 500/298.257223563 = 1.68 mm
+    numbers = {
+        "ellipsoid": "WGS 84",
+        "a": 6378137.0,
+        "inverse_flattening": 298.257223563,
+        "globe": 500.0,
+    }
+    verdict = mark(globe, numbers, {"b": "6356752.31", "shorter": "0.00168"})
+    assert verdict.slips == ("thousand",)
+    assert mark(globe, numbers, {"b": "6356752.31", "shorter": "0.00168 m"}).right
+
+
+def test_the_next_whole_number_is_not_near():
+    """A zone or a point's number is right or not: more figures will not mend it."""
+    zone = find("grid-zone")
+    numbers = {"lat": 57.0, "lon": 2.0}  # zone 31, 3° E
+    typed = {"zone": "31", "meridian": "3", "false_northing": "0"}
+    assert mark(zone, numbers, typed).right
+    assert mark(zone, numbers, typed | {"zone": "32"}).parts["zone"].state != "near"
+    assert mark(zone, numbers, typed | {"zone": "33"}).parts["zone"].state == "wrong"
+
+
 def test_an_azimuth_counts_round_the_circle():
     total = find("deflection-total")
     numbers = {"xi": 40.0, "eta": -0.02}  # azimuth 359.97°

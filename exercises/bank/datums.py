@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from exercises.drawing import Dice, printed
+from exercises.bank.degrees import cos, draw_angle, sin, to_print
+from exercises.drawing import Dice, apart, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import dms, number
 from geokit.angles import RHO
@@ -65,29 +66,6 @@ _back = lru_cache(maxsize=64)(from_ecef)
 _great_circle = lru_cache(maxsize=8)(great_circle)
 
 
-def _sin(degrees: float) -> float:
-    return math.sin(math.radians(degrees))
-
-
-def _cos(degrees: float) -> float:
-    return math.cos(math.radians(degrees))
-
-
-def _apart(values: list[float], gap: float) -> bool:
-    ordered = sorted(values)
-    return all(b - a > gap for a, b in itertools.pairwise(ordered))
-
-
-def _to_print(degrees: float, decimals: int) -> float:
-    """Return an angle as it is printed, with that many decimals of its seconds."""
-    return printed(printed(degrees * 3600, decimals) / 3600, 12)
-
-
-def _angle(dice: Dice, low: float, high: float, decimals: int) -> float:
-    """Draw an angle of that size, with either sign."""
-    return _to_print(dice.signed(low * 3600, high * 3600, decimals) / 3600, decimals)
-
-
 def _vector(g: Given, names: tuple[str, ...] = XYZ) -> tuple[float, ...]:
     return tuple(g[name] for name in names)
 
@@ -137,15 +115,15 @@ def _in_numbers(values: Any) -> str:
 
 def _draw_ignored(dice: Dice) -> Answer:
     while True:
-        lat, lon = _angle(dice, 35, 62, 2), _angle(dice, 5, 170, 2)
+        lat, lon = draw_angle(dice, 35, 62, 2), draw_angle(dice, 5, 170, 2)
         north, east = dice.signed(100, 260, 0), dice.signed(100, 260, 0)
         if not 0.78 < abs(north / east) < 1 / 0.78:
             break
     return {
         "lat": lat,
         "lon": lon,
-        "gnss_lat": _to_print(lat - math.degrees(north / EARTH_RADIUS), 2),
-        "gnss_lon": _to_print(lon - math.degrees(east / EARTH_RADIUS / _cos(lat)), 2),
+        "gnss_lat": to_print(lat - math.degrees(north / EARTH_RADIUS), 2),
+        "gnss_lon": to_print(lon - math.degrees(east / EARTH_RADIUS / cos(lat)), 2),
     }
 
 
@@ -159,7 +137,7 @@ def _parts(g: Given) -> tuple[float, float]:
     """Return how far north and east the vessel stands, in metres."""
     metre = math.radians(1) * EARTH_RADIUS
     north = (g["lat"] - g["gnss_lat"]) * metre
-    return north, (g["lon"] - g["gnss_lon"]) * metre * _cos(g["lat"])
+    return north, (g["lon"] - g["gnss_lon"]) * metre * cos(g["lat"])
 
 
 def _polar(north: float, east: float) -> Answer:
@@ -174,7 +152,7 @@ def _steps_ignored(g: Given) -> list[str]:
         "The vessel goes to the list's numbers, read as WGS 84. The wellhead is at the GNSS numbers. "
         "Vessel minus wellhead is list minus GNSS.",
         f"North: {north_seconds:+.2f}″ × 30.887 m = {north:+.1f} m.",
-        f"East: {east_seconds:+.2f}″ × 30.887 m × cos φ = {east:+.1f} m; cos φ = {_cos(g['lat']):.4f}.",
+        f"East: {east_seconds:+.2f}″ × 30.887 m × cos φ = {east:+.1f} m; cos φ = {cos(g['lat']):.4f}.",
         f"Distance √(north² + east²) = **{right['distance']:.0f} m**, towards azimuth "
         f"**{right['azimuth']:.1f}°**. No instrument was wrong: the numbers lacked their datum.",
     ]
@@ -221,7 +199,7 @@ IGNORED = Exercise(
         Slip(
             "no-cosine",
             "cos φ left out",
-            lambda g: _polar(_parts(g)[0], _parts(g)[1] / _cos(g["lat"])),
+            lambda g: _polar(_parts(g)[0], _parts(g)[1] / cos(g["lat"])),
             "{value} takes a second of longitude as long as a second of latitude. Meridians close in "
             "towards the pole: times cos φ.",
         ),
@@ -271,20 +249,20 @@ def _old(dice: Dice) -> Answer:
 
 
 def _east_of(shift: tuple[float, ...], lon: float) -> float:
-    return shift[1] * _cos(lon) - shift[0] * _sin(lon)
+    return shift[1] * cos(lon) - shift[0] * sin(lon)
 
 
 def _north_of(shift: tuple[float, ...], lat: float, lon: float) -> float:
-    outward = shift[0] * _cos(lon) + shift[1] * _sin(lon)
-    return shift[2] * _cos(lat) - outward * _sin(lat)
+    outward = shift[0] * cos(lon) + shift[1] * sin(lon)
+    return shift[2] * cos(lat) - outward * sin(lat)
 
 
 def _draw_three(dice: Dice) -> Answer:
     while True:
         given = {
             **_old(dice),
-            "lat": _angle(dice, 20, 65, 3),
-            "lon": _angle(dice, 5, 170, 3),
+            "lat": draw_angle(dice, 20, 65, 3),
+            "lon": draw_angle(dice, 5, 170, 3),
             "height": dice.signed(25, 90, 2),
             **{name: dice.signed(40, 220, 1) for name in ("dx", "dy", "dz")},
         }
@@ -292,7 +270,7 @@ def _draw_three(dice: Dice) -> Answer:
             continue
         old, new = given["height"], _three(given)["height"]
         heights = [old, new, -new, new - old, new * 0.3048, new / 0.3048, new / 1000]
-        if abs(new) > 5 and _apart(heights, 0.5):
+        if abs(new) > 5 and apart(heights, 0.5):
             return given
 
 
@@ -481,6 +459,13 @@ SEVEN_PARAMETERS = Exercise(
             "The scale left out",
             lambda g: _named(_moved(g, 1, 1, 0)),
             "The scale difference is missing. One part in a million is 6.4 m from the Earth's centre.",
+        ),
+        Slip(
+            "scale-turned",
+            "The scale with the wrong sign",
+            lambda g: _named(_moved(g, 1, 1, -1)),
+            "The scale difference went in with its sign turned. Where it is positive the point moves "
+            "away from the Earth's centre, where negative towards it.",
         ),
         Slip(
             "no-rotations",
@@ -725,7 +710,7 @@ def _draw_pivot(dice: Dice) -> Answer:
         lat, lon = dice.signed(5, 60, 3), dice.signed(5, 170, 3)
         pivot = tuple(printed(p, 2) for p in to_ecef(lat, lon, 0.0, WGS84))
         north, east = dice.signed(0.8, 2.2, 3), dice.signed(0.8, 2.2, 3)
-        point = to_ecef(lat + north, lon + east / _cos(lat), dice.number(0, 60, 0), WGS84)
+        point = to_ecef(lat + north, lon + east / cos(lat), dice.number(0, 60, 0), WGS84)
         given = {
             **_named([printed(p, 2) for p in point]),
             **_named(pivot, PIVOT),
@@ -897,8 +882,8 @@ def _by_terms(g: Given, sign: float = 1.0, da: float = 1.0, df: float = 1.0) -> 
     m, nu = _old_radii(g["ellipsoid"], g["lat"])
     big, flat = _differences(g)
     swell = old.semi_major * df * flat + old.flattening * da * big
-    sine, cosine = _sin(g["lat"]), _cos(g["lat"])
-    outward = shift[0] * _cos(g["lon"]) + shift[1] * _sin(g["lon"])
+    sine, cosine = sin(g["lat"]), cos(g["lat"])
+    outward = shift[0] * cos(g["lon"]) + shift[1] * sin(g["lon"])
     north = sign * _north_of(shift, g["lat"], g["lon"]) + swell * 2 * sine * cosine
     up = sign * (outward * cosine + shift[2] * sine) + swell * sine**2 - da * big
     east = sign * _east_of(shift, g["lon"])
@@ -911,7 +896,7 @@ def _differences(g: Given) -> tuple[float, float]:
 
 
 def _no_cosine(g: Given) -> Answer:
-    return {"dlon": _molodensky(g)["dlon"] * _cos(g["lat"])}
+    return {"dlon": _molodensky(g)["dlon"] * cos(g["lat"])}
 
 
 def _steps_molodensky(g: Given) -> list[str]:
@@ -1046,7 +1031,7 @@ def _points(dice: Dice) -> Answer:
     places.append((dice.signed(0.25, 0.4, 3), dice.signed(0.25, 0.4, 3)))
     norths, easts = np.array(places).T
     heights = [float(dice.whole(0, 150)) for _ in places]
-    source = np.stack(to_ecef(lat + norths, lon + easts / _cos(lat), heights, WGS84), axis=1)
+    source = np.stack(to_ecef(lat + norths, lon + easts / cos(lat), heights, WGS84), axis=1)
     seven = [dice.signed(60, 250, 2) for _ in TRANSLATIONS]
     seven += [dice.signed(1, 4, 3) for _ in ROTATIONS]
     operation = Helmert(*seven, dice.signed(3, 9, 3), convention="position vector")
@@ -1055,9 +1040,9 @@ def _points(dice: Dice) -> Answer:
     way, size = math.radians(dice.whole(0, 359)), dice.number(2, 4, 3)
     east, north = size * math.sin(way), size * math.cos(way)
     slip = (
-        -east * _sin(lon) - north * _sin(lat) * _cos(lon),
-        east * _cos(lon) - north * _sin(lat) * _sin(lon),
-        north * _cos(lat),
+        -east * sin(lon) - north * sin(lat) * cos(lon),
+        east * cos(lon) - north * sin(lat) * sin(lon),
+        north * cos(lat),
     )
     target[:5] += noise
     target[bad - 1] += slip
@@ -1146,7 +1131,7 @@ ESTIMATE = Exercise(
         *(Printed(f"t{i}", f"{i}, WGS 84") for i in POINTS),
         Printed("new", "new point, old datum"),
     ),
-    asked=(Asked("bad", "Bad point, its number", "number", "", 0, 0.5), *_asked_xyz(0.02)),
+    asked=(Asked("bad", "Bad point, its number", "count", "", 0, 0.5), *_asked_xyz(0.02)),
     solve=_estimate,
     slips=(
         Slip(
@@ -1204,8 +1189,8 @@ def _draw_grid(dice: Dice) -> Answer:
         south, east = dice.whole(60, 250) * CELL, dice.whole(20, 680) * CELL
         up, west = (dice.choose((1, -1)) * dice.number(0.1, 0.38, 4) for _ in "ab")
         given = {
-            "lat": _to_print(south + CELL * (0.5 + up), 3),
-            "west": _to_print(east + CELL * (0.5 + west), 3),
+            "lat": to_print(south + CELL * (0.5 + up), 3),
+            "west": to_print(east + CELL * (0.5 + west), 3),
             "south": south,
             "east": east,
         }
@@ -1218,7 +1203,7 @@ def _draw_grid(dice: Dice) -> Answer:
                 shift = base + corner + dice.number(-0.01, 0.01, 3)
                 given[f"{name}_{node}"] = printed(sign * shift, 3)
         routes = [_grid_shift(given, weights)[0] for weights in _ALL_WEIGHTS]
-        if _apart(routes, 0.012):
+        if apart(routes, 0.012):
             return given
 
 
@@ -1276,7 +1261,7 @@ def _steps_grid(g: Given) -> list[str]:
         f"Shift of latitude {north:+.3f}″: **{dms(right['lat'], 3, 'latitude')}**.",
         f"Shift of longitude {shift:+.3f}″, positive west, so the number of degrees **west** "
         f"{'grows' if shift > 0 else 'shrinks'}: **{dms(right['lon'], 3, 'longitude')}**.",
-        f"With the sign taken for east you would stand {2 * abs(shift) * 30.887 * _cos(g['lat']):.0f} m "
+        f"With the sign taken for east you would stand {2 * abs(shift) * 30.887 * cos(g['lat']):.0f} m "
         "from there.",
     ]
 

@@ -1,9 +1,9 @@
 """Exercises of lesson 08, the two verticals."""
 
-import itertools
 import math
 
-from exercises.drawing import Dice, printed
+from exercises.bank.degrees import cos, sin
+from exercises.drawing import Dice, apart, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from geokit.deflection import (
     along,
@@ -38,7 +38,7 @@ def _draw_components(dice: Dice) -> Answer:
         lon = dice.signed(5, 170, 0) + dice.whole(0, 359_999) / 360_000
         xi = dice.signed(8, 45, 2)
         longitude_difference = dice.signed(12, 60, 2)
-        eta = longitude_difference * math.cos(math.radians(lat))
+        eta = longitude_difference * cos(lat)
         sine_and_cosine_part = not 41 < abs(lat) < 49
         if abs(abs(xi) - abs(eta)) > 3 and sine_and_cosine_part:
             break
@@ -64,7 +64,7 @@ def _steps_components(g: Given) -> list[str]:
         f"Φ − φ = {xi:+.2f}″, so **ξ = {xi:+.2f}″**: the astronomic latitude stands "
         f"{'north' if xi > 0 else 'south'} of the geodetic one.",
         f"Λ − λ = {_longitude_difference(g):+.2f}″ of longitude. Meridians close in towards the "
-        f"pole, so an arc across them is shorter by cos φ = {math.cos(math.radians(g['lat'])):.5f}.",
+        f"pole, so an arc across them is shorter by cos φ = {cos(g['lat']):.5f}.",
         f"**η = {eta:+.2f}″**: gravity's zenith leans {'east' if eta > 0 else 'west'}.",
     ]
 
@@ -104,14 +104,14 @@ COMPONENTS = Exercise(
         Slip(
             "cosine-divided",
             "Divided by cos φ",
-            lambda g: {"eta": _longitude_difference(g) / math.cos(math.radians(g["lat"]))},
+            lambda g: {"eta": _longitude_difference(g) / cos(g["lat"])},
             "{value} comes from dividing by cos φ. Meridians close in towards the pole, so the arc "
             "between them is shorter than the difference of longitude, never longer.",
         ),
         Slip(
             "sine",
             "sin φ for cos φ",
-            lambda g: {"eta": _longitude_difference(g) * math.sin(math.radians(abs(g["lat"])))},
+            lambda g: {"eta": _longitude_difference(g) * sin(abs(g["lat"]))},
             "{value} has sin φ where cos φ belongs. At the equator a second of longitude is a full "
             "second of arc: cos 0° = 1.",
         ),
@@ -238,28 +238,15 @@ def _draw_along(dice: Dice) -> Answer:
         routes += [v for slip in ALONG_SLIPS for v in slip.route(given).values()]
         from_axes = abs(math.remainder(given["azimuth"], 45))
         large = min(abs(value) for value in routes) > 1.5
-        if from_axes > 7 and large and _apart([*routes, -routes[0]], 0.5):
+        if from_axes > 7 and large and apart([*routes, -routes[0]], 0.5):
             return given
-
-
-def _apart(values: list[float], gap: float) -> bool:
-    ordered = sorted(values)
-    return all(b - a > gap for a, b in itertools.pairwise(ordered))
-
-
-def _cos(degrees: float) -> float:
-    return math.cos(math.radians(degrees))
-
-
-def _sin(degrees: float) -> float:
-    return math.sin(math.radians(degrees))
 
 
 ALONG_SLIPS = (
     Slip(
         "sine-cosine",
         "sin α and cos α swapped",
-        lambda g: {"epsilon": g["xi"] * _sin(g["azimuth"]) + g["eta"] * _cos(g["azimuth"])},
+        lambda g: {"epsilon": g["xi"] * sin(g["azimuth"]) + g["eta"] * cos(g["azimuth"])},
         "{value} has sin and cos changed about. On a line due north (α = 0°) all of ξ counts and "
         "none of η.",
     ),
@@ -272,14 +259,14 @@ ALONG_SLIPS = (
     Slip(
         "difference",
         "Subtracted, not added",
-        lambda g: {"epsilon": g["xi"] * _cos(g["azimuth"]) - g["eta"] * _sin(g["azimuth"])},
+        lambda g: {"epsilon": g["xi"] * cos(g["azimuth"]) - g["eta"] * sin(g["azimuth"])},
         "{value} has a minus between the two terms. Both are projections on the line: add them, "
         "each with its own sign.",
     ),
     Slip(
         "across",
         "The part across the line",
-        lambda g: {"epsilon": g["eta"] * _cos(g["azimuth"]) - g["xi"] * _sin(g["azimuth"])},
+        lambda g: {"epsilon": g["eta"] * cos(g["azimuth"]) - g["xi"] * sin(g["azimuth"])},
         "{value} is the part across the line: it tilts an instrument sideways. Asked is the part "
         "along it.",
     ),
@@ -289,9 +276,9 @@ ALONG_SLIPS = (
 def _steps_along(g: Given) -> list[str]:
     alpha, value = g["azimuth"], along(g["xi"], g["eta"], g["azimuth"])
     return [
-        f"ε = ξ cos α + η sin α with α = {alpha:.0f}°: cos α = {_cos(alpha):+.4f}, "
-        f"sin α = {_sin(alpha):+.4f}.",
-        f"ε = ({g['xi']:+.1f}″)({_cos(alpha):+.4f}) + ({g['eta']:+.1f}″)({_sin(alpha):+.4f}) = "
+        f"ε = ξ cos α + η sin α with α = {alpha:.0f}°: cos α = {cos(alpha):+.4f}, "
+        f"sin α = {sin(alpha):+.4f}.",
+        f"ε = ({g['xi']:+.1f}″)({cos(alpha):+.4f}) + ({g['eta']:+.1f}″)({sin(alpha):+.4f}) = "
         f"**{value:+.1f}″**.",
         f"Gravity's zenith leans {'forward along' if value > 0 else 'back against'} the line, so "
         f"the geoid {'falls' if value > 0 else 'rises'} along it, against the ellipsoid.",
@@ -490,13 +477,13 @@ STAR_FIX = Exercise(
         Slip(
             "cosine-twice",
             "cos φ used twice",
-            lambda g: {"east": _metres(g["eta"]) * _cos(g["lat"])},
+            lambda g: {"east": _metres(g["eta"]) * cos(g["lat"])},
             "{value} has cos φ in it once more. η = (Λ − λ) cos φ is already an arc on the ground.",
         ),
         Slip(
             "cosine-divided",
             "η turned back into longitude",
-            lambda g: {"east": _metres(g["eta"]) / _cos(g["lat"])},
+            lambda g: {"east": _metres(g["eta"]) / cos(g["lat"])},
             "{value} is η turned back into a difference of longitude and then taken as an arc. "
             "η is an arc on the ground as it stands.",
         ),
@@ -543,7 +530,7 @@ def _draw_grid(dice: Dice) -> Answer:
     middle = dice.signed(5, 60, 2)
     bend_north, bend_east = dice.signed(0.2, 2.5, 2), dice.signed(0.2, 2.5, 2)
     north = -xi / RHO * _cell_metres()
-    east = -eta / RHO * _cell_metres() * _cos(lat)
+    east = -eta / RHO * _cell_metres() * cos(lat)
     return {
         "lat": lat,
         "north": printed(middle + bend_north + north, 2),
@@ -555,7 +542,7 @@ def _draw_grid(dice: Dice) -> Answer:
 
 def _slopes(g: Given, cells: float = 2.0, cosine: float | None = None) -> Answer:
     """Return ξ and η in arcseconds from the four nodes; the wrong routes change the divisor."""
-    shrink = _cos(g["lat"]) if cosine is None else cosine
+    shrink = cos(g["lat"]) if cosine is None else cosine
     return {
         "xi": -(g["north"] - g["south"]) / (cells * _cell_metres()) * RHO,
         "eta": -(g["east"] - g["west"]) / (cells * _cell_metres() * shrink) * RHO,
@@ -564,7 +551,7 @@ def _slopes(g: Given, cells: float = 2.0, cosine: float | None = None) -> Answer
 
 def _steps_grid(g: Given) -> list[str]:
     answer = _slopes(g)
-    across = 2 * _cell_metres() * _cos(g["lat"])
+    across = 2 * _cell_metres() * cos(g["lat"])
     return [
         f"North to south the nodes are 0.5° apart: {2 * _cell_metres():,.0f} m. "
         f"N changes by {g['north'] - g['south']:+.2f} m.".replace(",", "\u202f"),
@@ -633,7 +620,7 @@ FROM_GEOID = Exercise(
         Slip(
             "sine",
             "sin φ for cos φ",
-            lambda g: {"eta": _slopes(g, cosine=_sin(abs(g["lat"])))["eta"]},
+            lambda g: {"eta": _slopes(g, cosine=sin(abs(g["lat"])))["eta"]},
             "{value} has sin φ where cos φ belongs. At the equator a degree of longitude is as long "
             "as a degree of latitude: cos 0° = 1.",
         ),
@@ -662,7 +649,7 @@ def _draw_step(dice: Dice) -> Answer:
         right = _step(given)
         routes = [right, right * 0.3048, right / 0.3048]
         routes += [slip.route(given)["step"] for slip in STEP_SLIPS]
-        if _apart(routes, 0.06):
+        if apart(routes, 0.06):
             return given
 
 
@@ -763,14 +750,14 @@ def _draw_laplace(dice: Dice) -> Answer:
         }
         given["azimuth"] = printed(given["azimuth"], 4)
         routes = [_laplace(given)] + [s.route(given)["correction"] for s in LAPLACE_SLIPS]
-        if not 40 < abs(given["lat"]) < 50 and _apart(routes, 0.8) and abs(routes[0]) > 2:
+        if not 40 < abs(given["lat"]) < 50 and apart(routes, 0.8) and abs(routes[0]) > 2:
             return given
 
 
 def _terms(g: Given) -> tuple[float, float]:
     """Return η tan φ and (ξ sin α − η cos α) cot z, in arcseconds."""
     slope = 1 / math.tan(math.radians(g["zenith"]))
-    line = (g["xi"] * _sin(g["azimuth"]) - g["eta"] * _cos(g["azimuth"])) * slope
+    line = (g["xi"] * sin(g["azimuth"]) - g["eta"] * cos(g["azimuth"])) * slope
     return g["eta"] * math.tan(math.radians(g["lat"])), line
 
 
@@ -890,7 +877,7 @@ def _epsilon(g: Given) -> float:
 
 
 def _rise(g: Given, zenith: float) -> float:
-    return g["distance"] * math.cos(math.radians(zenith))
+    return g["distance"] * cos(zenith)
 
 
 def _zenith(g: Given) -> float:

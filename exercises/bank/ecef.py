@@ -1,10 +1,10 @@
 """Exercises of lesson 04, Earth-centred coordinates and local east, north, up."""
 
-import itertools
 import math
 from functools import lru_cache
 
-from exercises.drawing import Dice, printed
+from exercises.bank.degrees import cos, draw_angle, sin, to_print
+from exercises.drawing import Dice, apart, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import dms, number
 from geokit.ecef import from_ecef, from_enu, to_ecef, to_enu
@@ -38,28 +38,15 @@ def _numbers(g: Given, *names: str) -> tuple[float, ...]:
     return tuple(g[name] for name in names)
 
 
-def _sin(degrees: float) -> float:
-    return math.sin(math.radians(degrees))
-
-
-def _cos(degrees: float) -> float:
-    return math.cos(math.radians(degrees))
-
-
 def _prime_vertical_radius(latitude: float, ellipsoid: Ellipsoid) -> float:
     """Return ν as a calculator does: the wrong routes need it a hundred thousand times."""
     e2 = ellipsoid.eccentricity_squared
-    return ellipsoid.semi_major / math.sqrt(1 - e2 * _sin(latitude) ** 2)
+    return ellipsoid.semi_major / math.sqrt(1 - e2 * sin(latitude) ** 2)
 
 
 def _height_by_axis(p: float, latitude: float, ellipsoid: Ellipsoid) -> float:
     """Return h = p/cos φ − ν: how far the normal reaches beyond ν from the Earth's axis."""
-    return p / _cos(latitude) - _prime_vertical_radius(latitude, ellipsoid)
-
-
-def _angle(dice: Dice, low: int, high: int) -> float:
-    """Draw an angle of that size, with either sign, in ten-thousandths of a second."""
-    return printed(dice.signed(low * 3600, high * 3600, 4) / 3600, 12)
+    return p / cos(latitude) - _prime_vertical_radius(latitude, ellipsoid)
 
 
 # ecef-forward --------------------------------------------------------------------------
@@ -71,20 +58,20 @@ def _angle(dice: Dice, low: int, high: int) -> float:
 def _draw_forward(dice: Dice) -> Answer:
     side = dice.choose((20, 50, 110, 140))
     return {
-        "lat": _angle(dice, 15, 70),
-        "lon": _angle(dice, side, side + 20),
+        "lat": draw_angle(dice, 15, 70, 4),
+        "lon": draw_angle(dice, side, side + 20, 4),
         "height": dice.number(10, 120, 2),
     }
 
 
 def _turned_to_map(out: float, up: float, lon: float) -> Answer:
     """Return X, Y, Z from the distance to the axis, the height above the equator's plane and λ."""
-    return {"x": out * _cos(lon), "y": out * _sin(lon), "z": up}
+    return {"x": out * cos(lon), "y": out * sin(lon), "z": up}
 
 
 def _sphere(g: Given) -> Answer:
     radius = EARTH_RADIUS + g["height"]
-    return _turned_to_map(radius * _cos(g["lat"]), radius * _sin(g["lat"]), g["lon"])
+    return _turned_to_map(radius * cos(g["lat"]), radius * sin(g["lat"]), g["lon"])
 
 
 def _geocentric(g: Given) -> Answer:
@@ -92,8 +79,8 @@ def _geocentric(g: Given) -> Answer:
         math.atan((1 - WGS84.eccentricity_squared) * math.tan(math.radians(g["lat"])))
     )
     nu = _prime_vertical_radius(lat, WGS84)
-    up = ((1 - WGS84.eccentricity_squared) * nu + g["height"]) * _sin(lat)
-    return _turned_to_map((nu + g["height"]) * _cos(lat), up, g["lon"])
+    up = ((1 - WGS84.eccentricity_squared) * nu + g["height"]) * sin(lat)
+    return _turned_to_map((nu + g["height"]) * cos(lat), up, g["lon"])
 
 
 def _steps_forward(g: Given) -> list[str]:
@@ -101,14 +88,14 @@ def _steps_forward(g: Given) -> list[str]:
     right = FORWARD.solve(g)
     return [
         f"e² = f(2 − f) = {e2:.12f}; ν = a/√(1 − e² sin²φ) = {number(nu, 3)} m.",
-        f"X = (ν + h) cos φ cos λ = {number(nu + g['height'], 3)} × {_cos(g['lat']):.10f} × "
-        f"{_cos(g['lon']):+.10f} = **{number(right['x'], 2)} m**.",
-        f"Y = (ν + h) cos φ sin λ, with sin λ = {_sin(g['lon']):+.10f}: "
+        f"X = (ν + h) cos φ cos λ = {number(nu + g['height'], 3)} × {cos(g['lat']):.10f} × "
+        f"{cos(g['lon']):+.10f} = **{number(right['x'], 2)} m**.",
+        f"Y = (ν + h) cos φ sin λ, with sin λ = {sin(g['lon']):+.10f}: "
         f"**{number(right['y'], 2)} m**. "
         f"{'West' if g['lon'] < 0 else 'East'} longitude, so Y is "
         f"{'negative' if g['lon'] < 0 else 'positive'}.",
         f"Z = ((1 − e²)ν + h) sin φ = {number((1 - e2) * nu + g['height'], 3)} × "
-        f"{_sin(g['lat']):+.10f} = **{number(right['z'], 2)} m**. The factor 1 − e² is the "
+        f"{sin(g['lat']):+.10f} = **{number(right['z'], 2)} m**. The factor 1 − e² is the "
         "flattening: the normal meets the axis beyond the centre.",
     ]
 
@@ -134,7 +121,7 @@ FORWARD = Exercise(
             "no-flattening",
             "(1 − e²) left out of Z",
             lambda g: {
-                "z": (_prime_vertical_radius(g["lat"], WGS84) + g["height"]) * _sin(g["lat"])
+                "z": (_prime_vertical_radius(g["lat"], WGS84) + g["height"]) * sin(g["lat"])
             },
             "{value} has ν + h in it. That reaches down to the axis, beyond the centre; from the "
             "plane of the equator it is (1 − e²)ν + h.",
@@ -183,7 +170,7 @@ FORWARD = Exercise(
 
 
 def _draw_inverse(dice: Dice) -> Answer:
-    lat, lon = _angle(dice, 16, 62), _angle(dice, 5, 170)
+    lat, lon = draw_angle(dice, 16, 62, 4), draw_angle(dice, 5, 170, 4)
     low, high = dice.choose(((10, 120), (-36, -25)))
     x, y, z = to_ecef(lat, lon, dice.number(low, high, 2), WGS84)
     return {"x": printed(x, 3), "y": printed(y, 3), "z": printed(z, 3)}
@@ -216,7 +203,7 @@ def _steps_inverse(g: Given) -> list[str]:
         f"{dms(first, 4, 'latitude')}.",
         "Then again and again ν = a/√(1 − e² sin²φ), tan φ = (Z + e²ν sin φ)/p, until it stands "
         f"still: **φ = {dms(right['lat'], 3, 'latitude')}**.",
-        f"h = p/cos φ − ν = {number(p / _cos(right['lat']), 3)} − "
+        f"h = p/cos φ − ν = {number(p / cos(right['lat']), 3)} − "
         f"{number(_prime_vertical_radius(right['lat'], WGS84), 3)} = **{right['height']:+.2f} m**. "
         "Carry φ with five decimals of a second for this.",
     ]
@@ -273,7 +260,7 @@ INVERSE = Exercise(
             "no-flattening",
             "(1 − e²) left out of the height",
             lambda g: {
-                "height": g["z"] / _sin(_inverse_solved(g)["lat"])
+                "height": g["z"] / sin(_inverse_solved(g)["lat"])
                 - _prime_vertical_radius(_inverse_solved(g)["lat"], WGS84)
             },
             "{value} is Z/sin φ − ν. From the plane of the equator the normal is only (1 − e²)ν "
@@ -295,11 +282,6 @@ INVERSE = Exercise(
 # apart or more. X and Y alone miss the part along Z: the line runs within 45° of the meridian.
 
 
-def _apart(values: list[float], gap: float) -> bool:
-    ordered = sorted(values)
-    return all(b - a > gap for a, b in itertools.pairwise(ordered))
-
-
 def _beforehand(s: float, height1: float, height2: float) -> list[float]:
     """Return each route's length less the arc s on the ellipsoid, within 0.2 m."""
 
@@ -313,26 +295,21 @@ def _beforehand(s: float, height1: float, height2: float) -> list[float]:
     return [right, 0.0, chord(0, height2), chord(height1, 0), chord(0, 0), flat]
 
 
-def _to_print(degrees: float) -> float:
-    """Return a computed angle as it is printed, to a ten-thousandth of a second."""
-    return printed(printed(degrees * 3600, 4) / 3600, 12)
-
-
 def _draw_baseline(dice: Dice) -> Answer:
     while True:
         distance = float(dice.whole(60_000, 120_000))
         height1, height2 = dice.number(40, 900, 2), dice.number(40, 900, 2)
-        if _apart(_beforehand(distance, height1, height2), 0.4):
+        if apart(_beforehand(distance, height1, height2), 0.4):
             break
-    lat, lon = _angle(dice, 10, 60), _angle(dice, 5, 170)
+    lat, lon = draw_angle(dice, 10, 60, 4), draw_angle(dice, 5, 170, 4)
     azimuth = dice.choose((0, 180)) + dice.number(-45, 45, 1)
     lat2, lon2, _ = direct(lat, lon, azimuth, distance, WGS84)
     return {
         "lat1": lat,
         "lon1": lon,
         "height1": height1,
-        "lat2": _to_print(lat2),
-        "lon2": _to_print(lon2),
+        "lat2": to_print(lat2, 4),
+        "lon2": to_print(lon2, 4),
         "height2": height2,
     }
 
@@ -350,8 +327,8 @@ def _length(g: Given, share1: float = 1.0, share2: float = 1.0) -> Answer:
 
 def _horizontal(g: Given) -> float:
     dx, dy, dz = _vector(g)
-    out = _cos(g["lon1"]) * dx + _sin(g["lon1"]) * dy
-    up = _cos(g["lat1"]) * out + _sin(g["lat1"]) * dz
+    out = cos(g["lon1"]) * dx + sin(g["lon1"]) * dy
+    up = cos(g["lat1"]) * out + sin(g["lat1"]) * dz
     return math.sqrt(dx * dx + dy * dy + dz * dz - up * up)
 
 
@@ -485,11 +462,11 @@ def _differences(g: Given) -> tuple[float, ...]:
 def _turned(g: Given, lat: float, lon: float) -> Answer:
     """Turn the differences of X, Y, Z with this latitude and longitude."""
     dx, dy, dz = _differences(g)
-    out = _cos(lon) * dx + _sin(lon) * dy
+    out = cos(lon) * dx + sin(lon) * dy
     return {
-        "east": _cos(lon) * dy - _sin(lon) * dx,
-        "north": _cos(lat) * dz - _sin(lat) * out,
-        "up": _cos(lat) * out + _sin(lat) * dz,
+        "east": cos(lon) * dy - sin(lon) * dx,
+        "north": cos(lat) * dz - sin(lat) * out,
+        "up": cos(lat) * out + sin(lat) * dz,
     }
 
 
@@ -507,7 +484,7 @@ def _solve_local(g: Given) -> Answer:
 def _steps_local(g: Given) -> list[str]:
     dx, dy, dz = _differences(g)
     right = _solve_local(g)
-    out = _cos(g["lon"]) * dx + _sin(g["lon"]) * dy
+    out = cos(g["lon"]) * dx + sin(g["lon"]) * dy
     return [
         f"Transponder minus vessel: ΔX = {number(dx, 2)}, ΔY = {number(dy, 2)}, "
         f"ΔZ = {number(dz, 2)} m.",
@@ -619,8 +596,8 @@ def _arm(g: Given, heading: float, starboard: float = 1.0, sense: float = 1.0) -
     """Return the hull point for a heading; −1 turns the starboard side or the whole arm."""
     forward, side = g["forward"] * sense, g["starboard"] * starboard * sense
     return {
-        "east": forward * _sin(heading) + side * _cos(heading),
-        "north": forward * _cos(heading) - side * _sin(heading),
+        "east": forward * sin(heading) + side * cos(heading),
+        "north": forward * cos(heading) - side * sin(heading),
     }
 
 
@@ -631,12 +608,12 @@ def _height(g: Given, sense: float = 1.0) -> Answer:
 def _steps_lever(g: Given) -> list[str]:
     right, heading = _arm(g, g["heading"]), g["heading"]
     return [
-        f"The heading is {heading:.1f}°, so the bow points to sin = {_sin(heading):+.4f} east and "
-        f"cos = {_cos(heading):+.4f} north; starboard is 90° clockwise of it.",
-        f"East = x sin θ + y cos θ = ({g['forward']:+.2f})({_sin(heading):+.4f}) + "
-        f"({g['starboard']:+.2f})({_cos(heading):+.4f}) = **{right['east']:+.2f} m**.",
-        f"North = x cos θ − y sin θ = ({g['forward']:+.2f})({_cos(heading):+.4f}) − "
-        f"({g['starboard']:+.2f})({_sin(heading):+.4f}) = **{right['north']:+.2f} m**.",
+        f"The heading is {heading:.1f}°, so the bow points to sin = {sin(heading):+.4f} east and "
+        f"cos = {cos(heading):+.4f} north; starboard is 90° clockwise of it.",
+        f"East = x sin θ + y cos θ = ({g['forward']:+.2f})({sin(heading):+.4f}) + "
+        f"({g['starboard']:+.2f})({cos(heading):+.4f}) = **{right['east']:+.2f} m**.",
+        f"North = x cos θ − y sin θ = ({g['forward']:+.2f})({cos(heading):+.4f}) − "
+        f"({g['starboard']:+.2f})({sin(heading):+.4f}) = **{right['north']:+.2f} m**.",
         f"z counts down and h up: {g['height']:.2f} − {g['down']:.2f} = "
         f"**{_height(g)['height']:.2f} m**.",
     ]
@@ -731,7 +708,7 @@ OTHERS = {ellipsoid.name: ellipsoid for ellipsoid in (INTERNATIONAL1924, BESSEL1
 
 def _draw_other(dice: Dice) -> Answer:
     name = dice.choose(tuple(OTHERS))
-    lat, height = _angle(dice, 20, 65), dice.number(10, 60, 2)
+    lat, height = draw_angle(dice, 20, 65, 4), dice.number(10, 60, 2)
     p, _, z = to_ecef(lat, 0.0, height, WGS84)
     return {
         "lat": lat,

@@ -463,6 +463,13 @@ SECOND = Exercise(
             "This is made with a sphere of 6\u202f371 km. The ellipsoid has M along the meridian "
             "and ν across it.",
         ),
+        Slip(
+            "mile",
+            "1\u202f852 m to the minute",
+            lambda g: _seconds(MILE / 60 * RHO, MILE / 60 * RHO * _cosine(g)),
+            "This takes 1\u202f852 m for the minute, 30.867 m for the second. The mile is a round mean; "
+            "the lengths at one latitude come from M and ν cos φ.",
+        ),
     ),
     nudges=(
         "An arc is radius times angle. Which radius goes with latitude?",

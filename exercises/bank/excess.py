@@ -3,6 +3,7 @@
 import math
 from functools import lru_cache
 
+from exercises.bank.degrees import sin
 from exercises.drawing import Dice, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import number
@@ -20,10 +21,6 @@ AREA = Printed("area", "area enclosed", "km²", 0)
 
 def _angle(key: str, label: str, decimals: int) -> Printed:
     return Printed(key, label, DMS, decimals)
-
-
-def _sin(degrees: float) -> float:
-    return math.sin(math.radians(degrees))
 
 
 def _cot(degrees: float) -> float:
@@ -77,7 +74,7 @@ def _draw_two_sides(dice: Dice) -> Answer:
 
 
 def _triangle_area(g: Given) -> float:
-    return g["a"] * g["b"] * _sin(g["C"]) / 2
+    return g["a"] * g["b"] * sin(g["C"]) / 2
 
 
 def _two_sides(g: Given, factor: float = 1.0) -> Answer:
@@ -87,7 +84,7 @@ def _two_sides(g: Given, factor: float = 1.0) -> Answer:
 def _steps_two_sides(g: Given) -> list[str]:
     return [
         f"Area as in the plane: ½ab sin C = ½ × {g['a'] / 1000:.3f} km × {g['b'] / 1000:.3f} km × "
-        f"{_sin(g['C']):.5f} = {number(_triangle_area(g) / 1e6, 2)} km².",
+        f"{sin(g['C']):.5f} = {number(_triangle_area(g) / 1e6, 2)} km².",
         "On a sphere the excess is area over radius squared, in radians; 206\u202f265″ make one.",
         f"E = 206\u202f265″ × {number(_triangle_area(g) / 1e6, 2)} / 6\u202f371.0² = "
         f"**{_two_sides(g)['excess']:.2f}″**: about 1″ for each 197 km².",
@@ -137,7 +134,7 @@ TWO_SIDES = Exercise(
         Slip(
             "no-sine",
             "sin C left out",
-            lambda g: _two_sides(g, 1 / _sin(g["C"])),
+            lambda g: _two_sides(g, 1 / sin(g["C"])),
             "{value} comes from ½ab, as if the two sides stood at right angles.",
         ),
     ),
@@ -258,7 +255,7 @@ def _draw_legendre(dice: Dice) -> Answer:
     first = dice.whole(38 * 3600 * HUNDREDTHS, 46 * 3600 * HUNDREDTHS)
     second = dice.whole(70 * 3600 * HUNDREDTHS, 80 * 3600 * HUNDREDTHS)
     alpha, beta = (_degrees(angle, HUNDREDTHS) for angle in (first, second))
-    area = side**2 * _sin(beta) * _sin(alpha + beta) / (2 * _sin(alpha))
+    area = side**2 * sin(beta) * sin(alpha + beta) / (2 * sin(alpha))
     excess = printed(_excess(area), 2)
     return {"a": side, **_third_angle(first, second, round(excess * HUNDREDTHS), HUNDREDTHS)}
 
@@ -266,7 +263,7 @@ def _draw_legendre(dice: Dice) -> Answer:
 def _sine_rule(g: Given, off_a: float, off_b: float) -> Answer:
     """Return b of the plane triangle after so many excesses are taken off its angles."""
     excess = _over_180(g) / 3600
-    return {"b": g["a"] * _sin(g["B"] - off_b * excess) / _sin(g["A"] - off_a * excess)}
+    return {"b": g["a"] * sin(g["B"] - off_b * excess) / sin(g["A"] - off_a * excess)}
 
 
 def _legendre(g: Given) -> Answer:

@@ -3,6 +3,7 @@
 import math
 from functools import lru_cache
 
+from exercises.bank.degrees import cos, sin
 from exercises.drawing import Dice, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import number
@@ -31,14 +32,6 @@ def _seconds(dice: Dice, low: int, high: int) -> float:
     """Return a latitude of either hemisphere between two whole degrees, to the second."""
     sign = dice.choose((1, -1))
     return sign * printed(dice.whole(low * 3600, high * 3600) / 3600, 10)
-
-
-def _sine(degrees: float) -> float:
-    return math.sin(math.radians(degrees))
-
-
-def _cosine(degrees: float) -> float:
-    return math.cos(math.radians(degrees))
 
 
 @lru_cache(maxsize=64)
@@ -80,7 +73,7 @@ def _geocentric(lat: float) -> float:
 
 
 def _steps_normal(g: Given) -> list[str]:
-    s, right = _sine(g["lat"]) ** 2, _normal(g)
+    s, right = sin(g["lat"]) ** 2, _normal(g)
     return [
         f"sin²φ = {s:.8f}, the same north and south of the equator.",
         f"Above: 1 + k sin²φ = {1 + SOMIGLIANA * s:.9f}. Below: √(1 − e² sin²φ) = "
@@ -132,7 +125,7 @@ NORMAL = Exercise(
         Slip(
             "numerator",
             "Not divided by the root",
-            lambda g: {"gamma": GAMMA_E * (1 + SOMIGLIANA * _sine(g["lat"]) ** 2)},
+            lambda g: {"gamma": GAMMA_E * (1 + SOMIGLIANA * sin(g["lat"]) ** 2)},
             "{value} is γₑ (1 + k sin²φ) alone. Divide by √(1 − e² sin²φ): it carries two thirds "
             "of the change.",
         ),
@@ -174,7 +167,7 @@ def _at_height(g: Given) -> float:
 
 def _first_term(g: Given) -> float:
     """Return 2h/a (1 + f + m − 2f sin²φ)."""
-    bracket = 1 + FLATTENING + SPIN - 2 * FLATTENING * _sine(g["lat"]) ** 2
+    bracket = 1 + FLATTENING + SPIN - 2 * FLATTENING * sin(g["lat"]) ** 2
     return 2 * g["height"] / AXIS * bracket
 
 
@@ -438,7 +431,7 @@ def _corrected(g: Given, correction: float) -> Answer:
 
 def _steps_eotvos(g: Given) -> list[str]:
     right, square = _eotvos(g), _square(g)
-    east = _cosine(g["lat"]) * _sine(g["course"])
+    east = cos(g["lat"]) * sin(g["course"])
     return [
         f"v = {g['speed']:.1f} kn × 1\u202f852/3\u202f600 = {g['speed'] * KNOT:.4f} m/s.",
         f"2ωv cosφ sinα = 2 × 7.292115 × 10⁻⁵ × {g['speed'] * KNOT:.4f} × {east:+.5f} = "
@@ -501,16 +494,14 @@ EOTVOS = Exercise(
         Slip(
             "sine-cosine",
             "cos α for sin α",
-            lambda g: _corrected(
-                g, _spin_part(g, _cosine(g["lat"]), _cosine(g["course"])) + _square(g)
-            ),
+            lambda g: _corrected(g, _spin_part(g, cos(g["lat"]), cos(g["course"])) + _square(g)),
             "cos α stands where sin α belongs. A vessel going due north (α = 0°) adds nothing to "
             "the Earth's spin: sin 0° = 0.",
         ),
         Slip(
             "no-latitude",
             "cos φ left out",
-            lambda g: _corrected(g, _spin_part(g, 1.0, _sine(g["course"])) + _square(g)),
+            lambda g: _corrected(g, _spin_part(g, 1.0, sin(g["course"])) + _square(g)),
             "cos φ is missing. Away from the equator the spin's lift is smaller, and points partly "
             "sideways.",
         ),
@@ -518,7 +509,7 @@ EOTVOS = Exercise(
             "sine-latitude",
             "sin φ for cos φ",
             lambda g: _corrected(
-                g, _spin_part(g, _sine(abs(g["lat"])), _sine(g["course"])) + _square(g)
+                g, _spin_part(g, sin(abs(g["lat"])), sin(g["course"])) + _square(g)
             ),
             "sin φ stands where cos φ belongs. The effect is largest at the equator: cos 0° = 1.",
         ),
@@ -999,10 +990,12 @@ LOOP = Exercise(
     slips=(
         Slip(
             "zero",
-            "It closes",
+            "It closes, or metres for millimetres",
             lambda g: {"misclosure": 0.0},
-            "Level surfaces are not parallel, they close in towards the poles. A loop over two "
-            "latitudes does not sum to zero even without any error.",
+            "{value} is next to nothing. Level surfaces are not parallel, they close in towards the "
+            "poles, so a loop over two latitudes does not sum to zero even without any error; and if "
+            "you worked in metres, the answer is asked in millimetres.",
+            also=("thousand",),
         ),
         Slip(
             "turned",

@@ -3,6 +3,7 @@
 import math
 from functools import cache, lru_cache
 
+from exercises.bank.degrees import cos, sin, to_print
 from exercises.drawing import Dice, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import number
@@ -36,19 +37,6 @@ SCALE = Printed("k", "k, mean scale factor of the line", "", 6)
 _grid = cache(utm)
 
 
-def _sin(degrees: float) -> float:
-    return math.sin(math.radians(degrees))
-
-
-def _cos(degrees: float) -> float:
-    return math.cos(math.radians(degrees))
-
-
-def _to_print(degrees: float, decimals: int) -> float:
-    """Return an angle as it is printed, with that many decimals of its seconds."""
-    return printed(printed(degrees * 3600, decimals) / 3600, 12)
-
-
 def _scale(dice: Dice) -> float:
     """Draw a scale factor of a UTM zone that differs from 1 by 250 to 400 parts in a million."""
     return printed(1 + dice.signed(250, 400, 0) / 1e6, 6)
@@ -60,8 +48,8 @@ def _scale(dice: Dice) -> float:
 
 
 def _draw_zone(dice: Dice) -> Answer:
-    lat = dice.choose((1, -1)) * _to_print(dice.whole(5 * 3600, 75 * 3600) / 3600, 0)
-    lon = dice.choose((1, -1)) * _to_print(dice.whole(13 * 3600, 168 * 3600) / 3600, 0)
+    lat = dice.choose((1, -1)) * to_print(dice.whole(5 * 3600, 75 * 3600) / 3600, 0)
+    lon = dice.choose((1, -1)) * to_print(dice.whole(13 * 3600, 168 * 3600) / 3600, 0)
     return {"lat": lat, "lon": lon}
 
 
@@ -109,7 +97,7 @@ ZONE = Exercise(
         Printed("lon", "λ", DMS, 0, kind="longitude"),
     ),
     asked=(
-        Asked("zone", "Zone", "number", "", 0, 0.5),
+        Asked("zone", "Zone", "count", "", 0, 0.5),
         Asked("meridian", "Central meridian", "longitude", "°", 0, 0.5),
         Asked("false_northing", "False northing", "length", "m", 0, 0.5),
     ),
@@ -124,6 +112,16 @@ ZONE = Exercise(
             },
             "This is the zone to the west. Whole sixes from 180° W, **plus one**: the first zone has the "
             "number 1.",
+        ),
+        Slip(
+            "one-east",
+            "One zone too far east",
+            lambda g: {
+                "zone": _zone_of(g) + 1,
+                "meridian": _zone(g)["meridian"] + 6,
+            },
+            "This is the zone to the east. Count the whole sixes from 180° W, cut off and not rounded, "
+            "plus one.",
         ),
         Slip(
             "edge",
@@ -182,8 +180,8 @@ def _draw_forward(dice: Dice) -> Answer:
     zone = dice.whole(3, 58)
     lat = dice.choose((1, -1)) * dice.number(12, 62, 2)
     away = dice.signed(25, 180, 2)  # kilometres
-    lon = 6 * zone - 183 + math.degrees(away * 1000 / EARTH_RADIUS / _cos(lat))
-    lat, lon = (_to_print(angle + dice.whole(0, 9999) / 3.6e7, 4) for angle in (lat, lon))
+    lon = 6 * zone - 183 + math.degrees(away * 1000 / EARTH_RADIUS / cos(lat))
+    lat, lon = (to_print(angle + dice.whole(0, 9999) / 3.6e7, 4) for angle in (lat, lon))
     return {
         "lat": lat,
         "lon": lon,
@@ -285,6 +283,13 @@ FORWARD = Exercise(
             lambda g: {EASTING: _forward(g)[0] - FALSE_EASTING},
             "{value} counts from the central meridian. The grid adds its false easting, so that no "
             "easting is negative.",
+        ),
+        Slip(
+            "other-hemisphere",
+            "False northing of the other hemisphere",
+            lambda g: {NORTHING: _forward(g)[1] + (1e7 if g["lat"] > 0 else -1e7)},
+            "{value} has the false northing of the other hemisphere. It is 10\u202f000\u202f000 m in "
+            "the south and nothing in the north, as printed.",
         ),
         Slip(
             "wrong-ellipsoid",
@@ -606,12 +611,12 @@ LBL = Exercise(
 
 def _draw_convergence(dice: Dice) -> Answer:
     low, high = dice.choose(((25, 38), (52, 60)))
-    lat = dice.choose((1, -1)) * _to_print(dice.whole(low * 3600, high * 3600) / 3600, 0)
+    lat = dice.choose((1, -1)) * to_print(dice.whole(low * 3600, high * 3600) / 3600, 0)
     meridian = 6.0 * dice.whole(3, 58) - 183
     away = dice.choose((1, -1)) * dice.whole(round(1.3 * 3600), round(2.9 * 3600))
     return {
         "lat": lat,
-        "lon": _to_print(meridian + away / 3600, 0),
+        "lon": to_print(meridian + away / 3600, 0),
         "meridian": meridian,
         "bearing": dice.number(10, 350, 2),
     }
@@ -641,7 +646,7 @@ def _steps_convergence(g: Given) -> list[str]:
     return [
         f"Δλ = λ − λ₀ = {away:+.4f}°: {'east' if away > 0 else 'west'} of the central meridian, in the "
         f"{'north' if g['lat'] > 0 else 'south'}.",
-        f"γ = Δλ sin φ = ({away:+.4f}°)({_sin(g['lat']):+.5f}) = **{gamma:+.2f}°**: grid north lies "
+        f"γ = Δλ sin φ = ({away:+.4f}°)({sin(g['lat']):+.5f}) = **{gamma:+.2f}°**: grid north lies "
         f"{'east' if gamma > 0 else 'west'} of true north here.",
         f"Azimuth = grid bearing + γ = {g['bearing']:.2f}° {gamma:+.2f}° = **{right['azimuth']:.2f}°**.",
         f"Left out, it is {abs(math.radians(gamma)) * 1000:.0f} m on every kilometre. Some manuals print γ "
@@ -688,9 +693,7 @@ CONVERGENCE_EXERCISE = Exercise(
         Slip(
             "cosine",
             "cos φ for sin φ",
-            lambda g: _turned(
-                g, math.copysign(_from_meridian(g) * _cos(g["lat"]), _convergence(g))
-            ),
+            lambda g: _turned(g, math.copysign(_from_meridian(g) * cos(g["lat"]), _convergence(g))),
             "γ has cos φ in it. On the equator the meridians run side by side: γ = 0 there, and "
             "sin 0° = 0.",
         ),
@@ -747,8 +750,8 @@ def _offset(g: Given, convergences: float = 1.0, side: float = 1.0) -> Answer:
     heading = g["heading"] + convergences * g["gamma"]
     x, y = g["forward"], side * g["starboard"]
     return _named(
-        x * _sin(heading) + y * _cos(heading),
-        x * _cos(heading) - y * _sin(heading),
+        x * sin(heading) + y * cos(heading),
+        x * cos(heading) - y * sin(heading),
     )
 
 
@@ -962,7 +965,7 @@ def _draw_quay(dice: Dice) -> Answer:
     lat = dice.choose((1, -1)) * dice.number(45, 62, 3)
     grid = _grid(QUAY_ZONE, "south" if lat < 0 else "north", WGS84)
     away = dice.signed(30, 80, 3) * 1000
-    lon = grid.lon0 + math.degrees(away / EARTH_RADIUS / _cos(lat))
+    lon = grid.lon0 + math.degrees(away / EARTH_RADIUS / cos(lat))
     east, north = (printed(p, 3) for p in grid.forward(lat, lon))
     bearing, length = math.radians(dice.whole(100, 3500) / 10), dice.number(120, 240, 3)
     k, gamma = printed(grid.point_scale(lat, lon), 6), printed(grid.convergence(lat, lon), 3)
@@ -983,8 +986,8 @@ def _bearing(g: Given) -> float:
     return math.degrees(math.atan2(g["e2"] - g["e1"], g["n2"] - g["n1"])) % 360
 
 
-def _quay(g: Given, convergences: float = 1.0) -> Answer:
-    azimuth = (_bearing(g) + convergences * g["gamma"]) % 360
+def _quay(g: Given, convergences: float = 1.0, turn: float = 0.0) -> Answer:
+    azimuth = (_bearing(g) + convergences * g["gamma"] + turn) % 360
     return {"azimuth": azimuth, "correction": math.remainder(azimuth - g["gyro"], 360)}
 
 
@@ -1051,6 +1054,13 @@ QUAY = Exercise(
             "The convergence taken off",
             lambda g: _quay(g, -1),
             "γ was taken off. With this sign azimuth = grid bearing + γ.",
+        ),
+        Slip(
+            "reversed",
+            "From mark 2 to mark 1",
+            lambda g: _quay(g, turn=180),
+            "The line is seen from its other end, or its quadrant was lost. Her bow points from 1 to 2: "
+            "ΔE and ΔN are mark 2 minus mark 1, and their signs choose the quadrant.",
         ),
         Slip(
             "observed-first",

@@ -3,7 +3,7 @@
 import math
 from functools import cache, lru_cache
 
-from exercises.drawing import Dice, printed
+from exercises.drawing import Dice, apart, printed
 from exercises.model import Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import number
 from geokit.heights import (
@@ -13,6 +13,7 @@ from geokit.heights import (
     tidal_extremes,
 )
 
+FOOT = 0.3048  # metres
 AT_95 = 1.96  # standard deviations, named in the prompts
 S44 = "IHO S-44, Standards for Hydrographic Surveys, edition 6, 2020, table 1"
 PHYSICAL = "W. A. Heiskanen and H. Moritz, Physical Geodesy, 1967, section 2-20 (from memory)"
@@ -397,6 +398,27 @@ CHARTED = Exercise(
             "shows less water than there mostly is.",
         ),
         Slip(
+            "not-reduced",
+            "Not reduced",
+            lambda g: _charted(g, tides=0),
+            "{value} is the water under the surface of that moment. The chart counts from its datum: "
+            "take off what the water stood above it.",
+        ),
+        Slip(
+            "no-tide",
+            "The tide left out",
+            lambda g: {"depth": _charted(g)["depth"] + g["tide"]},
+            "{value} has Z taken off and not the tide. The water stood off mean sea level: reckon "
+            "tide + Z, the tide with its sign.",
+        ),
+        Slip(
+            "Z-added",
+            "Z with the wrong sign",
+            lambda g: {"depth": _charted(g)["depth"] + 2 * g["Z"]},
+            "{value} has Z added. Chart datum lies below mean sea level, so that the chart's depth is "
+            "the smaller one.",
+        ),
+        Slip(
             "tide-twice",
             "The tide taken twice",
             lambda g: _charted(g, tides=2),
@@ -704,17 +726,23 @@ def _share(g: Given) -> float:
 # heights-ers ---------------------------------------------------------------------------
 # The separation, 0.13 m or more at 95 %, outweighs GNSS (0.049 to 0.069 m) and sounding (0.078
 # to 0.098 m): so leaving it out is worse than mixing levels, by 0.02 m, and mixing costs 0.014 m
-# or more. The tide that does not belong makes less than the plain sum, by 0.03 m.
+# or more. The tide that does not belong makes less than the plain sum, by 0.03 m. All outcomes are
+# drawn 0.0065 m apart, 3¼ tolerances.
 
 
 def _draw_ers(dice: Dice) -> Answer:
-    return {
-        "gnss": dice.number(0.025, 0.035, 3),
-        "separation": dice.number(0.13, 0.20, 2),
-        "sounding": dice.number(0.040, 0.050, 3),
-        "arms": dice.number(0.02, 0.05, 2),
-        "tide": dice.number(0.12, 0.18, 2),
-    }
+    while True:
+        given = {
+            "gnss": dice.number(0.025, 0.035, 3),
+            "separation": dice.number(0.13, 0.20, 2),
+            "sounding": dice.number(0.040, 0.050, 3),
+            "arms": dice.number(0.02, 0.05, 2),
+            "tide": dice.number(0.12, 0.18, 2),
+        }
+        right = _ers(given)
+        routes = [route(given)["total"] for route in (slip.route for slip in ERS_SLIPS)]
+        if apart([right, right * FOOT, right / FOOT, *routes], 0.0065):
+            return given
 
 
 def _parts_at_95(g: Given) -> tuple[float, float, float, float]:
@@ -723,6 +751,11 @@ def _parts_at_95(g: Given) -> tuple[float, float, float, float]:
 
 def _ers(g: Given) -> float:
     return math.hypot(*_parts_at_95(g))
+
+
+def _as_printed(g: Given) -> float:
+    """Return the root of the squares with no regard to the level beside each part."""
+    return math.hypot(g["gnss"], g["separation"], g["sounding"], g["arms"])
 
 
 def _without_separation(g: Given) -> float:
@@ -743,11 +776,55 @@ def _steps_ers(g: Given) -> list[str]:
     ]
 
 
+ERS_SLIPS = (
+    Slip(
+        "linear",
+        "Added up",
+        lambda g: {"total": sum(_parts_at_95(g))},
+        "{value} is the plain sum. Independent parts seldom all err one way: add their squares "
+        "and take the root.",
+    ),
+    Slip(
+        "mixed",
+        "1σ and 95 % mixed",
+        lambda g: {"total": _as_printed(g)},
+        "{value} takes the printed numbers as they stand, some at 1σ and some at 95 %. Bring "
+        "all to one level first.",
+    ),
+    Slip(
+        "no-separation",
+        "The separation model left out",
+        lambda g: {"total": _without_separation(g)},
+        "{value} lacks the separation model, as if chart datum were known without error. It is "
+        "mostly the largest part.",
+    ),
+    Slip(
+        "tide",
+        "The tide counted as well",
+        lambda g: {"total": math.hypot(_ers(g), g["tide"])},
+        "{value} has the gauge's tide in it. A depth from the ellipsoid needs no tide: look at "
+        "what stands in the formula.",
+    ),
+    Slip(
+        "one-sigma",
+        "Left at 1σ",
+        lambda g: {"total": _ers(g) / AT_95},
+        "{value} is the uncertainty at 1σ. Asked is 95 %: 1.96 times as much.",
+    ),
+    Slip(
+        "all-one-sigma",
+        "Every part taken for 1σ",
+        lambda g: {"total": AT_95 * _as_printed(g)},
+        "{value} has 1.96 on every part. Two of them are printed at 95 % already: look at the "
+        "level beside each.",
+    ),
+)
+
 ERS = Exercise(
     key="heights-ers",
     topic="heights",
     title="How good is a depth from the ellipsoid?",
-    edition=1,
+    edition=2,
     elements=(REDUCTIONS,),
     aids="calculator",
     prompt="A depth is reduced from GNSS: charted depth = sounding + lever arm − antenna's "
@@ -765,38 +842,7 @@ ERS = Exercise(
     ),
     asked=(Asked("total", "Uncertainty, 95 %", "length", "m", 3, 0.002),),
     solve=lambda g: {"total": _ers(g)},
-    slips=(
-        Slip(
-            "linear",
-            "Added up",
-            lambda g: {"total": sum(_parts_at_95(g))},
-            "{value} is the plain sum. Independent parts seldom all err one way: add their squares "
-            "and take the root.",
-        ),
-        Slip(
-            "mixed",
-            "1σ and 95 % mixed",
-            lambda g: {
-                "total": math.hypot(g["gnss"], g["separation"], g["sounding"], g["arms"]),
-            },
-            "{value} takes the printed numbers as they stand, some at 1σ and some at 95 %. Bring "
-            "all to one level first.",
-        ),
-        Slip(
-            "no-separation",
-            "The separation model left out",
-            lambda g: {"total": _without_separation(g)},
-            "{value} lacks the separation model, as if chart datum were known without error. It is "
-            "mostly the largest part.",
-        ),
-        Slip(
-            "tide",
-            "The tide counted as well",
-            lambda g: {"total": math.hypot(_ers(g), g["tide"])},
-            "{value} has the gauge's tide in it. A depth from the ellipsoid needs no tide: look at "
-            "what stands in the formula.",
-        ),
-    ),
+    slips=ERS_SLIPS,
     nudges=(
         "Which of the printed parts stand in the formula of the depth?",
         "Bring each to 95 %, then square, add, and take the root.",

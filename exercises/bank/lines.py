@@ -3,6 +3,7 @@
 import math
 from functools import lru_cache
 
+from exercises.bank.degrees import cos, draw_angle, sin, to_print
 from exercises.drawing import Dice, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import dms, number
@@ -41,26 +42,8 @@ def _ends(g: Given) -> tuple[float, ...]:
     return tuple(g[name] for name in ENDS)
 
 
-def _sin(degrees: float) -> float:
-    return math.sin(math.radians(degrees))
-
-
-def _cos(degrees: float) -> float:
-    return math.cos(math.radians(degrees))
-
-
 def _tan(degrees: float) -> float:
     return math.tan(math.radians(degrees))
-
-
-def _to_print(degrees: float, decimals: int) -> float:
-    """Return an angle as it is printed, with that many decimals of its seconds."""
-    return printed(printed(degrees * 3600, decimals) / 3600, 12)
-
-
-def _angle(dice: Dice, low: float, high: float, decimals: int) -> float:
-    """Draw an angle of that size, with either sign."""
-    return _to_print(dice.signed(low * 3600, high * 3600, decimals) / 3600, decimals)
 
 
 def _azimuth(dice: Dice, low: int, high: int, decimals: int = 1) -> float:
@@ -78,17 +61,17 @@ def _position(end: int, decimals: int) -> tuple[Printed, Printed]:
 
 def _line(dice: Dice, lat: float, azimuth: float, distance: float, decimals: int) -> Answer:
     """Return both ends of a geodesic from a drawn longitude, as they are printed."""
-    lon = _angle(dice, 5, 160, decimals)
+    lon = draw_angle(dice, 5, 160, decimals)
     lat2, lon2, _ = direct(lat, lon, azimuth, distance, WGS84)
-    ends = (lat, lon, _to_print(lat2, decimals), _to_print(lon2, decimals))
+    ends = (lat, lon, to_print(lat2, decimals), to_print(lon2, decimals))
     return dict(zip(ENDS, ends, strict=True))
 
 
 def _great_circle(lat1: float, lon1: float, lat2: float, lon2: float) -> tuple[float, float]:
     """Return arc in radians and azimuth on a sphere, as with a calculator."""
-    across = _cos(lat2) * _sin(lon2 - lon1)
-    along = _cos(lat1) * _sin(lat2) - _sin(lat1) * _cos(lat2) * _cos(lon2 - lon1)
-    down = _sin(lat1) * _sin(lat2) + _cos(lat1) * _cos(lat2) * _cos(lon2 - lon1)
+    across = cos(lat2) * sin(lon2 - lon1)
+    along = cos(lat1) * sin(lat2) - sin(lat1) * cos(lat2) * cos(lon2 - lon1)
+    down = sin(lat1) * sin(lat2) + cos(lat1) * cos(lat2) * cos(lon2 - lon1)
     arc = math.atan2(math.hypot(across, along), down)
     return arc, math.degrees(math.atan2(across, along)) % 360
 
@@ -100,10 +83,10 @@ def _great_circle(lat1: float, lon1: float, lat2: float, lon2: float) -> tuple[f
 
 
 def _draw_inverse(dice: Dice) -> Answer:
-    lat, lon = _angle(dice, 38, 56, 2), _angle(dice, 3, 18, 2)
+    lat, lon = draw_angle(dice, 38, 56, 2), draw_angle(dice, 3, 18, 2)
     azimuth, distance = _azimuth(dice, 25, 65), float(dice.whole(300_000, 800_000))
     lat2, lon2, _ = direct(lat, lon, azimuth, distance, WGS84)
-    ends = (lat, lon, _to_print(lat2, 2), _to_print(lon2, 2))
+    ends = (lat, lon, to_print(lat2, 2), to_print(lon2, 2))
     return dict(zip(ENDS, ends, strict=True))
 
 
@@ -178,6 +161,13 @@ INVERSE = Exercise(
             lambda g: {"azimuth": _geodesic(*_ends(g))[2]},
             "{value} is the azimuth at 2, back towards 1. Asked is the one at 1.",
         ),
+        Slip(
+            "onward",
+            "The azimuth at 2, going on",
+            lambda g: {"azimuth": (_geodesic(*_ends(g))[2] + 180) % 360},
+            "{value} is how the line goes on at 2. On its way it turns against the meridians: asked is "
+            "its azimuth at 1.",
+        ),
     ),
     nudges=(
         "Which line, on which surface, in which order of coordinates?",
@@ -196,7 +186,7 @@ INVERSE = Exercise(
 
 
 def _draw_direct(dice: Dice) -> Answer:
-    lat, lon = _angle(dice, 33, 57, 2), _angle(dice, 10, 160, 2)
+    lat, lon = draw_angle(dice, 33, 57, 2), draw_angle(dice, 10, 160, 2)
     azimuth, distance = _azimuth(dice, 35, 60, 4), float(dice.whole(300_000, 500_000))
     back = direct(lat, lon, azimuth, distance, WGS84)[2]
     return {
@@ -219,15 +209,15 @@ def _along(g: Given, azimuth: float) -> Answer:
 def _plane_direct(g: Given) -> Answer:
     """60 nautical miles in a degree, on a plane."""
     degrees = g["distance"] / (60 * MILE)
-    north, east = degrees * _cos(g["azimuth"]), degrees * _sin(g["azimuth"])
-    return _end(g["lat"] + north, g["lon"] + east / _cos(g["lat"]))
+    north, east = degrees * cos(g["azimuth"]), degrees * sin(g["azimuth"])
+    return _end(g["lat"] + north, g["lon"] + east / cos(g["lat"]))
 
 
 def _sphere_direct(g: Given) -> Answer:
     arc = math.degrees(g["distance"] / EARTH_RADIUS)
-    north = _cos(g["lat"]) * _cos(arc) - _sin(g["lat"]) * _sin(arc) * _cos(g["azimuth"])
-    up = _sin(g["lat"]) * _cos(arc) + _cos(g["lat"]) * _sin(arc) * _cos(g["azimuth"])
-    turn = math.atan2(_sin(arc) * _sin(g["azimuth"]), north)
+    north = cos(g["lat"]) * cos(arc) - sin(g["lat"]) * sin(arc) * cos(g["azimuth"])
+    up = sin(g["lat"]) * cos(arc) + cos(g["lat"]) * sin(arc) * cos(g["azimuth"])
+    turn = math.atan2(sin(arc) * sin(g["azimuth"]), north)
     return _end(math.degrees(math.asin(up)), g["lon"] + math.degrees(turn))
 
 
@@ -313,7 +303,7 @@ DIRECT = Exercise(
 
 def _draw_back(dice: Dice) -> Answer:
     low, high = dice.choose(((31, 37), (53, 66)))
-    lat = _angle(dice, low, high, 1)
+    lat = draw_angle(dice, low, high, 1)
     ends = _line(dice, lat, _azimuth(dice, 35, 90), float(dice.whole(60_000, 150_000)), 1)
     return {**ends, "azimuth": printed(_geodesic(*_ends(ends))[1], 4)}
 
@@ -333,12 +323,11 @@ def _steps_back(g: Given) -> list[str]:
     right = BACK.solve(g)["back"]
     return [
         f"Δλ = λ₂ − λ₁ = {turn:+.5f}°; the mean latitude is {middle:+.4f}°.",
-        f"Convergence: Δλ sin φ = ({turn:+.5f}°)({_sin(middle):+.5f}) = "
-        f"{turn * _sin(middle):+.4f}°.",
+        f"Convergence: Δλ sin φ = ({turn:+.5f}°)({sin(middle):+.5f}) = {turn * sin(middle):+.4f}°.",
         f"Going {'east' if turn > 0 else 'west'}, the azimuth of the line "
         f"{'grows' if turn * middle > 0 else 'shrinks'} by that on its way; then turn round by "
         "180°.",
-        f"α₂₁ = {g['azimuth']:.4f}° {turn * _sin(middle):+.4f}° ± 180° = **{right:.3f}°**.",
+        f"α₂₁ = {g['azimuth']:.4f}° {turn * sin(middle):+.4f}° ± 180° = **{right:.3f}°**.",
     ]
 
 
@@ -414,9 +403,9 @@ BACK = Exercise(
 
 def _draw_cost(dice: Dice) -> Answer:
     if dice.choose((True, False)):
-        lat, azimuth = _angle(dice, 5, 22, 0), _azimuth(dice, 0, 25)
+        lat, azimuth = draw_angle(dice, 5, 22, 0), _azimuth(dice, 0, 25)
     else:
-        lat, azimuth = _angle(dice, 30, 57, 0), _azimuth(dice, 80, 90)
+        lat, azimuth = draw_angle(dice, 30, 57, 0), _azimuth(dice, 80, 90)
     ends = _line(dice, lat, azimuth, float(dice.whole(350_000, 600_000)), 0)
     return {**ends, "geodesic": printed(_geodesic(*_ends(ends))[0], 1)}
 
@@ -503,13 +492,13 @@ def _draw_rhumb(dice: Dice) -> Answer:
     middle, course = dice.signed(40, 52, 2), _azimuth(dice, 45, 75)
     distance = float(dice.whole(450_000, 700_000))
     degrees = distance / (60 * MILE)
-    north, east = degrees * _cos(course), degrees * _sin(course) / _cos(middle)
-    lon = _angle(dice, 10, 160, 0)
+    north, east = degrees * cos(course), degrees * sin(course) / cos(middle)
+    lon = draw_angle(dice, 10, 160, 0)
     ends = {
-        "lat1": _to_print(middle - north / 2, 0),
+        "lat1": to_print(middle - north / 2, 0),
         "lon1": lon,
-        "lat2": _to_print(middle + north / 2, 0),
-        "lon2": _to_print(lon + east, 0),
+        "lat2": to_print(middle + north / 2, 0),
+        "lon2": to_print(lon + east, 0),
     }
     length, azimuth, _ = _geodesic(*_ends(ends))
     arcs = WGS84.meridian_distance([ends["lat2"], ends["lat1"]])
@@ -525,18 +514,18 @@ def _draw_rhumb(dice: Dice) -> Answer:
 def _isometric(latitude: float) -> float:
     """Return the isometric latitude ψ in degrees: how far up a Mercator chart puts φ."""
     e = math.sqrt(WGS84.eccentricity_squared)
-    return math.degrees(math.asinh(_tan(latitude)) - e * math.atanh(e * _sin(latitude)))
+    return math.degrees(math.asinh(_tan(latitude)) - e * math.atanh(e * sin(latitude)))
 
 
 def _rhumb_by(g: Given, course: float) -> Answer:
     """Return Δm/cos of the course, minus the geodesic."""
-    return {"difference": g["meridian"] / abs(_cos(course)) - g["geodesic"]}
+    return {"difference": g["meridian"] / abs(cos(course)) - g["geodesic"]}
 
 
 def _mean_latitude_rhumb(g: Given) -> Answer:
     middle = _mean_latitude(g)
-    east = math.radians(g["lon2"] - g["lon1"]) * _cos(middle)
-    e2_sine = 1 - WGS84.eccentricity_squared * _sin(middle) ** 2
+    east = math.radians(g["lon2"] - g["lon1"]) * cos(middle)
+    e2_sine = 1 - WGS84.eccentricity_squared * sin(middle) ** 2
     east *= WGS84.semi_major / math.sqrt(e2_sine)
     return {"difference": math.hypot(g["meridian"], east) - g["geodesic"]}
 
@@ -557,7 +546,7 @@ def _steps_rhumb(g: Given) -> list[str]:
         f"Δλ = {east:.3f}′. On a Mercator chart the line climbs Δψ = {g['isometric']:.5f}′ over "
         f"that, so tan C = Δλ/Δψ and the course is C = {off:.4f}° off the meridian.",
         f"All along it, metres north are metres of line times cos C: the rhumb line is Δm / cos C "
-        f"= {number(g['meridian'], 2)} / {_cos(off):.8f} = {number(length, 1)} m.",
+        f"= {number(g['meridian'], 2)} / {cos(off):.8f} = {number(length, 1)} m.",
         f"Rhumb − geodesic = {number(length, 1)} − {number(g['geodesic'], 1)} = "
         f"**{_solve_rhumb(g)['difference']:.0f} m**.",
         f"The geodesic sets out at {g['azimuth']:.3f}°, on the side of the pole: another course, "
@@ -667,12 +656,12 @@ def _section(g: Given, factor: float = 1.0) -> Answer:
 def _steps_section(g: Given) -> list[str]:
     nu = WGS84.prime_vertical_radius(g["lat"])
     e2 = WGS84.eccentricity_squared
-    ratio = (g["distance"] / nu) ** 2 * _cos(g["lat"]) ** 2
-    first = RHO * e2 / 12 * ratio * _sin(2 * g["azimuth"])
+    ratio = (g["distance"] / nu) ** 2 * cos(g["lat"]) ** 2
+    first = RHO * e2 / 12 * ratio * sin(2 * g["azimuth"])
     return [
         "First term: ρ″ e² (s/ν)² cos²φ sin 2α / 12.",
         f"ν = {number(nu / 1000, 1)} km, (s/ν)² cos²φ = {ratio:.6e}, sin 2α = "
-        f"{_sin(2 * g['azimuth']):+.4f}: {first:+.4f}″.",
+        f"{sin(2 * g['azimuth']):+.4f}: {first:+.4f}″.",
         f"Computed without leaving terms out: **{_section(g)['difference']:+.3f}″**.",
         "A theodolite reads to half a second at best. Forget it, on shorter lines above all: it "
         "shrinks with the square of the length.",
@@ -719,7 +708,7 @@ SECTION = Exercise(
         Slip(
             "single-angle",
             "sin α for sin 2α",
-            lambda g: _section(g, 0.5 / _cos(g["azimuth"])),
+            lambda g: _section(g, 0.5 / cos(g["azimuth"])),
             "{value} has sin α in it. A line due east or due north lies with its section, so the "
             "difference goes with sin 2α.",
         ),

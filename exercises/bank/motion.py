@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from typing import NamedTuple
 
+from exercises.bank.degrees import cos, sin
 from exercises.drawing import Dice, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import dms, number
@@ -33,14 +34,6 @@ XYZ = ("x", "y", "z")
 EAST = Printed("east", "velocity east", "mm/yr", 1, signed=True)
 NORTH = Printed("north", "velocity north", "mm/yr", 1, signed=True)
 DISTANCE_AND_AZIMUTH = ("distance", "azimuth")
-
-
-def _sin(degrees: float) -> float:
-    return math.sin(math.radians(degrees))
-
-
-def _cos(degrees: float) -> float:
-    return math.cos(math.radians(degrees))
 
 
 def _clear(outcomes: Iterable[tuple[float, ...]], gap: float) -> bool:
@@ -107,8 +100,8 @@ def _turned_about(g: Given, which: str = "") -> tuple[float, float]:
     """Return east and north in mm a year, as with a calculator."""
     pole, away = g["pole_lat" + which], g["lon"] - g["pole_lon" + which]
     speed = math.radians(g["rate" + which]) * EARTH_RADIUS / 1000  # °/Myr to mm a year
-    east = _sin(pole) * _cos(g["lat"]) - _cos(pole) * _sin(g["lat"]) * _cos(away)
-    return speed * east, speed * _cos(pole) * _sin(away)
+    east = sin(pole) * cos(g["lat"]) - cos(pole) * sin(g["lat"]) * cos(away)
+    return speed * east, speed * cos(pole) * sin(away)
 
 
 def _sine_of_distance(g: Given) -> float:
@@ -136,7 +129,7 @@ def _wrong_turns(g: Given) -> list[tuple[float, float]]:
 
 def _velocity(g: Given) -> Answer:
     size, lat, lon = g["rate"] * MAS_A_DEGREE, g["pole_lat"], g["pole_lon"]
-    rotation = (size * _cos(lat) * _cos(lon), size * _cos(lat) * _sin(lon), size * _sin(lat))
+    rotation = (size * cos(lat) * cos(lon), size * cos(lat) * sin(lon), size * sin(lat))
     east, north = velocity(g["lat"], g["lon"], rotation, SPHERE)
     return _ways(1000 * east, 1000 * north)
 
@@ -244,7 +237,7 @@ def _draw_epoch(dice: Dice) -> Answer:
         printed(printed(given[name] * 3600 + dice.whole(-9999, 9999) / 1e4, 4) / 3600, 12)
         for name in ("lat", "lon")
     )
-    north, east = GRS80.meridian_radius(lat), GRS80.prime_vertical_radius(lat) * _cos(lat)
+    north, east = GRS80.meridian_radius(lat), GRS80.prime_vertical_radius(lat) * cos(lat)
     return {
         **given,
         "lat": lat,
@@ -670,10 +663,10 @@ FRAME = Exercise(
         ),
         Slip(
             "coordinate-frame",
-            "Rotations of the other convention",
+            "Rotations with the wrong sign",
             lambda g: _by_hand(g, _since(g), -1),
-            "Rotations and their rates have the wrong sign, as in the coordinate frame convention. The "
-            "plate would run backwards.",
+            "The rotations came in with the wrong sign: those of the coordinate frame convention, or "
+            "rates for years counted backwards. The plate would run backwards.",
         ),
     ),
     nudges=(

@@ -462,6 +462,13 @@ HORIZON = Exercise(
             "This comes from √(Rh/(1 − κ)). The drop is s²/2R, so the root holds 2R.",
         ),
         Slip(
+            "wrong-way",
+            "Refraction the wrong way",
+            lambda g: _range(g, 1 - g["refraction"]),
+            "Here the air shortens your view: 1 − κ stands above the line, or 1 + κ below it. The "
+            "bent ray reaches further: divide 2Rh by 1 − κ.",
+        ),
+        Slip(
             "light-left-out",
             "The light's height left out",
             lambda g: {"range": _horizon(g["eye"], g["refraction"])},
