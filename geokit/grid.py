@@ -202,10 +202,9 @@ class TransverseMercator:
         ValueError
             As `inverse`.
         """
-        e1, n1, e2, n2 = _line(e1, n1, e2, n2)
-        (lat1, lon1), (lat2, lon2) = self.inverse(e1, n1), self.inverse(e2, n2)
+        (lat1, lon1), (lat2, lon2), (east, north) = self._line(e1, n1, e2, n2)
         _, azimuth, _ = lines.inverse(lat1, lon1, lat2, lon2, self.ellipsoid)
-        bearing = np.degrees(np.arctan2(e2 - e1, n2 - n1))
+        bearing = np.degrees(np.arctan2(east, north))
         tangent = azimuth - self.convergence(lat1, lon1)
         return plain(3600 * wrap_longitude(bearing - tangent))
 
@@ -228,11 +227,9 @@ class TransverseMercator:
         ValueError
             As `inverse`.
         """
-        e1, n1, e2, n2 = _line(e1, n1, e2, n2)
-        (lat1, lon1), (lat2, lon2) = self.inverse(e1, n1), self.inverse(e2, n2)
+        (lat1, lon1), (lat2, lon2), (east, north) = self._line(e1, n1, e2, n2)
         distance, _, _ = lines.inverse(lat1, lon1, lat2, lon2, self.ellipsoid)
-        straight = np.hypot(e2 - e1, n2 - n1)
-        return plain(straight / np.where(distance == 0, np.nan, distance))
+        return plain(np.hypot(east, north) / np.where(distance == 0, np.nan, distance))
 
     @cached_property
     def _projection(self):
@@ -270,6 +267,13 @@ class TransverseMercator:
             derivative = self.scale * rectifying_radius * stretch / np.cosh(w)  # d(N + iE)/dw
         parallel = self.ellipsoid.prime_vertical_radius(lat) * np.cos(phi)
         return np.abs(derivative) / parallel, 0.0 - np.angle(derivative)
+
+    def _line(self, e1, n1, e2, n2):
+        """Positions of a line's two ends, and how far it goes east and north on the map."""
+        start = finite(e1, "easting 1"), finite(n1, "northing 1")
+        end = finite(e2, "easting 2"), finite(n2, "northing 2")
+        along = end[0] - start[0], end[1] - start[1]
+        return self.inverse(*start), self.inverse(*end), along
 
     def _outside(self, east, north):
         """Whether grid coordinates are too far from the central meridian, or beyond a pole."""
@@ -377,14 +381,6 @@ def _krueger(n):
         n**4 * (49561 / 161280 + n * (-179 / 168 + n * 6601661 / 7257600)),
         n**5 * (34729 / 80640 - n * 3418889 / 1995840),
         n**6 * 212378941 / 319334400,
-    )
-
-
-def _line(e1, n1, e2, n2):
-    """Both ends in double precision, whatever they came in, for differences keep their digits."""
-    return (
-        *(finite(e1, "easting 1"), finite(n1, "northing 1")),
-        *(finite(e2, "easting 2"), finite(n2, "northing 2")),
     )
 
 
