@@ -70,7 +70,7 @@ ELEMENTS = (
         "S-5A F1.1b",
         "B",
         "How gravity is observed and reduced: free-air and Bouguer anomalies",
-        "gravimeters and their drift are not shown; of observing, the Eötvös correction alone",
+        "gravimeters and their drift are in words only; computed is the Eötvös correction",
     ),
     Element(
         "S-5A F1.1c",
