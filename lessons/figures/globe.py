@@ -26,6 +26,7 @@ from lessons.figures import palette
 from lessons.figures.palette import COAST, DEEP, INK, LAND, QUIET, SEA, WHITE
 
 _CONTINENT = 60  # points: no shorter ring can go round a view of 5 degrees
+_SECTOR = 0.2  # radians: how far apart points may stand on the edge of a map
 _STEP = math.radians(2)  # the longest edge of a ring; a longer one would cut through the sea
 
 
@@ -115,11 +116,12 @@ class View:
         """
         limit, rings = math.sin(math.radians(degrees)), []
         centre, radius = (self.globe.x, self.globe.y), self.globe.radius
-        for ring in self._coast():
+        for ring in self._coast(degrees):
             flat = (ring - centre) / [radius, -radius]
             far = np.hypot(*flat.T)
             if far.min() < limit or (len(flat) > _CONTINENT and _turns(flat)):  # or land all round
                 flat *= np.minimum(1, limit / np.maximum(far, 1e-12))[:, np.newaxis]
+                flat = _thinned(flat, far > limit)
                 near = np.sqrt(1 - (flat**2).sum(1))
                 x, y, z = (np.column_stack([flat, near]) @ self._axes).T
                 latitude = np.arctan2(z, np.hypot(x, y))
@@ -146,12 +148,20 @@ class View:
             sheet.disc(x, y, 21, None, edge=INK, rim=1.4)
             sheet.site(x, y)
 
-    def _coast(self):
-        """Return the rings of the coast as points of the sheet; those behind are left out."""
+    def _coast(self, within=90.0):
+        """
+        Return the rings of the coast as points of the sheet.
+
+        Those that come no nearer than so many degrees are left out, unless they may go all round.
+        """
         vectors, starts = _rings()
         turned = vectors @ self._axes.T
-        near = turned[:, 2] >= 0
-        seen, whole = (test.reduceat(near, starts[:-1]) for test in (np.logical_or, np.logical_and))
+        highest, lowest = (
+            end.reduceat(turned[:, 2], starts[:-1]) for end in (np.maximum, np.minimum)
+        )
+        seen = highest >= math.sin(math.radians(90 - within))
+        seen |= (highest >= 0) & (np.diff(starts) > _CONTINENT)
+        whole = lowest >= 0
         rings, backwards = [], []
         for number in np.flatnonzero(seen):
             ring = turned[slice(*starts[number : number + 2])]
@@ -194,8 +204,26 @@ def _runs(wanted):
     return [slice(first, last) for first, last in steps.reshape(-1, 2)]
 
 
+def in_one_go(rings, place):
+    """Return rings of latitude and longitude put through `place`, which is called once for all."""
+    ends = np.cumsum([len(ring) for ring in rings])[:-1]
+    return np.split(place(*np.vstack(rings).T), ends) if rings else []
+
+
+def _thinned(ring, on_edge):
+    """Return a ring with fewer of its points where many stand side by side on a map's edge."""
+    sector = np.floor(np.arctan2(ring[:, 1], ring[:, 0]) / _SECTOR)
+    inside = np.pad(~on_edge, 1)
+    beside_inside = inside[:-2] | inside[1:-1] | inside[2:]
+    kept = beside_inside | (np.diff(sector, prepend=np.nan) != 0)
+    kept[-1] = True
+    return ring[kept]
+
+
 def _turns(ring):
     """Return how many times a closed ring goes round the line of sight, anticlockwise +."""
+    if not (ring[:, :2].min(0) < 0).all() or not (ring[:, :2].max(0) > 0).all():
+        return 0  # all on one side
     azimuth = np.unwrap(np.arctan2(ring[:, 1], ring[:, 0]))
     return round((azimuth[-1] - azimuth[0]) / (2 * math.pi))
 

@@ -2,14 +2,14 @@
 
 import math
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 
 import numpy as np
 from pyproj import Proj
 
 from geokit import WGS84, Ellipsoid, coastline
 from lessons.figures import write
-from lessons.figures.globe import Globe
+from lessons.figures.globe import Globe, in_one_go
 from lessons.figures.palette import COAST, DOTS, ELLIPSOID, INK, LAND, PLUMB, QUIET, SEA, WHITE
 from lessons.figures.pen import LEFT, Sheet
 from lessons.live import Choice, LiveFigure, Site, Slider
@@ -134,6 +134,15 @@ def over(site):
     }
 
 
+@lru_cache(maxsize=8)
+def measured(site):
+    """Return the six projections over a site by name, each with what it does there."""
+    return {
+        name: (projection, effect(projection, site.latitude, site.longitude))
+        for name, projection in over(site).items()
+    }
+
+
 ABOUT = {
     "Mercator": "true on the equator",
     "web Mercator": "by a sphere’s formula",
@@ -196,14 +205,12 @@ class Projections:
         near = Globe(0, 0, 1).above(site.latitude, site.longitude)
         # farther than the farthest corner, for the maps that are bent
         rings = near.coast_within(min(80.0, math.degrees(reach / 6371) * 1.6 + 3))
-        effects = {}
-        for place, (name, projection) in enumerate(over(site).items()):
-            effects[name] = effect(projection, site.latitude, site.longitude)
-            self._map(place, name, projection, effects[name], site, reach, rings)
-            self._caption(place, name, effects[name], name == chosen)
-        return self._readout(site, chosen, effects)
+        for place, (name, (projection, found)) in enumerate(measured(site).items()):
+            self._map(place, projection, found, site, reach, rings)
+            self._caption(place, name, found, name == chosen)
+        return self._readout(site, chosen)
 
-    def _map(self, place, name, projection, found, site, reach, rings):
+    def _map(self, place, projection, found, site, reach, rings):
         sheet, (left, top) = self.sheet, self._corner(place)
         frame = left, top, left + self.WIDE, top + self.TALL
         middle = np.array([left + self.WIDE / 2, top + self.TALL / 2])
@@ -218,9 +225,7 @@ class Projections:
         if projection.is_cylinder:
             outlines = self._flat_coast(projection, placed, middle, per_metre, (x0, y0))
         else:
-            ends = np.cumsum([len(ring) for ring in rings])[:-1]
-            points = placed(*projection.forward(*np.vstack(rings).T)) if rings else np.empty((0, 2))
-            outlines = np.split(np.clip(points, -FAR, FAR), ends) if rings else []
+            outlines = in_one_go(rings, lambda *ring: shown(placed(*projection.forward(*ring))))
         if outlines:
             sheet.outlines(outlines, fill=LAND, edge=COAST, width=0.7)
         self._graticule(projection, placed, site, reach)
@@ -244,7 +249,7 @@ class Projections:
                 ):  # fmt: skip
                     x = centre[0] + (ring[:, 1] + turn - lon0) * degree
                     y = np.interp(ring[:, 0], TABLE, heights)
-                    outlines.append(np.clip(placed(x, y), -FAR, FAR))
+                    outlines.append(shown(placed(x, y)))
         return outlines
 
     def _graticule(self, projection, placed, site, reach):
@@ -262,15 +267,17 @@ class Projections:
             )
             * wide
         )
-        along, across = np.linspace(south, north, 25), site.longitude + np.linspace(-half, half, 25)
+        points = 2 if projection.is_cylinder else 25  # of a line: straight, or bent
+        along = np.linspace(south, north, points)
+        across = site.longitude + np.linspace(-half, half, points)
         latitude = np.vstack(
-            [np.repeat(parallels[:, np.newaxis], 25, 1), np.tile(along, (meridians.size, 1))]
+            [np.repeat(parallels[:, np.newaxis], points, 1), np.tile(along, (meridians.size, 1))]
         )
         longitude = np.vstack(
-            [np.tile(across, (parallels.size, 1)), np.repeat(meridians[:, np.newaxis], 25, 1)]
+            [np.tile(across, (parallels.size, 1)), np.repeat(meridians[:, np.newaxis], points, 1)]
         )
         lines = placed(*projection.forward(latitude, longitude))
-        self.sheet.outlines(np.clip(lines, -FAR, FAR), edge=WHITE, width=0.8)
+        self.sheet.outlines(shown(lines), edge=WHITE, width=0.8)
 
     def _circles(self, projection, middle, per_metre, centre, site_scale):
         """Draw what becomes of small circles, in rows and columns round the site."""
@@ -304,7 +311,8 @@ class Projections:
         sheet.note(left, bottom + 55, f"{_angles(found)}; {_area(found)}", colour=INK)
 
     @staticmethod
-    def _readout(site, chosen, effects):
+    def _readout(site, chosen):
+        effects = {name: found for name, (_, found) in measured(site).items()}
         found = effects[chosen]
         others = ", ".join(
             f"{name} {_range(one)}" for name, one in effects.items() if name != chosen
@@ -314,6 +322,11 @@ class Projections:
             f"{write.bold(_angles(found))}, {write.bold(_area(found))}; {_up(found)}. "
             f"Lengths on the others: {others}."
         )
+
+
+def shown(points):
+    """Return points no farther off than anything is drawn."""
+    return np.clip(points, -FAR, FAR)
 
 
 @cache

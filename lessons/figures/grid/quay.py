@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from geokit import WGS84, angles, deflection, geoid, grid, lines
 from lessons.figures import write
@@ -44,6 +45,20 @@ def quay(site, *, scale=1.0):
     )
 
 
+@lru_cache(maxsize=8)  # each row of the table takes them with signs of its own
+def links_of(site, azimuth):
+    """Return geodetic azimuth, η tan φ, convergence and t − T of a line's astronomic azimuth."""
+    here = site.latitude, site.longitude
+    xi, eta = deflection.from_geoid(*here, geoid.EGM96, WGS84)
+    alpha = deflection.geodetic_azimuth(azimuth, xi, eta, site.latitude, 90)
+    laplace = (azimuth - alpha + 180) % 360 - 180
+    number = grid.utm_zone(*here, exceptions=True)
+    plane = grid.utm(number, "south" if site.latitude < 0 else "north", WGS84)
+    far = lines.direct(*here, alpha, MARK, WGS84)[:2]
+    bend = plane.arc_to_chord(*plane.forward(*here), *plane.forward(*far)) / 3600
+    return alpha, laplace, plane.convergence(*here), bend
+
+
 @dataclass(frozen=True)
 class Chain:
     """The links of a line at a site, and its bearings by the signs that were taken; degrees."""
@@ -68,15 +83,7 @@ def chain(site, azimuth, signs):
     `signs` are 1, −1 or 0 for each of `LINKS`. From the grid bearing the gyro's party goes back to
     an azimuth with the right signs, and the gyro is read along the line.
     """
-    here = site.latitude, site.longitude
-    xi, eta = deflection.from_geoid(*here, geoid.EGM96, WGS84)
-    alpha = deflection.geodetic_azimuth(azimuth, xi, eta, site.latitude, 90)
-    laplace = (azimuth - alpha + 180) % 360 - 180
-    number = grid.utm_zone(*here, exceptions=True)
-    plane = grid.utm(number, "south" if site.latitude < 0 else "north", WGS84)
-    far = lines.direct(*here, alpha, MARK, WGS84)[:2]
-    gamma = plane.convergence(*here)
-    bend = plane.arc_to_chord(*plane.forward(*here), *plane.forward(*far)) / 3600
+    alpha, laplace, gamma, bend = links_of(site, azimuth)
     first, second, third, last = signs
     geodetic = azimuth - first * laplace
     tangent = geodetic - second * gamma

@@ -7,7 +7,7 @@ import numpy as np
 
 from geokit import WGS84, grid, lines, surface
 from lessons.figures import write
-from lessons.figures.globe import Globe
+from lessons.figures.globe import Globe, in_one_go
 from lessons.figures.palette import (
     CHOSEN_DASH,
     COAST,
@@ -34,6 +34,11 @@ ZONES = {
     "its western neighbour": -1,
     "its eastern neighbour": 1,
     "of the longitude's other sign": "mirrored",
+}
+MERIDIANS = {  # by degrees from the central one: how those of the zone look
+    -3: {"colour": QUIET, "width": 1.8, "dash": CHOSEN_DASH},
+    3: {"colour": QUIET, "width": 1.8, "dash": CHOSEN_DASH},
+    0: {"colour": ELLIPSOID, "width": 2.2, "dash": ORANGE_DASH},
 }
 
 
@@ -110,6 +115,7 @@ class Zone:
 
     def __init__(self, scale):
         sheet = self.sheet = Sheet("A zone of the grid", scale=scale)
+        sheet.box(*self.MAP, SEA)
         sheet.rule(322, self.TABLE)
         sheet.words(self.TABLE, 342, "a baseline of 2\u202f000.00 m at the seabed", bold=True)
         sheet.keep()
@@ -130,8 +136,8 @@ class Zone:
     # the map and the scale below it --------------------------------------------------------
 
     def _on_map(self, found, half, latitude, longitude):
-        """Return places on the map, to scale; its middle is the site's northing."""
-        return self._placed(found, half, *found.grid.forward(latitude, longitude))
+        """Return places on the map, to scale, as x, y; its middle is the site's northing."""
+        return np.stack(self._placed(found, half, *found.grid.forward(latitude, longitude)), -1)
 
     def _placed(self, found, half, east, north):
         left, top, right, bottom = self.MAP
@@ -142,16 +148,13 @@ class Zone:
     def _map(self, found, half):
         sheet, plane = self.sheet, found.grid
         left, _, right, _ = self.MAP
-        sheet.box(*self.MAP, SEA)
         sheet.clip(*self.MAP)
         reach = math.degrees(half / 6371) * 1.5
         middle = Globe(0, 0, 1).above(found.latitude, plane.lon0)
-        rings = [
-            np.column_stack(self._on_map(found, half, *ring.T))
-            for ring in middle.coast_within(min(reach, 29))
-        ]
+        rings = middle.coast_within(min(reach, 29))
         if rings:
-            sheet.outlines(rings, fill=LAND, edge=COAST, width=0.8)
+            outlines = in_one_go(rings, lambda *ring: self._on_map(found, half, *ring))
+            sheet.outlines(outlines, fill=LAND, edge=COAST, width=0.8)
         self._graticule(found, half)
         x, y = map(float, self._placed(found, half, found.east, found.north))
         sheet.line([left, right], [y, y], colour=INK, width=1.2, dash=DOTS)
@@ -170,22 +173,16 @@ class Zone:
         parallels = np.arange(math.ceil(south / step) * step, math.floor(north) + 1, step)
         turns = np.arange(-int(around / step) * step, int(around) + 1, step)
         across, along = np.linspace(-around, around, 41), np.linspace(south, north, 41)
-        x, y = self._on_map(
-            found,
-            half,
-            np.vstack(
-                [np.repeat(parallels[:, np.newaxis], 41, 1), np.tile(along, (turns.size, 1))]
-            ),
-            lon0
-            + np.vstack([np.tile(across, (parallels.size, 1)), turns[:, np.newaxis] + 0 * along]),
-        )
-        sheet.outlines(np.stack([x, y], -1), edge=WHITE, width=0.8)
-        for turn, look in (
-            (-3, {"colour": QUIET, "width": 1.8, "dash": CHOSEN_DASH}),
-            (3, {"colour": QUIET, "width": 1.8, "dash": CHOSEN_DASH}),
-            (0, {"colour": ELLIPSOID, "width": 2.2, "dash": ORANGE_DASH}),
-        ):
-            sheet.line(*self._on_map(found, half, along, lon0 + turn + 0 * along), **look)
+        meridians = np.concatenate([turns, list(MERIDIANS)])[:, np.newaxis]
+        latitudes = [
+            np.repeat(parallels[:, np.newaxis], 41, 1), np.tile(along, (meridians.size, 1)),
+        ]  # fmt: skip
+        longitudes = [np.tile(across, (parallels.size, 1)), meridians + 0 * along]
+        lines = self._on_map(found, half, np.vstack(latitudes), lon0 + np.vstack(longitudes))
+        special = len(MERIDIANS)
+        sheet.outlines(lines[:-special], edge=WHITE, width=0.8)
+        for line, look in zip(lines[-special:], MERIDIANS.values(), strict=True):
+            sheet.line(*line.T, **look)
 
     def _norths(self, x, y, found):
         """Draw true north and grid north at the site, their angle eight times too large."""
