@@ -27,10 +27,12 @@ from lessons.figures import (
     heights,
     lines,
     motion,
+    sailing,
     surface,
 )
+from lessons.live import Choice, Site
 
-# Which slider a hand drags in each figure, or the site's own longitude.
+# What a hand moves in each figure: a slider, a choice, or the site's own longitude.
 DRAGGED = {
     "flat_earth": "distance",
     "five_answers": "depth",
@@ -60,36 +62,27 @@ DRAGGED = {
     "zone": "carried",
     "quay": "azimuth",
     "projections": "site",
+    "chain": "zone",
 }
-BUILD = {
-    name: getattr(topic, name)
-    for topic in (
-        *(
-            surface,
-            excess,
-            ellipsoid,
-            ecef,
-            lines,
-            geoid,
-            heights,
-            deflection,
-            datums,
-            motion,
-            grid,
-        ),
-    )
-    for name in topic.__all__
-}
+TOPICS = (
+    surface, excess, ellipsoid, ecef, lines, geoid, heights, deflection, datums, motion, grid,
+    sailing,
+)  # fmt: skip
+BUILD = {name: getattr(topic, name) for topic in TOPICS for name in topic.__all__}
+ANYWHERE = ("chain",)  # figures that follow no site
 
 
 def dragged(name, scale):
     """Return a call that moves a figure's control one step and draws."""
-    figure = BUILD[name](PLACES["Sable Wall"], scale=scale)
+    site = () if name in ANYWHERE else (PLACES["Sable Wall"],)
+    figure = BUILD[name](*site, scale=scale)
     control = figure.controls[DRAGGED[name]]
 
     def move(step):
-        if DRAGGED[name] == "site":
+        if isinstance(control, Site):
             control.move(15 + 0.125 * step % 10, -66.125)
+        elif isinstance(control, Choice):
+            control.set(list(control.options)[step % len(control.options)])
         else:
             control.set(control.low + (control.high - control.low) * (step % 50 + 1) / 51)
         assert figure.error is None

@@ -2,7 +2,6 @@
 
 import math
 from dataclasses import dataclass
-from functools import cache
 
 from exercises import parameter_sheet as sheets
 from geokit import CLARKE1866, INTERNATIONAL1924, WGS84, deflection, lines
@@ -74,7 +73,6 @@ class Walk:
         return distance, azimuth, self.seabed - right.seabed
 
 
-@cache
 def walk(field, *wrong):
     """Carry the field's first well through the chain, with the links named turned wrong."""
     here = sheets.FIELDS[field]
