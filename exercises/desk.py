@@ -11,20 +11,34 @@ import html
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 import ipywidgets as widgets
 
 from exercises import pages, register, statistics, watching
+from exercises.desk_files import HandingOn
+from exercises.desk_parts import (
+    alarmed,
+    button,
+    offer,
+    piece,
+    place,
+    put,
+    row,
+    safely,
+    soon,
+    text,
+    why,
+)
 from exercises.model import Exercise
 from exercises.syllabus import lesson_number, page_of
 from exercises.watching import Watch
 
 EVERY = 3.0  # seconds between two looks at the folder
-SETTLE = 0.2  # seconds in which the last keystrokes, sent behind the click, arrive
 OVERVIEW = "overview"
 WATCHER = "marking desk"
-VIEWS = ("Class", "Exercises", "To teach again", "Changed marks", "What was read")
+TEXTS = ("To teach again", "Changed marks", "What was read")
+HAND_ON = "To hand on"
+VIEWS = ("Class", "Exercises", *TEXTS, HAND_ON)
 
 
 def open_desk() -> "Desk":
@@ -57,61 +71,72 @@ class Desk(widgets.VBox):
         self.items: dict[str, ItemPanel] = {}
         self._task: asyncio.Task[None] | None = None
         self._looks: set[asyncio.Task[None]] = set()
-        self.told = _html("said", "Name the folder that holds the answer sheets, then open it.")
+        self._followed = ""
+        self.told = text("said", "Name the folder that holds the answer sheets, then open it.")
         self.views = {name: widgets.VBox() for name in VIEWS}
         self.views["Exercises"].add_class("gk-items")
-        self.head, self.item_head = _html("over"), _html("over")
-        self._over_members = _row("member-line", [_html("lead"), self.head])
-        self._over_items = _row("member-line", [_html("lead"), self.item_head])
+        self.head, self.item_head = text("over"), text("over")
+        self._over_members = row("member-line", text("lead"), self.head)
+        self._over_items = row("member-line", text("lead"), self.item_head)
         self.lesson = widgets.Dropdown(options=[], description="")
         self.lesson.observe(lambda _: safely(self.told, self._show_items), "value")
-        self._choice = _row("line", [_html("label", "Lesson"), self.lesson])
-        self.texts = {name: _html("text") for name in VIEWS[2:]}
-        super().__init__([_html("style", _piece("style")), *self._top(), *self.views.values()])
+        self._choice = row("line", text("label", "Lesson"), self.lesson)
+        self.texts = {name: text("text") for name in TEXTS}
+        self.handing_on = self.views[HAND_ON] = HandingOn(self)
+        super().__init__([text("style", piece("style")), *self._top(), *self.views.values()])
         self.add_class("gk-desk")
         self._choose()
 
     def _top(self) -> list[widgets.Widget]:
         self.folder = widgets.Text(placeholder="folder of the answer sheets", tooltip="folder")
         self.folder.add_class("gk-in-folder")
-        self.folder.on_msg(self._submitted)
+        self.folder.continuous_update = False
+        self.folder.observe(lambda _: soon(self.told, self._named), "value")
         self.watching = widgets.Checkbox(value=True, indent=False, description="watch the folder")
         self.watching.layout.width = "auto"
         self.view = widgets.ToggleButtons(options=VIEWS, value=VIEWS[0])
         self.view.add_class("gk-views")
         self.view.observe(lambda _: self._choose(), "value")
         buttons = [
-            _button("open-class", "Open the class", self.told, self.open_class),
-            _button("refresh", "Refresh", self.told, self.refresh),
+            button("open-class", "Open the class", self.told, self.open_class),
+            button("refresh", "Refresh", self.told, self.refresh),
         ]
         return [
-            _row("line", [self.folder, *buttons, self.watching]),
-            _row("line", [self.told]),
-            _row("line", [self.view]),
+            row("line", self.folder, *buttons, self.watching),
+            row("line", self.told),
+            row("line", self.view),
         ]
 
     def _choose(self) -> None:
         for name, view in self.views.items():
             view.layout.display = None if name == self.view.value else "none"
 
-    def _submitted(self, _: Any, content: dict[str, Any], __: Any) -> None:
-        if content.get("event") == "submit":
-            soon(self.told, self.open_class)
+    def _named(self) -> None:
+        """Read a folder as soon as it is named, by Enter or by leaving the field."""
+        if self.folder.value.strip() and not self._is_open(self._folder()):
+            self.open_class()
 
     # What the instructor does --------------------------------------------------------
 
     def open_class(self) -> None:
         """Open the folder that is named; a class that was open is put away."""
-        folder = Path(self.folder.value.strip().strip('"')).expanduser()
+        folder = self._folder()
         if not self.folder.value.strip():
             self.say("Name the folder that holds the answer sheets, then open it.", alarm=True)
             return
-        watch = Watch(folder)
-        watch.find()
-        self.watch, self.members, self.items = watch, {}, {}
-        with contextlib.suppress(OSError):  # a class can be marked where nothing can be kept
-            watching.remember(folder, self.by)
+        if not self._is_open(folder):
+            watch = Watch(folder)
+            watch.find()
+            self.watch, self.members, self.items = watch, {}, {}
+            with contextlib.suppress(OSError):  # a class can be marked where nothing can be kept
+                watching.remember(folder, self.by)
         self._look()
+
+    def _folder(self) -> Path:
+        return Path(self.folder.value.strip().strip('"')).expanduser()
+
+    def _is_open(self, folder: Path) -> bool:
+        return self.watch is not None and self.watch.folder == folder
 
     def _look(self) -> None:
         """Look at the folder; where a page is there, without holding it up."""
@@ -139,7 +164,7 @@ class Desk(widgets.VBox):
             elif watch is self.watch:
                 self._say_state()
         except Exception as error:  # a desk that fell silent would be believed
-            self.say(_why(error), alarm=True)
+            self.say(why(error), alarm=True)
 
     def refresh(self) -> None:
         """Look at the folder now."""
@@ -157,17 +182,26 @@ class Desk(widgets.VBox):
                     task.cancel()
             self._task = loop.create_task(self._watch(), name=WATCHER)
 
+    def _follow(self) -> None:
+        """Show the class that the command named since, in the place of the one shown."""
+        folder, _ = watching.remembered()
+        if folder and folder != self._followed:
+            self._followed = folder
+            if not self._is_open(Path(folder)):
+                self.folder.value = folder
+
     async def _watch(self) -> None:
+        self._followed = watching.remembered()[0]
         while True:
             await asyncio.sleep(EVERY)
+            self._follow()
             watch = self.watch
             if watch is not None and self.watching.value and not self._looks:
                 await self._look_aside(watch, asked=False)
 
-    def say(self, text: str, *, alarm: bool = False) -> None:
+    def say(self, words: str, *, alarm: bool = False) -> None:
         """Say one thing under the folder's name."""
-        escaped = html.escape(pages.shown(text, 400))
-        self.told.value = f'<div class="gk-alarm">{escaped}</div>' if alarm else escaped
+        self.told.value = alarmed(words) if alarm else html.escape(pages.shown(words, 400))
 
     # What it shows ---------------------------------------------------------------------
 
@@ -177,7 +211,7 @@ class Desk(widgets.VBox):
         if watch is None:
             return
         topics = watch.topics()
-        put(self.head, _piece("head", [(lesson_number(topic), topic) for topic in topics]))
+        put(self.head, piece("head", [(lesson_number(topic), topic) for topic in topics]))
         for who in watch.members:
             panel = self.members.get(who)
             if panel is None:
@@ -188,6 +222,7 @@ class Desk(widgets.VBox):
         self._lessons(topics)
         self._show_items()
         self._show_texts()
+        self.handing_on.fill(list(self.members))
         self._say_state()
 
     def _order(self, *, in_order: bool) -> list[str]:
@@ -229,7 +264,7 @@ class Desk(widgets.VBox):
             if panel is None:
                 panel = self.items[item.exercise.key] = ItemPanel(self, item.exercise)
             panel.fill(item)
-        put(self.item_head, _piece("item_head", True))
+        put(self.item_head, piece("item_head", True))
         panels = [self.items[item.exercise.key] for item in found]
         place(self.views["Exercises"], [self._choice, self._over_items, *panels])
 
@@ -239,11 +274,11 @@ class Desk(widgets.VBox):
             return
         changed = register.changed_marks(watch.members.values(), watch.catalogue)
         groups = statistics.groups(watch.items())
-        put(self.texts["To teach again"], _piece("groups", groups, register.MOST_GROUPS))
-        put(self.texts["Changed marks"], _piece("changed", changed))
-        put(self.texts["What was read"], _piece("troubles", watch.troubles))
-        for name, text in self.texts.items():
-            place(self.views[name], [text])
+        put(self.texts["To teach again"], piece("groups", groups, register.MOST_GROUPS))
+        put(self.texts["Changed marks"], piece("changed", changed))
+        put(self.texts["What was read"], piece("troubles", watch.troubles))
+        for name, told in self.texts.items():
+            place(self.views[name], [told])
 
 
 class Panel(widgets.VBox):
@@ -254,11 +289,11 @@ class Panel(widgets.VBox):
         self.button = widgets.ToggleButton(value=False, description=words, tooltip=tooltip)
         self.button.add_class("gk-open")
         self.button.observe(lambda _: safely(desk.told, self._opened), "value")
-        self.line = _html("glance")
+        self.line = text("glance")
         self.told = widgets.VBox()
         self.told.add_class("gk-told")
         self.told.layout.display = "none"
-        super().__init__([_row("member-line", [self.button, self.line]), self.told])
+        super().__init__([row("member-line", self.button, self.line), self.told])
         self.add_class("gk-member")
 
     @property
@@ -283,8 +318,8 @@ class MemberPanel(Panel):
         self.trainee = trainee
         self.lesson = widgets.Dropdown(options=[("overview", OVERVIEW)], value=OVERVIEW)
         self.lesson.observe(lambda _: safely(desk.told, self.tell), "value")
-        self.text, self.message = _html("text"), _html("said")
-        place(self.told, [_row("line", [_html("label", "Lesson"), self.lesson]), self.text,
+        self.text, self.message = text("text"), text("said")
+        place(self.told, [row("line", text("label", "Lesson"), self.lesson), self.text,
                           self._form()])  # fmt: skip
 
     def _form(self) -> widgets.VBox:
@@ -294,12 +329,12 @@ class MemberPanel(Panel):
         self.by = widgets.Text(placeholder="MK", tooltip="your code")
         for name in ("mark", "reason", "by"):
             getattr(self, name).add_class(f"gk-in-{name}")
-        change = _button("change", "Change the mark", self.message, self.change)
-        withdraw = _button("withdraw", "Withdraw the change", self.message, self.withdraw)
-        first = _row("line", [_html("label", "Change a mark"), self.exercise,
-                              _html("label", "to"), self.mark])  # fmt: skip
-        second = _row("line", [_html("label", "reason"), self.reason,
-                               _html("label", "your code"), self.by, change, withdraw])  # fmt: skip
+        change = button("change", "Change the mark", self.message, self.change)
+        withdraw = button("withdraw", "Withdraw the change", self.message, self.withdraw)
+        first = row("line", text("label", "Change a mark"), self.exercise,
+                              text("label", "to"), self.mark)  # fmt: skip
+        second = row("line", text("label", "reason"), self.reason,
+                               text("label", "your code"), self.by, change, withdraw)  # fmt: skip
         self.form = widgets.VBox([first, second, self.message])
         self.form.add_class("gk-mark-form")
         return self.form
@@ -313,7 +348,7 @@ class MemberPanel(Panel):
             register.lesson_cell(member, register.of_topic(watch.catalogue, topic))
             for topic in topics
         ]
-        put(self.line, _piece("row", cells, register.notes_on(member)))
+        put(self.line, piece("row", cells, register.notes_on(member)))
         options = [("overview", OVERVIEW)]
         options += [(f"{lesson_number(topic)} {topic}".strip(), topic) for topic in topics]
         offer(self.lesson, options)
@@ -362,7 +397,7 @@ class MemberPanel(Panel):
         try:
             act(watch, watch.catalogue[self.exercise.value])
         except ValueError as error:
-            self.message.value = f'<div class="gk-alarm">{html.escape(str(error))}</div>'
+            self.message.value = alarmed(str(error))
             return
         self.desk.by = self.by.value
         with contextlib.suppress(OSError):
@@ -379,13 +414,13 @@ class ItemPanel(Panel):
         super().__init__(desk, register.short(exercise), exercise.title)
         self.exercise = exercise
         self.item: statistics.Item | None = None
-        self.text = _html("text")
+        self.text = text("text")
         place(self.told, [self.text])
 
     def fill(self, item: statistics.Item) -> None:
         """Fill the line, and the whole where it is open."""
         self.item = item
-        put(self.line, _piece("item", item))
+        put(self.line, piece("item", item))
         if self.is_open:
             self.tell()
 
@@ -399,76 +434,4 @@ class ItemPanel(Panel):
             for who, member in watch.members.items()
             if key in member.standings
         ]
-        put(self.text, _piece("item_told", self.item, marks, page_of(key)))
-
-
-# Small things ----------------------------------------------------------------------------
-
-
-def _piece(name: str, *view: Any) -> str:
-    """Return one piece of the desk's template."""
-    return str(getattr(pages.environment().get_template("desk.html").module, name)(*view))
-
-
-def put(widget: widgets.HTML, text: str) -> None:
-    """Give a widget its text; where it has it already the page is left alone."""
-    if widget.value != text:
-        widget.value = text
-
-
-def place(box: widgets.VBox, children: list[widgets.Widget]) -> None:
-    """Give a box its children; where it has them already the page is left alone."""
-    if tuple(box.children) != tuple(children):
-        box.children = tuple(children)
-
-
-def offer(list_of: widgets.Dropdown, options: list[tuple[str, str]]) -> None:
-    """Give a list its options; what is chosen stays chosen where it can."""
-    if tuple(list_of.options) != tuple(options):
-        chosen, values = list_of.value, [value for _, value in options]
-        list_of.options = options
-        if values:
-            list_of.value = chosen if chosen in values else values[0]
-
-
-def _why(error: Exception) -> str:
-    if isinstance(error, OSError):
-        where = f"{error.filename}: " if error.filename else ""
-        return f"{where}{error.strerror or error}."
-    return f"This did not work ({type(error).__name__}: {error}). Refresh, or run the page again."
-
-
-def safely(told: widgets.HTML, act: Callable[[], None]) -> None:
-    """Act; what goes wrong is said in the page, where it is seen."""
-    try:
-        act()
-    except Exception as error:
-        told.value = f'<div class="gk-alarm">{html.escape(_why(error))}</div>'
-
-
-def soon(told: widgets.HTML, act: Callable[[], None]) -> None:
-    """Act once the last keystrokes are in; at once where no page is there."""
-    try:
-        asyncio.get_running_loop().call_later(SETTLE, safely, told, act)
-    except RuntimeError:
-        safely(told, act)
-
-
-def _button(name: str, label: str, told: widgets.HTML, act: Callable[[], None]) -> widgets.Button:
-    button = widgets.Button(description=label, layout={"width": "auto", "height": "auto"})
-    button.add_class("gk-button")
-    button.add_class(f"gk-{name}")
-    button.on_click(lambda _: soon(told, act))
-    return button
-
-
-def _html(name: str, text: str = "") -> widgets.HTML:
-    widget = widgets.HTML(text)
-    widget.add_class(f"gk-{name}")
-    return widget
-
-
-def _row(name: str, children: list[widgets.Widget]) -> widgets.HBox:
-    row = widgets.HBox(children)
-    row.add_class(f"gk-{name}")
-    return row
+        put(self.text, piece("item_told", self.item, marks, page_of(key)))

@@ -30,7 +30,7 @@ LARGEST_NUMBER = 1e12  # no given number of the course is larger
 # What lies in an answers folder beside the sheets, and what this program writes itself.
 EXPECTED = re.compile(
     r"settings\.json|desk\.json|settings-.*\.tmp|.*\.lock|overrides\.jsonl|desktop\.ini|thumbs\.db"
-    r"|(register|statistics)\.(csv|html)|records?(-[A-Z][A-Z0-9]{1,7})?\.html|statements\.jsonl?|\..*",
+    r"|(register|statistics)\.(csv|html)|(record|typing)(s|-[A-Z][A-Z0-9]{1,7})?\.html|statements\.jsonl?|\..*",
     re.IGNORECASE,
 )
 CHANGED = "the line was changed after it was written"

@@ -136,6 +136,86 @@ def test_a_mark_is_changed_at_the_desk_and_withdrawn(shown, folder):  # noqa: F8
     assert "†" not in text_of(panel.line)
 
 
+def test_register_records_and_statements_are_written_at_the_desk(shown, folder):  # noqa: F811
+    one = shown.handing_on
+    one.separator.value = ";"
+    one.write_register()
+    assert "register.html, register.csv, statistics.csv" in text_of(one.message)
+    assert b"code;lesson" in (folder / "register.csv").read_bytes()
+    one.passing.value = "60"
+    one.write_record()
+    html = (folder / "records.html").read_text(encoding="utf-8")
+    assert "60% or more" in html
+    assert "Record of <b>T08</b>" in html
+    assert [value for _, value in one.who.options] == ["", "T07", "T08"]
+    one.who.value = "T07"
+    one.write_typing()
+    html = (folder / "typing-T07.html").read_text(encoding="utf-8")
+    assert 'id="T07"' in html
+    assert "T08" not in html
+    one.home.value = "https://survey.example.org"
+    one.write_statements()
+    text = (folder / "statements.json").read_text(encoding="utf-8")
+    assert '"homePage": "https://survey.example.org"' in text
+    one.sent.value = "statements.json"
+    Desk(folder, "T07").answer()
+    one.write_statements()
+    assert "verbs/voided" not in (folder / "statements.json").read_text(encoding="utf-8")
+    shown.refresh()
+    assert text_of(shown.texts["What was read"]) == "Everything was read.", "no file is a stranger"
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "act", "said"),
+    [
+        ("passing", "many", "write_record", "A pass mark is a number"),
+        ("home", "<b>home", "write_statements", "is no address of a home page"),
+        ("sent", "gone.json", "write_statements", "No such file"),
+        ("sent", "answers-T07.jsonl", "write_statements", "no statement as this program writes"),
+    ],
+)
+def test_what_cannot_be_written_is_said_at_the_desk(shown, folder, name, typed, act, said):  # noqa: F811
+    one, before = shown.handing_on, sorted(folder.iterdir())
+    getattr(one, name).value = typed
+    desk.safely(one.message, getattr(one, act))
+    assert said in text_of(one.message)
+    assert "<b>home" not in one.message.value
+    assert "gk-alarm" in one.message.value
+    assert sorted(folder.iterdir()) == before
+
+
+def test_nothing_is_written_before_a_class_is_open(tmp_path, monkeypatch):
+    monkeypatch.setenv("GEODESY_ANSWERS", str(tmp_path))
+    one = desk.Desk()
+    desk.safely(one.handing_on.message, one.handing_on.write_register)
+    assert text_of(one.handing_on.message) == "Open a class first."
+
+
+def test_a_folder_is_read_as_soon_as_it_is_named(shown, folder, marked_again):  # noqa: F811
+    other = folder.parent / "another class"
+    Desk(other, "T20").answer()
+    shown.folder.value = str(other)
+    assert list(shown.members) == ["T20"]
+    assert watching.remembered()[0] == str(other)
+    marked_again.clear()
+    shown.open_class()  # the button, pressed as well
+    assert marked_again == []
+    shown.folder.value = str(folder / "nowhere")
+    assert "gk-alarm" in shown.told.value
+    assert list(shown.members) == ["T20"], "what was open stays"
+
+
+def test_a_class_that_the_command_names_takes_the_place_of_the_one_shown(shown, folder):  # noqa: F811
+    other = folder.parent / "another class"
+    Desk(other, "T20").answer()
+    shown._follow()
+    assert list(shown.members) == ["T07", "T08"]
+    watching.remember(other)  # as `desk FOLDER` does
+    shown._follow()
+    assert list(shown.members) == ["T20"]
+    assert shown.folder.value == str(other)
+
+
 def test_typed_text_stays_text(folder, shown):  # noqa: F811
     with_all = Desk(folder, "T10")
     for text in HOSTILE[:4]:
@@ -181,7 +261,7 @@ def test_a_broken_memory_opens_an_empty_desk(tmp_path, monkeypatch):
 def test_no_part_of_the_desk_hides_a_part_of_the_widget():
     """A method named `open` would: the browser then never hears of the widget."""
     theirs = set(dir(desk.widgets.VBox))
-    for part in (desk.Desk, desk.Panel, desk.MemberPanel, desk.ItemPanel):
+    for part in (desk.Desk, desk.Panel, desk.MemberPanel, desk.ItemPanel, desk.HandingOn):
         assert not {name for name in vars(part) if not name.startswith("_")} & theirs
 
 
