@@ -161,6 +161,32 @@ def test_angles_of_a_large_triangle_sum_to_more_than_180():
     assert_allclose((total - 180) * 3600, excess.on_ellipsoid(lats, lons, WGS84), rtol=0, atol=1e-8)
 
 
+def test_triangles_of_any_size_anywhere():
+    # corners strewn over the whole Earth: some hold a pole, some all but half of the Earth
+    rng = np.random.default_rng(6)
+    lats = np.degrees(np.arcsin(rng.uniform(-1, 1, (300, 3))))
+    lons = rng.uniform(-360, 540, (300, 3))
+    lats[::50, 0], lats[1::50, 1] = 90, -90
+    lons[2::50, 1] = lons[2::50, 0]  # a side along a meridian
+    wanted = [summed_angles(*corners) for corners in zip(lats, lons, strict=True)]
+    assert max(wanted) > 3.5 * OCTANT
+    assert_allclose(excess.on_ellipsoid(lats, lons, WGS84), wanted, rtol=0, atol=1e-8)
+    # on a sphere the solid angle of three directions, in the form of its cosine
+    corners = np.stack(
+        [
+            np.cos(np.radians(lats)) * np.cos(np.radians(lons)),
+            np.cos(np.radians(lats)) * np.sin(np.radians(lons)),
+            np.sin(np.radians(lats)),
+        ],
+        axis=-1,
+    )
+    ab, bc, ca = (np.sum(corners[:, i] * corners[:, i - 1], axis=-1) for i in range(3))
+    half = (1 + ab + bc + ca) / np.sqrt(2 * (1 + ab) * (1 + bc) * (1 + ca))  # cos E/2
+    on_sphere = 2 * np.degrees(np.arccos(half)) * 3600
+    assert_allclose(excess.from_corners(lats, lons), on_sphere, rtol=0, atol=1e-3)
+    assert_allclose(excess.on_ellipsoid(lats, lons, SPHERE), on_sphere, rtol=0, atol=1e-3)
+
+
 # Ten right digits
 
 PLACES = [(0.001, 2.0), (30, -179.9999), (57, 2), (57, 179.9999), (75, 100), (-57, 0), (89, -180)]
