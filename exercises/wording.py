@@ -13,6 +13,11 @@ OPPOSITE = {
     "up": "down",
     "forward": "back",
     "clockwise": "anticlockwise",
+    "too large": "too small",
+    "longer": "shorter",
+    "above normal": "below normal",
+    "added": "taken off",
+    "passes": "fails",
 }
 LETTERS = {"latitude": "NS", "longitude": "EW"}
 CLOSE_UNITS = ("°", "′", "″", "%")  # stand at the number without a space

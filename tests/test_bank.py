@@ -376,6 +376,14 @@ def test_dice_stay_in_their_range():
     assert sorted(dice.shuffled("abc")) == ["a", "b", "c"]
 
 
+def test_what_is_said_names_either_way():
+    assert Asked("a", "A", "length", "m", 3, positive="passes").say(-0.129) == "−0.129\u00a0m fails"
+    assert Asked("a", "A", "angle", "″", 1, positive="too large").say(2.1) == "+2.1″ too large"
+    for exercise in BANK.values():
+        for asked in exercise.asked:
+            assert asked.kind == "choice" or not asked.positive or " " in asked.say(-99.0)
+
+
 def test_show_is_what_a_careful_trainee_types():
     assert Asked("a", "A", "length", "m", 2).show(-0.001) == "0.00"
     assert Asked("a", "A", "length", "m", 2).show(-1.237) == "-1.24"

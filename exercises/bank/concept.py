@@ -841,8 +841,8 @@ CONVENTION = Idea(
     {
         "habit": Wrong(
             "The usual sign convention will do",
-            "Both signs of the rotations are usual, one in one half of the world and one in the "
-            "other. Habit has put wells on the wrong spot.",
+            "Both signs of the rotations are in use, from one country and one program to the next. "
+            "Habit proves neither of them.",
         ),
         "tiny": Wrong(
             "Rotations of a second are too small to matter",

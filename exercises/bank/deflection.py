@@ -24,10 +24,6 @@ XI = Printed("xi", "ξ, deflection in the meridian, north +", "″", 1, signed=T
 ETA = Printed("eta", "η, deflection in the prime vertical, east +", "″", 1, signed=True)
 
 
-def _two(value: float) -> str:
-    return f"{value:.2f}"
-
-
 # deflection-components -----------------------------------------------------------------
 
 

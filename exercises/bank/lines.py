@@ -19,7 +19,6 @@ GEODESY = "W. Torge and J. Müller, Geodesy, 4th ed. 2012 (from memory)"
 GEODESIC = ("S-5A F1.2c", "S-5B E4.1d")
 SAILING = ("S-5A F1.6a",)
 ENDS = ("lat1", "lon1", "lat2", "lon2")
-QUADRANTS = (0, 90, 180, 270)
 
 
 @lru_cache(maxsize=64)
