@@ -310,6 +310,16 @@ def test_figures_without_area():
     assert_allclose(excess.angles([10, 20, 40], [5, 5, 5], WGS84), [0, 180, 0], atol=1e-9)
 
 
+def test_angles_of_three_points_on_one_geodesic():
+    # the angles at the tips are zero, and rounding never makes whole turns of them
+    rng = np.random.default_rng(8)
+    for _ in range(20):
+        line = GEODESIC.Line(rng.uniform(-80, 80), rng.uniform(-180, 180), rng.uniform(0, 360))
+        points = [line.Position(s) for s in (0, *np.sort(rng.uniform(1e5, 3e6, 2)))]
+        corners = [p["lat2"] for p in points], [p["lon2"] for p in points]
+        assert_allclose(excess.angles(*corners, WGS84), [0, 180, 0], rtol=0, atol=1e-9)
+
+
 @pytest.mark.parametrize(
     ("call", "says"),
     [
