@@ -556,6 +556,13 @@ LOCAL = Exercise(
             "and its sine with it.",
         ),
         Slip(
+            "angles-exchanged",
+            "Latitude and longitude exchanged",
+            lambda g: _turned(g, g["lon"], g["lat"]),
+            "φ and λ have changed places in the rotation: λ turns about the Earth's axis, φ in the "
+            "meridian after it.",
+        ),
+        Slip(
             "turned",
             "The vessel as seen from the transponder",
             lambda g: {name: -value for name, value in _solve_local(g).items()},
@@ -680,6 +687,15 @@ LEVER_ARM = Exercise(
             "Port for starboard",
             lambda g: _arm(g, g["heading"], starboard=-1),
             "This has y to port. Starboard is positive, 90° clockwise of the bow.",
+        ),
+        Slip(
+            "axes-exchanged",
+            "x to starboard, y forward",
+            lambda g: _arm(
+                g | {"forward": g["starboard"], "starboard": g["forward"]}, g["heading"]
+            ),
+            "x went to starboard and y forward, as some makers draw them. Here x is forward and y "
+            "to starboard: read the drawing's axes first.",
         ),
         Slip(
             "z-up",

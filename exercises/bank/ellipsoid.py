@@ -650,6 +650,12 @@ EULER = Exercise(
             "{value} is M, the radius along the meridian. Your line runs across it too.",
         ),
         Slip(
+            "prime-vertical",
+            "ν, whatever the direction",
+            lambda g: {"radius": _nu(g)},
+            "{value} is ν, the radius of a line due east or west. Yours runs north or south as well.",
+        ),
+        Slip(
             "radii-mixed",
             "Radii mixed, not curvatures",
             lambda g: {

@@ -916,6 +916,13 @@ ARC_TO_CHORD = Exercise(
             "{value} gives the far end twice the weight. At point 1 it is 2E₁′ + E₂′.",
         ),
         Slip(
+            "half-way",
+            "Both ends weighed alike",
+            lambda g: _by_formula(g, 1.5, 1.5, g["n1"] - g["n2"]),
+            "{value} weighs both ends alike: so the line turns half way along. The correction is "
+            "asked at point 1, whose own E′ counts twice.",
+        ),
+        Slip(
             "turned",
             "N₂ − N₁ for N₁ − N₂",
             lambda g: _by_formula(g, 2, 1, g["n2"] - g["n1"]),

@@ -306,6 +306,13 @@ GNSS_TIDE = Exercise(
             lambda g: _level(g, datum=0.0),
             "{value} is the water above the ellipsoid. Chart datum lies elsewhere: bring S in.",
         ),
+        Slip(
+            "both",
+            "N and S both",
+            lambda g: {"level": _level(g)["level"] - g["N"]},
+            "{value} has N taken off and S as well. S leads from the ellipsoid to chart datum by "
+            "itself; the geoid has no part in it.",
+        ),
     ),
     nudges=(
         "Write down the ellipsoidal height of the water surface and that of chart datum.",
