@@ -559,6 +559,12 @@ def _velocity(lat, lon, plate):
 
 
 def _move(lat, lon, height, plate, epoch, target):
+    for which, year in (("of the position", epoch), ("wanted", target)):
+        if not 1900 <= year <= 2100:
+            raise ValueError(
+                f"epoch {which}: {year:.10g} is not a decimal year from 1900 to 2100: is it a "
+                "date, or has it two digits?"
+            )
     east, north = motion.velocity(lat, lon, plates.ITRF2020[plate], geokit.GRS80)
     moved = motion.move(lat, lon, height, east, north, 0.0, target - epoch, geokit.GRS80)
     return [*_position(*moved[:2]), *_metres(("ellipsoidal height", moved[2]))]

@@ -213,6 +213,8 @@ def test_a_misspelt_convention_is_refused_whatever_form_it_came_through(common):
         (FOURTEEN, {"ppb_rate": "1500"}, "of your mm, mas and ppb"),
         (FOURTEEN, {"turn_mas": "1 2 125000"}, "of your mm, mas and ppb"),
         (FOURTEEN, {"epoch": "20250601"}, "not a decimal year"),
+        ("Position at another epoch", {"epoch": "1850"}, "of the position: 1850 is not a decimal"),
+        ("Position at another epoch", {"target": "25"}, "wanted: 25 is not a decimal year"),
     ],
 )
 def test_what_cannot_be_computed_is_said_in_one_sentence(bench, title, texts, said):
