@@ -27,6 +27,7 @@ from pathlib import Path
 
 import matplotlib
 import numpy as np
+from matplotlib.backend_bases import GraphicsContextBase
 from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.ft2font import FT2Font, Kerning, LoadFlags
 from matplotlib.path import Path as Outline
@@ -67,24 +68,35 @@ class Stroke:
 
     def paint(self, renderer, to_pixels):
         """Draw it with a renderer of matplotlib's."""
-        gc = renderer.new_gc()
-        gc.set_foreground(self.edge or INK)
-        gc.set_linewidth(self.width)
-        gc.set_joinstyle("round")
-        gc.set_capstyle("butt" if self.dash else "projecting" if self.width < 1.5 else "round")
-        if self.dash:  # longer on a thicker line
-            gc.set_dashes(0, [part * self.width for part in self.dash])
-        if self.clip:
-            corners = to_pixels.transform(np.reshape(self.clip, (2, 2)))
-            gc.set_clip_rectangle(Bbox([corners.min(0), corners.max(0)]))
-        if self.hatch:
-            gc.set_hatch("////")
-            gc.set_hatch_color(self.hatch)
-            gc.set_hatch_linewidth(0.8)
+        gc = _pen(self.edge or INK, self.width, self.dash, self.hatch)
+        gc.set_clip_rectangle(self._clip_box(to_pixels))
         straight = self.outline.codes is None and self.outline.vertices.shape[0] <= 5
         gc.set_snap(None if straight else False)
         colour = None if self.fill is None else (*(palette.rgb(self.fill) / 255), self.cover)
         renderer.draw_path(gc, self.outline, to_pixels, colour)
+
+    def _clip_box(self, to_pixels):
+        if self.clip is None:
+            return None
+        corners = to_pixels.transform(np.reshape(self.clip, (2, 2)))
+        return Bbox([corners.min(0), corners.max(0)])
+
+
+@lru_cache(maxsize=256)
+def _pen(edge, width, dash, hatch):
+    """Return what matplotlib's renderers draw a line with."""
+    gc = GraphicsContextBase()
+    gc.set_foreground(edge)
+    gc.set_linewidth(width)
+    gc.set_joinstyle("round" if width >= 1 else "bevel")  # a hair shows no corners
+    gc.set_capstyle("butt" if dash else "projecting" if width < 1.5 else "round")
+    if dash:  # longer on a thicker line
+        gc.set_dashes(0, [part * width for part in dash])
+    if hatch:
+        gc.set_hatch("////")
+        gc.set_hatch_color(hatch)
+        gc.set_hatch_linewidth(0.8)
+    return gc
 
 
 @dataclass(frozen=True)
@@ -118,6 +130,7 @@ class Sheet:
         self._renderer = RendererAgg(round(width * scale), round(height * scale), 72 * scale)
         self._pixels = np.asarray(self._renderer.buffer_rgba())
         self._pixels[...] = 255
+        self._codes = self._pixels.view("<u4")[..., 0]  # the same pixels, a number each
         self._to_pixels = Affine2D().scale(scale, -scale).translate(0, self._pixels.shape[0])
         self._clip = None
         self._kept = self._kept_indices = None
@@ -138,26 +151,25 @@ class Sheet:
         Kept again later, only what has changed is worked out anew.
         """
         if self._kept is None:
-            self._kept_indices = _exact_indices(self._pixels)
+            self._kept_indices = _exact_indices(self._codes)
         else:
-            changed = np.flatnonzero(self._pixels.view(np.uint32) != self._kept.view(np.uint32))
-            pixels = self._pixels.reshape(-1, 4)[changed]
-            self._kept_indices.reshape(-1)[changed] = _exact_indices(pixels)
-        self._kept = self._pixels.copy()
+            changed = np.flatnonzero(self._codes != self._kept)
+            codes = self._codes.reshape(-1)[changed]
+            self._kept_indices.reshape(-1)[changed] = _exact_indices(codes)
+        self._kept = self._codes.copy()
         self._kept_words, self._kept_drawn = list(self.written), list(self.drawn)
 
     def renew(self):
         """Start a new picture from what is kept."""
-        self._pixels[...] = self._kept
+        self._codes[...] = self._kept
         self.written, self.drawn = list(self._kept_words), list(self._kept_drawn)
         self._clip = None
 
     def png(self):
         """Return the picture as the bytes of a PNG file of eight bits a pixel."""
-        now, kept = self._pixels.view(np.uint32), self._kept.view(np.uint32)
-        changed = np.flatnonzero(now != kept)
+        changed = np.flatnonzero(self._codes != self._kept)
         indices = self._kept_indices.copy()
-        indices.reshape(-1)[changed] = _indices(self._pixels.reshape(-1, 4)[changed])
+        indices.reshape(-1)[changed] = _indices(self._codes.reshape(-1)[changed])
         image = Image.frombuffer("P", indices.shape[::-1], indices, "raw", "P", 0, 1)
         image.putpalette(palette.png_palette().tobytes())
         file = io.BytesIO()
@@ -198,12 +210,22 @@ class Sheet:
         codes = np.full(sum(map(len, rings)), Outline.LINETO)
         codes[np.cumsum([0, *map(len, rings)])[:-1]] = Outline.MOVETO
         outline = Outline(np.concatenate(rings), codes)
-        self._draw(outline, edge, width if edge else 0, fill=fill)
+        if fill:
+            self._draw(outline, None, 0, fill=fill)
+        if edge:  # apart, because only a line alone is thinned out to what can be seen
+            self._draw(outline, edge, width)
+
+    def lines(self, x, y, seen, *, colour=INK, width=2.0):
+        """Draw each row of points as a line, as far as they are seen: arrays of two axes."""
+        begins = seen.copy()
+        begins[:, 1:] &= ~seen[:, :-1]
+        codes = np.where(begins, Outline.MOVETO, Outline.LINETO)[seen]
+        self._draw(Outline(np.column_stack([x[seen], y[seen]]), codes), colour, width)
 
     def disc(self, x, y, diameter, fill, *, edge=None, rim=1.6):
         """Draw a disc of a diameter in points, or a ring where `fill` is None."""
-        place = Affine2D().scale(diameter / 2).translate(x, y)
-        self._draw(CIRCLE.transformed(place), edge, rim if edge else 0, fill=fill)
+        outline = Outline(CIRCLE.vertices * diameter / 2 + (x, y), CIRCLE.codes)
+        self._draw(outline, edge, rim if edge else 0, fill=fill)
 
     def site(self, x, y):
         """Draw "you are here"."""
@@ -296,13 +318,13 @@ class Sheet:
         `to` says where they run from x: "right", "left" or "both" sides; `sit` whether y is their
         "middle" or their "baseline".
         """
-        halo_cover, cover, width = _laid_out(text, size, bold, self.scale)
+        _, width = _spaced(text, size, bold, self.scale)
         x -= {"right": 0, "left": width, "both": width / 2}[to]
         baseline = y if sit == "baseline" else y + 0.36 * size
         column, row = round(x * self.scale), round(baseline * self.scale)
         if halo:
-            self._stamp(halo_cover, column, row, WHITE)
-        self._stamp(cover, column, row, colour)
+            self._stamp(_halo(text, size, bold, self.scale), column, row, WHITE)
+        self._stamp(_cover(text, size, bold, self.scale), column, row, colour)
         if text:
             box = (x, baseline - 0.76 * size, x + width, baseline + 0.24 * size)
             self.written.append(Written(text, box, size))
@@ -357,47 +379,59 @@ class Sheet:
 
 def width_of(text, size=LABEL, *, bold=False):
     """Return the width of words in points."""
-    return _laid_out(text, size, bold, 1.0)[2]
+    return _spaced(text, size, bold, 1.0)[1]
 
 
 @lru_cache(maxsize=4096)
-def _laid_out(text, size, bold, scale):
-    """Return halo and words, each as (cover 0 … 1, left, up) in pixels, and the width."""
-    font, placed, at = _font(bold, size, scale), [], 0.0
+def _spaced(text, size, bold, scale):
+    """Return where each letter begins, in pixels from the first, and the words' width in points."""
+    font, places, at = _font(bold, size, scale), [], 0.0
     for before, character in zip("\0" + text, text, strict=False):
-        halo, letter, advance = _letter(character, bold, size, scale)
-        if placed:
+        if places:
             at += _kerning(font, before, character)
-        placed.append((halo, letter, round(at)))
-        at += advance
-    rows, columns = math.ceil(2 * size * scale) + 4, math.ceil(at) + math.ceil(size * scale)
-    up, margin = math.ceil(1.3 * size * scale), math.ceil(size * scale / 2)
-    covers = np.zeros((2, rows, columns), np.int32)
-    for halo, letter, offset in placed:
-        for cover, (ink, left, rise) in zip(covers, (halo, letter), strict=True):
-            row, column = up - rise, margin + left + offset
-            part = cover[row : row + ink.shape[0], column : column + ink.shape[1]]
-            np.maximum(part, ink, out=part)
-    shares = []
-    for cover in covers:
-        inked, left, rise = _trimmed(cover, -margin, up)
-        shares.append(((inked / 255).astype(np.float32)[..., None], left, rise))
-    return (*shares, at / scale)
+        places.append(round(at))
+        at += _letter(character, bold, size, scale)[1]
+    return places, at / scale
+
+
+@lru_cache(maxsize=4096)
+def _cover(text, size, bold, scale):
+    """Return words as (cover 0 … 1, left, up) in pixels."""
+    places, _ = _spaced(text, size, bold, scale)
+    return _joined([_letter(character, bold, size, scale)[0] for character in text], places)
+
+
+@lru_cache(maxsize=4096)
+def _halo(text, size, bold, scale):
+    """Return what is whitened round words, as `_cover` does."""
+    places, _ = _spaced(text, size, bold, scale)
+    return _joined([_thick(character, bold, size, scale) for character in text], places)
+
+
+def _joined(letters, places):
+    """Return letters, each (cover 0 … 255, left, up), side by side as one cover 0 … 1."""
+    inked = [
+        (cover, left + place, up)
+        for (cover, left, up), place in zip(letters, places, strict=True)
+        if cover.size
+    ]
+    if not inked:
+        return np.zeros((0, 0, 1), np.float32), 0, 0
+    left, up = min(at for _, at, _ in inked), max(rise for *_, rise in inked)
+    right = max(at + cover.shape[1] for cover, at, _ in inked)
+    down = max(cover.shape[0] - rise for cover, _, rise in inked)
+    joined = np.zeros((up + down, right - left), np.uint8)
+    for cover, at, rise in inked:
+        row, column = up - rise, at - left
+        part = joined[row : row + cover.shape[0], column : column + cover.shape[1]]
+        np.maximum(part, cover, out=part)
+    return (joined / np.float32(255))[..., np.newaxis], left, up
 
 
 @cache
 def _ink(colour):
     """Return the four numbers of a colour that covers what lies under it."""
     return np.append(palette.rgb(colour), 255).astype(np.float32)
-
-
-def _trimmed(cover, left, up):
-    """Return a cover without its empty rim."""
-    rows, columns = np.flatnonzero(cover.any(1)), np.flatnonzero(cover.any(0))
-    if not rows.size:
-        return cover[:0, :0], 0, 0
-    inked = cover[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
-    return inked, int(left + columns[0]), int(up - rows[0])
 
 
 @cache
@@ -416,17 +450,29 @@ def _kerning(font, before, after):
 
 @cache
 def _letter(character, bold, size, scale):
-    """Return halo and letter, each as (cover 0 … 255, left, up) in pixels, and the advance."""
+    """Return a letter as (cover 0 … 255, left, up) in pixels, and its advance in pixels."""
     font = _font(bold, size, scale)
     glyph = font.load_char(ord(character), flags=LoadFlags.FORCE_AUTOHINT)
     font.set_text(character, 0, flags=LoadFlags.FORCE_AUTOHINT)
     font.draw_glyphs_to_bitmap(antialiased=True)
     left, up = round(glyph.horiBearingX / 64), round(glyph.horiBearingY / 64)
-    cover, _, _ = _trimmed(np.asarray(font.get_image()).astype(np.int32), 0, 0)
+    return (_trimmed(np.asarray(font.get_image())), left, up), glyph.horiAdvance / 64
+
+
+def _trimmed(cover):
+    """Return a cover without its empty rim."""
+    rows, columns = np.flatnonzero(cover.any(1)), np.flatnonzero(cover.any(0))
+    if not rows.size:
+        return np.zeros((0, 0), np.uint8)
+    return cover[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1].astype(np.uint8)
+
+
+@cache
+def _thick(character, bold, size, scale):
+    """Return a letter with its halo, as (cover 0 … 255, left, up) in pixels."""
+    (cover, left, up), _ = _letter(character, bold, size, scale)
     reach = math.ceil(HALO * scale) if cover.size else 0
-    halo = _grown(np.pad(cover, reach), HALO * scale)
-    letter = (cover, left, up)
-    return (halo, left - reach, up + reach), letter, glyph.horiAdvance / 64
+    return _grown(np.pad(cover, reach), HALO * scale), left - reach, up + reach
 
 
 def _grown(cover, radius):
@@ -436,24 +482,29 @@ def _grown(cover, radius):
         for right in range(-reach, reach + 1):
             weight = min(1.0, max(0.0, radius + 0.5 - math.hypot(down, right)))
             moved = np.roll(cover, (down, right), (0, 1))
-            result = np.maximum(result, (moved * weight).astype(int))
+            result = np.maximum(result, (moved * weight).astype(np.uint8))
     return result
 
 
-def _indices(pixels):
-    """Return the nearest places in the palette of pixels of shape (…, 4)."""
-    red, green, blue = (pixels[..., channel].astype(np.intp) >> 3 for channel in range(3))
-    return palette.nearest()[(red << 10) | (green << 5) | blue]
+def _indices(codes):
+    """Return the nearest places in the palette of pixels, each red, green, blue from the lowest."""
+    red, green, blue = (codes >> shift & 31 for shift in (3, 11, 19))
+    return palette.nearest().take(red << 10 | green << 5 | blue)
 
 
-def _exact_indices(pixels):
+def _exact_indices(codes):
     """As `_indices`, but a colour that stands in the palette keeps its own place."""
-    codes, wanted = _codes(palette.png_palette()), _codes(pixels)
-    order = np.argsort(codes)
-    place = order[np.searchsorted(codes, wanted, sorter=order).clip(0, len(codes) - 1)]
-    return np.where(codes[place] == wanted, place, _indices(pixels)).astype(np.uint8)
+    own, order = _own_codes()
+    places, wanted = _indices(codes), codes & 0xFFFFFF
+    other = own[places] != wanted
+    found = order[np.searchsorted(own, wanted[other], sorter=order).clip(0, len(own) - 1)]
+    places[other] = np.where(own[found] == wanted[other], found, places[other])
+    return places
 
 
-def _codes(colours):
-    red, green, blue = (colours[..., channel].astype(int) for channel in range(3))
-    return red << 16 | green << 8 | blue
+@cache
+def _own_codes():
+    """Return the palette's colours as `_indices` takes them, and their order."""
+    red, green, blue = palette.png_palette().T.astype(np.uint32)
+    codes = red | green << 8 | blue << 16
+    return codes, np.argsort(codes)
