@@ -83,6 +83,11 @@ def read(text: str, kind: str, decimal: str | None) -> float:
     parts = [_point(part, decimal, typed) for part in parts]
     if any("." in part for part in parts[:-1]):
         raise ValueError(f"In {_echo(typed)} only the last number may have decimals.")
+    if base != "angle" and len(parts[0].partition(".")[0]) > 3:  # 00207.773 is 2° 07.773′ to a GPS
+        raise ValueError(
+            f"In {_echo(typed)} the degrees have more than three digits; put a space between "
+            "degrees, minutes and seconds."
+        )
     if kind != base and len(parts) == 1:
         parts = _unpacked(parts[0])
     size = _degrees(parts, typed)
@@ -206,6 +211,8 @@ def _point(digits, decimal, typed, grouped=False):
     if grouped and re.fullmatch(f"[1-9][0-9]{{0,2}}(?:[{other} ][0-9]{{3}})+", whole):
         whole = re.sub(f"[{other} ]", "", whole)
     if not re.fullmatch("[0-9]*", whole + fraction) or not whole + fraction:
+        if " " in digits.strip():
+            reason = ": it is more than one number"
         raise ValueError(f"I could not read {_echo(typed)}{reason}.")
     return f"{whole or '0'}.{fraction}" if fraction else whole
 
