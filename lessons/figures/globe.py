@@ -99,12 +99,7 @@ class View:
         """Draw land, coast, and meridians and parallels each 30 degrees."""
         sheet.outlines(self._coast(), fill=LAND, edge=COAST, width=0.7)
         x, y, near = self.project(_graticule())
-        lines = [
-            np.column_stack([x[row, part], y[row, part]])
-            for row in range(len(x))
-            for part in _runs(near[row] >= 0)
-        ]
-        sheet.outlines(lines, edge=WHITE, width=0.8)
+        sheet.lines(x, y, near >= 0, colour=WHITE, width=0.8)
         self.globe.rim(sheet)
 
     def coast_within(self, degrees):
@@ -156,6 +151,7 @@ class View:
         """
         vectors, starts = _rings()
         turned = vectors @ self._axes.T
+        placed = self._placed(turned)
         highest, lowest = (
             end.reduceat(turned[:, 2], starts[:-1]) for end in (np.maximum, np.minimum)
         )
@@ -164,14 +160,16 @@ class View:
         whole = lowest >= 0
         rings, backwards = [], []
         for number in np.flatnonzero(seen):
-            ring = turned[slice(*starts[number : number + 2])]
-            if not whole[number]:
-                # Land round the point opposite the eye, pushed to the rim, goes all round the
-                # globe: a second ring the other way makes what it holds the outside.
-                if ring[:, 2].mean() < 0 and (turns := _turns(ring)):
-                    backwards.append(self._placed(_circle(-turns)))
-                ring = self._pushed(ring)
-            rings.append(self._placed(ring))
+            part = slice(*starts[number : number + 2])
+            if whole[number]:
+                rings.append(placed[part])
+                continue
+            # Land round the point opposite the eye, pushed to the rim, goes all round the
+            # globe: a second ring the other way makes what it holds the outside.
+            ring = turned[part]
+            if ring[:, 2].mean() < 0 and (turns := _turns(ring)):
+                backwards.append(self._placed(_circle(-turns)))
+            rings.append(self._placed(self._pushed(ring)))
         return rings + backwards
 
     def _placed(self, ring):
