@@ -112,6 +112,11 @@ def test_packed_only_where_asked():
         ("latitude", "54.5 12 00", "only the last number may have decimals"),
         ("latitude", "90 00 00.1", "between −90 and 90; are latitude and longitude swapped"),
         ("latitude", "-91", "between −90 and 90"),
+        # receivers print degrees and minutes without a gap: read as 207.773° it would be in range
+        ("longitude", "00207.773 E", "more than three digits; put a space between"),
+        ("longitude", "0207.773", "more than three digits"),
+        ("latitude", "5412.508 N", "more than three digits"),
+        ("azimuth", "0054", "more than three digits"),
         ("latitude", "2 07 46 E", "has the letter E, but a latitude takes N or S"),
         ("longitude", "54 N", "has the letter N, but a longitude takes E or W"),
         ("longitude", "400", "between −360 and 360"),
