@@ -216,6 +216,8 @@ def test_on_the_axis():
     b = WGS84.semi_minor
     assert ecef.from_ecef(0, 0, b + 12, WGS84) == (90, 0, pytest.approx(12, abs=1e-9))
     assert ecef.from_ecef(-0.0, -0.0, -b - 12, WGS84) == (-90, 0, pytest.approx(12, abs=1e-9))
+    for below in (b - 12, 12 - b):  # beneath the ellipsoid heights are negative there too
+        assert ecef.from_ecef(0, 0, below, WGS84)[2] == pytest.approx(-12, abs=1e-9)
     assert math.copysign(1, ecef.from_ecef(-0.0, -0.0, b, WGS84)[1]) == 1
 
 
