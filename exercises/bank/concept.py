@@ -9,6 +9,7 @@ held it before the course and who holds it after.
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from exercises.bank.common import GEODESY
 from exercises.model import Exercise, Slip, choice
 from exercises.syllabus import lesson_number
 
@@ -16,7 +17,6 @@ FORMS = ("A", "B")
 UNSURE = "unsure"  # the key of the option that stands for no idea at all
 NOT_YET = "I do not know yet"
 
-GEODESY = "W. Torge and J. Müller, Geodesy, 4th ed. 2012 (from memory)"
 BOWDITCH = "Bowditch, The American Practical Navigator, NGA Pub. 9 (from memory)"
 GUIDANCE = "IOGP Report 373-7, Geomatics Guidance Note 7 part 2 (from memory)"
 DEPTHS = "FIG Publication 62, Ellipsoidally Referenced Surveying for Hydrography (from memory)"

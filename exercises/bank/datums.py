@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from exercises.bank.degrees import cos, draw_angle, sin, to_print
+from exercises.bank.common import EARTH_RADIUS, IOGP, cos, draw_angle, sin, to_print
 from exercises.drawing import Dice, apart, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import dms, number
@@ -29,8 +29,6 @@ from geokit.lines import great_circle
 from geokit.motion import velocity
 from geokit.plates import ITRF2020, NAMES
 
-EARTH_RADIUS = 6_371_000.0  # metres, the sphere that a prompt names
-IOGP = "IOGP Publication 373-7-2, Geomatics Guidance Note 7 part 2"
 REGISTRY = "EPSG dataset, as PROJ carries it"
 FRAMES = ("S-5A F1.2a", "S-5B E4.1b")
 TRANSFORMING = ("S-5A F1.2b", "S-5B E4.1c")

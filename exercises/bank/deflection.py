@@ -2,9 +2,10 @@
 
 import math
 
-from exercises.bank.degrees import cos, sin
+from exercises.bank.common import EARTH_RADIUS, cos, sin
 from exercises.drawing import Dice, apart, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
+from geokit.angles import RHO
 from geokit.deflection import (
     along,
     from_astronomic,
@@ -15,8 +16,6 @@ from geokit.deflection import (
     total,
 )
 
-RHO = 180 * 3600 / math.pi  # arcseconds in a radian
-EARTH_RADIUS = 6_371_000.0  # metres, the sphere that the prompts name
 THEORY = "W. Torge and J. Müller, Geodesy, 4th ed. 2012, sections 5.5 and 6.1 (from memory)"
 ELEMENTS = ("S-5A F1.1c", "S-5A F1.2d")
 

@@ -3,7 +3,7 @@
 import math
 from functools import lru_cache
 
-from exercises.bank.degrees import cos, draw_angle, sin, to_print
+from exercises.bank.common import EARTH_RADIUS, cos, draw_angle, sin, to_print
 from exercises.drawing import Dice, apart, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import dms, number
@@ -12,7 +12,6 @@ from geokit.ellipsoid import Ellipsoid
 from geokit.ellipsoids import AIRY1830, BESSEL1841, INTERNATIONAL1924, WGS84
 from geokit.lines import direct, inverse
 
-EARTH_RADIUS = 6_371_000.0  # metres: the sphere that a slip takes for the ellipsoid
 IOGP = "IOGP Publication 373-7-2, geographic/geocentric conversions (EPSG method 9602)"
 IOGP_LOCAL = "IOGP Publication 373-7-2, geocentric/topocentric conversions (EPSG method 9836)"
 ELEMENTS = ("S-5A F1.2d", "S-5B E4.1b")

@@ -2,6 +2,7 @@
 
 import math
 
+from exercises.bank.common import EARTH_RADIUS
 from exercises.drawing import Dice, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import number
@@ -19,7 +20,6 @@ from geokit.ellipsoids import (
     WGS84,
 )
 
-SPHERE = 6_371_000.0  # metres
 MILE = 1852.0  # metres, the international nautical mile
 SNYDER = "J. P. Snyder, Map Projections: A Working Manual, USGS PP 1395, 1987, sections 3 and 4"
 ELEMENTS = ("S-5B E4.1a",)
@@ -228,7 +228,7 @@ def _steps_radii(g: Given) -> list[str]:
         f"M = a(1 − e²)/(1 − e² sin²φ)^(3/2) = **{number(answer['M'], 0)} m**, along the meridian.",
         f"ν = a/√(1 − e² sin²φ) = **{number(answer['nu'], 0)} m**, across it, never smaller than M.",
         "On 10 km along the meridian a sphere of 6\u202f371 km in place of M is "
-        f"{10_000 * (SPHERE / answer['M'] - 1):+.1f} m off.",
+        f"{10_000 * (EARTH_RADIUS / answer['M'] - 1):+.1f} m off.",
     ]
 
 
@@ -262,7 +262,7 @@ RADII = Exercise(
         Slip(
             "sphere",
             "A sphere of 6\u202f371 km",
-            lambda g: {"M": SPHERE, "nu": SPHERE},
+            lambda g: {"M": EARTH_RADIUS, "nu": EARTH_RADIUS},
             "That is the radius of a sphere. On the ellipsoid the radius depends on latitude "
             "and on direction.",
         ),
@@ -410,8 +410,8 @@ def _steps_second(g: Given) -> list[str]:
         f"1″ of latitude = M/206\u202f265 = **{answer['lat']:.3f} m**.",
         f"1″ of longitude = ν cos φ/206\u202f265 = {_nu(g) / RHO:.3f} m × {_cosine(g):.5f} = "
         f"**{answer['lon']:.3f} m**.",
-        f"Over 10′ a sphere of 6\u202f371 km would be {600 * (SPHERE / RHO - answer['lat']):+.1f} m "
-        f"off north-south and {600 * (SPHERE * _cosine(g) / RHO - answer['lon']):+.1f} m off "
+        f"Over 10′ a sphere of 6\u202f371 km would be {600 * (EARTH_RADIUS / RHO - answer['lat']):+.1f} m "
+        f"off north-south and {600 * (EARTH_RADIUS * _cosine(g) / RHO - answer['lon']):+.1f} m off "
         "east-west.",
     ]
 
@@ -459,7 +459,7 @@ SECOND = Exercise(
         Slip(
             "sphere",
             "A sphere of 6\u202f371 km",
-            lambda g: _seconds(SPHERE, SPHERE * _cosine(g)),
+            lambda g: _seconds(EARTH_RADIUS, EARTH_RADIUS * _cosine(g)),
             "This is made with a sphere of 6\u202f371 km. The ellipsoid has M along the meridian "
             "and ν across it.",
         ),
@@ -560,7 +560,7 @@ MILE_AND_MINUTE = Exercise(
         Slip(
             "sphere",
             "A sphere of 6\u202f371 km",
-            lambda g: _against_mile(g, _minute(SPHERE)),
+            lambda g: _against_mile(g, _minute(EARTH_RADIUS)),
             "This minute comes from a sphere of 6\u202f371 km. On the ellipsoid the meridian's "
             "radius M depends on latitude.",
         ),

@@ -3,17 +3,15 @@
 import math
 from functools import lru_cache
 
-from exercises.bank.degrees import sin
+from exercises.bank.common import EARTH_RADIUS, GEODESY, sin
 from exercises.drawing import Dice, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import number
 from geokit.angles import RHO, dms
 from geokit.excess import from_area, from_sides
 
-EARTH_RADIUS = 6_371_000.0  # metres, the sphere that the prompts name
 KM2_A_SECOND = (EARTH_RADIUS / 1000) ** 2 / RHO
 GIRARD = "I. Todhunter and J. G. Leathem, Spherical Trigonometry, 1901 (from memory)"
-GEODESY = "W. Torge and J. Müller, Geodesy, 4th ed. 2012 (from memory)"
 ELEMENTS = ("S-5A F1.6a",)
 
 AREA = Printed("area", "area enclosed", "km²", 0)

@@ -3,7 +3,7 @@
 import math
 from functools import lru_cache
 
-from exercises.bank.degrees import cos, sin
+from exercises.bank.common import EARTH_RADIUS, cos, sin
 from exercises.drawing import Dice, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import number
@@ -11,7 +11,6 @@ from geokit.geoid import PrintedGrid
 from geokit.gravity import GRS80_FIELD, eotvos, normal_to_second_order
 
 MGAL = 1e5  # in one m/s²
-EARTH_RADIUS = 6_371_000.0  # metres, the sphere that a prompt names
 ROCK, WATER = 2670.0, 1030.0  # kg/m³, named in the prompt
 FREE_AIR = 0.3086  # mGal a metre, named in the prompts
 HELMERT = 0.0424  # mGal a metre of height, from surface gravity to the mean below: in the prompt

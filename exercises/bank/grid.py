@@ -3,7 +3,7 @@
 import math
 from functools import cache, lru_cache
 
-from exercises.bank.degrees import cos, sin, to_print
+from exercises.bank.common import EARTH_RADIUS, IOGP, cos, sin, to_print
 from exercises.drawing import Dice, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import number
@@ -21,11 +21,9 @@ from geokit.ellipsoids import (
 from geokit.grid import TransverseMercator, utm, utm_zone
 from geokit.surface import to_ellipsoid
 
-EARTH_RADIUS = 6_371_000.0  # metres, the sphere that a prompt names
 K0 = 0.9996
 FALSE_EASTING = 500_000.0
 SNYDER = "J. P. Snyder, Map Projections: A Working Manual, USGS PP 1395, 1987, section 8"
-IOGP = "IOGP Publication 373-7-2, Geomatics Guidance Note 7 part 2"
 ELEMENTS = ("S-5A F1.5a", "S-5B E4.2")
 ON_THE_GRID = ("S-5A F1.2c", *ELEMENTS)
 UTM = "k₀ = 0.9996 on the central meridian, false easting 500\u202f000 m"

@@ -3,7 +3,7 @@
 import math
 from functools import lru_cache
 
-from exercises.bank.degrees import cos, draw_angle, sin, to_print
+from exercises.bank.common import EARTH_RADIUS, GEODESY, cos, draw_angle, sin, to_print
 from exercises.drawing import Dice, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import dms, number
@@ -11,11 +11,9 @@ from geokit.angles import RHO
 from geokit.ellipsoids import WGS84
 from geokit.lines import direct, inverse, normal_section, rhumb
 
-EARTH_RADIUS = 6_371_000.0  # metres, the sphere that the prompts name
 MILE = 1852.0  # metres in a nautical mile
 MINUTE_OF_SPHERE = EARTH_RADIUS / RHO * 60  # metres in a minute of arc
 KARNEY = "C. F. F. Karney, Algorithms for geodesics, Journal of Geodesy 87, 2013, through pyproj"
-GEODESY = "W. Torge and J. Müller, Geodesy, 4th ed. 2012 (from memory)"
 GEODESIC = ("S-5A F1.2c", "S-5B E4.1d")
 SAILING = ("S-5A F1.6a",)
 ENDS = ("lat1", "lon1", "lat2", "lon2")

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from typing import NamedTuple
 
-from exercises.bank.degrees import cos, sin
+from exercises.bank.common import EARTH_RADIUS, IOGP, cos, sin
 from exercises.drawing import Dice, printed
 from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import dms, number
@@ -18,7 +18,6 @@ from geokit.ellipsoids import GRS80
 from geokit.motion import move, velocity
 from geokit.plates import ITRF2020, NAMES, Rotation
 
-EARTH_RADIUS = 6_371_000.0  # metres, the sphere that a prompt names
 SPHERE = Ellipsoid("sphere", EARTH_RADIUS, 0, source="named in the prompt")
 MAS_A_DEGREE = 3.6  # one degree in a million years is 3.6 milliarcseconds a year
 ITRF2020_REFERENCE = 2015.0  # the frame's own reference epoch
@@ -26,7 +25,6 @@ MODEL = (
     "Altamimi et al., ITRF2020 plate motion model, Geophysical Research Letters 50, 2023; PM-07 in "
     "tests"
 )
-IOGP = "IOGP Publication 373-7-2, Geomatics Guidance Note 7 part 2"
 FRAMES = ("S-5A F1.2a", "S-5B E4.1b")
 TRANSFORMING = ("S-5A F1.2b", "S-5B E4.1c")
 XYZ = ("x", "y", "z")

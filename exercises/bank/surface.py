@@ -3,15 +3,14 @@
 import math
 from functools import lru_cache
 
+from exercises.bank.common import EARTH_RADIUS, GEODESY
 from exercises.drawing import Dice
 from exercises.model import Answer, Asked, Exercise, Given, Printed, Slip, choice
 from exercises.wording import number
 from geokit.surface import arc_minus_chord, horizon, level_drop, to_ellipsoid
 
-EARTH_RADIUS = 6_371_000.0  # metres, the sphere that the prompts name
 MILE = 1852.0  # metres in a nautical mile
 HANDBOOK = "C. D. Ghilani and P. R. Wolf, Elementary Surveying (from memory)"
-GEODESY = "W. Torge and J. Müller, Geodesy, 4th ed. 2012 (from memory)"
 BOWDITCH = "Bowditch, The American Practical Navigator, NGA Pub. 9, chapter 22"
 ELEMENTS = ("S-5B E4.1a",)
 CURVATURE = ("S-5B E4.4b",)

@@ -1,17 +1,23 @@
-"""Angles in degrees, as the exercises draw, print and compute with them."""
+"""What the exercises of several lessons share: their sphere, their books, their angles."""
 
 import math
 
 from exercises.drawing import Dice, printed
 
+EARTH_RADIUS = 6_371_000.0
+"""Metres: the sphere that the prompts name, and that a slip takes for the ellipsoid."""
+
+GEODESY = "W. Torge and J. Müller, Geodesy, 4th ed. 2012 (from memory)"
+IOGP = "IOGP Publication 373-7-2, Geomatics Guidance Note 7 part 2"
+
 
 def sin(degrees: float) -> float:
-    """Return the sine."""
+    """Return the sine of an angle in degrees."""
     return math.sin(math.radians(degrees))
 
 
 def cos(degrees: float) -> float:
-    """Return the cosine."""
+    """Return the cosine of an angle in degrees."""
     return math.cos(math.radians(degrees))
 
 
