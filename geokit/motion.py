@@ -123,7 +123,9 @@ def move(
 def _three(numbers, name):
     numbers = tuple(numbers)
     if len(numbers) != 3:
-        raise ValueError(f"{name} has {len(numbers)} numbers; it takes three, along X, Y and Z")
+        raise ValueError(
+            f"{name} has {len(numbers)} numbers; it takes three, along X, Y and Z: is a zero left out?"
+        )
     return numbers
 
 
