@@ -124,7 +124,8 @@ def _three(numbers, name):
     numbers = tuple(numbers)
     if len(numbers) != 3:
         raise ValueError(
-            f"{name} has {len(numbers)} numbers; it takes three, along X, Y and Z: is a zero left out?"
+            f"{name} has {len(numbers)} numbers; it takes three, along X, Y and Z: is a zero left "
+            "out?"
         )
     return numbers
 
