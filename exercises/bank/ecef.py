@@ -691,7 +691,7 @@ LEVER_ARM = Exercise(
             "axes-exchanged",
             "x to starboard, y forward",
             lambda g: _arm(
-                g | {"forward": g["starboard"], "starboard": g["forward"]}, g["heading"]
+                {**g, "forward": g["starboard"], "starboard": g["forward"]}, g["heading"]
             ),
             "x went to starboard and y forward, as some makers draw them. Here x is forward and y "
             "to starboard: read the drawing's axes first.",
