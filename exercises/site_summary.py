@@ -123,7 +123,7 @@ def _verticals(site: Site) -> Section:
         Item("ξ, in the meridian", _angle(xi, "north"), "North where the zenith leans north."),
         Item("η, across it", _angle(eta, "east"), "East where the zenith leans east."),
         Item(
-            "ε, in all",
+            "in all, √(ξ² + η²)",
             f"{wording.number(size, 1)}″",
             f"Towards {wording.number(round(azimuth) % 360, 0)}°. "
             f"Levels and GNSS heights part by {wording.size(size / RHO * 1000)} in each "
