@@ -195,8 +195,10 @@ def point_biserial(right: Sequence[bool], rest: Sequence[float]) -> float | None
 
     Notes
     -----
-    Source: Lord and Novick (1968), Statistical Theories of Mental Test Scores, section 15.2
-    (formula); Henrysson (1963), Psychometrika 28, 211–218 (correction): cited from memory.
+    Source of the formula: J. D. Brown, Point-biserial correlation coefficients, JALT Testing and
+    Evaluation Special Interest Group, hosted.jalt.org/test/bro_12.htm, with the worked example
+    that the tests use. Leaving the exercise out: Henrysson (1963), Psychometrika 28, 211–218
+    (from memory).
     """
     n = len(right)
     ones = [score for is_right, score in zip(right, rest, strict=True) if is_right]

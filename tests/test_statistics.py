@@ -38,6 +38,15 @@ def test_point_biserial_by_hand():
     assert point_biserial([0, 0, 1, 1], [2, 2, 1, 1]) == pytest.approx(-1)
 
 
+def test_point_biserial_of_the_published_example():
+    # J. D. Brown, hosted.jalt.org/test/bro_12.htm, table 2: eight students' totals, mean 37.50,
+    # standard deviation 8.29; two items; .91 as printed, which is 0.905 rounded: 15 / 8.29 · 0.5.
+    totals = [50, 45, 45, 40, 35, 30, 30, 25]
+    assert np.std(totals) == pytest.approx(8.29, abs=0.005)
+    assert point_biserial([1, 1, 1, 1, 0, 0, 0, 0], totals) == pytest.approx(0.905, abs=0.001)
+    assert point_biserial([0, 0, 0, 0, 1, 1, 1, 1], totals) == pytest.approx(-0.905, abs=0.001)
+
+
 def test_point_biserial_is_pearsons_correlation_of_right_and_score():
     dice = random.Random(8)
     for _ in range(50):
