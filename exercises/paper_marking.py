@@ -5,7 +5,7 @@ import io
 import json
 import math
 import stat
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -79,8 +79,10 @@ def mark_class(paper: Paper, folder: Path) -> Outcome:
     for path in _files(folder, troubles):
         name = str(path.relative_to(folder))
         try:
-            read = _table if path.suffix.lower() == ".csv" else _form
-            found += read(path, name, paper)
+            if path.suffix.lower() == ".csv":
+                found += _table(path, name, paper, troubles)
+            else:
+                found += _form(path, name, paper)
         except ValueError as error:
             troubles.append(Trouble(name, str(error)))
         except OSError as error:
@@ -148,23 +150,47 @@ def _moment(text: Any) -> datetime | None:
     return moment.astimezone().replace(tzinfo=None) if moment.tzinfo else moment
 
 
-def _known(paper: Paper, number: str, whose: str) -> None:
+def _known(paper: Paper, number: str, whose: str, left: str = "not read") -> None:
     if whose != paper.name:
         raise ValueError(
             f"belongs to the paper {wording.quoted(whose, 12)}, not to {paper.name}; not read."
         )
     if number.upper() not in {one.paper.upper() for one in paper.sittings}:
         raise ValueError(
-            f"its paper number {wording.quoted(number, 16)} is none of this class; not read."
+            f"its paper number {wording.quoted(number, 16)} is none of this class; {left}."
         )
 
 
-def _table(path: Path, name: str, paper: Paper) -> list[Answers]:
+def _table(path: Path, name: str, paper: Paper, troubles: list[Trouble]) -> list[Answers]:
     """
     Return the answers typed from paper: a table with the columns paper, question, part, typed.
 
-    An optional column "decimal" holds the sign that the person writes.
+    An optional column "decimal" holds the sign that the person writes. A line that cannot be
+    meant is told and stepped over: one table may hold a whole class.
     """
+    texts: dict[str, dict[str, dict[str, str]]] = {}
+    signs: dict[str, str] = {}
+    for number, cell in _rows(path):
+        try:
+            question, part = _place(paper, cell)
+        except ValueError as error:
+            troubles.append(Trouble(name, f"line {number}: {error}"))
+            continue
+        parts = texts.setdefault(cell["paper"], {}).setdefault(question, {})
+        if part in parts and parts[part] != cell["typed"]:
+            twice = f"paper {cell['paper']}, question {question}, part {part} stands twice"
+            troubles.append(Trouble(name, f"line {number}: {twice}; this line counts."))
+        parts[part] = cell["typed"][: sheet.LONGEST_TYPED]
+        if cell.get("decimal") in (".", ","):
+            signs[cell["paper"]] = cell["decimal"]
+    return [
+        Answers(f"{name}, paper {number}", number, "", None, signs.get(number), typed)
+        for number, typed in texts.items()
+    ]
+
+
+def _rows(path: Path) -> Iterator[tuple[int, dict[str, str]]]:
+    """Give the lines of a table that name a paper, each with its number and its cells by head."""
     try:
         text = path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:
@@ -175,21 +201,39 @@ def _table(path: Path, name: str, paper: Paper) -> list[Answers]:
     heads = {(h or "").strip().casefold(): h for h in rows.fieldnames or []}
     if not {"paper", "question", "part", "typed"} <= heads.keys():
         raise ValueError("its head line must name paper, question, part and typed; not read.")
-    texts: dict[str, dict[str, dict[str, str]]] = {}
-    signs: dict[str, str] = {}
-    for row in rows:
-        cell = {h: (row.get(heads[h]) or "").strip() for h in heads}
-        if not cell["paper"]:
-            continue
-        _known(paper, cell["paper"], paper.name)
-        parts = texts.setdefault(cell["paper"], {}).setdefault(cell["question"], {})
-        parts[cell["part"].lower() or "a"] = cell["typed"][: sheet.LONGEST_TYPED]
-        if cell.get("decimal") in (".", ","):
-            signs[cell["paper"]] = cell["decimal"]
-    return [
-        Answers(f"{name}, paper {number}", number, "", None, signs.get(number), typed)
-        for number, typed in texts.items()
-    ]
+    try:
+        for row in rows:
+            cell = {h: (row.get(heads[h]) or "").strip() for h in heads}
+            if cell["paper"]:
+                yield rows.line_num, cell
+    except csv.Error as error:
+        raise ValueError(f"line {rows.line_num}: {error}; not read.") from None
+
+
+def _place(paper: Paper, cell: Mapping[str, str]) -> tuple[str, str]:
+    """
+    Return the question and the part that a line of a table answers.
+
+    Raises
+    ------
+    ValueError
+        If the paper, the question or the part is none.
+    """
+    _known(paper, cell["paper"], paper.name, "stepped over")
+    number, part = cell["question"], cell["part"].lower() or "a"
+    asked = dict(enumerate(paper.setting.asked, 1))
+    one = asked.get(int(number)) if number.isdecimal() and len(number) < 4 else None
+    if one is None:
+        raise ValueError(
+            f"{wording.quoted(number, 16)} is no question of this paper; stepped over."
+        )
+    letters = questions.part_letters(one.exercise)
+    if part not in letters:
+        raise ValueError(
+            f"{wording.quoted(part, 16)} is no part of question {number}, which has "
+            f"{', '.join(letters)}; stepped over."
+        )
+    return str(int(number)), part
 
 
 def _result(

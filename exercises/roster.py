@@ -84,7 +84,7 @@ def read(path: Path) -> list[Person]:
         raise ValueError(
             f"{path.name} is not UTF-8 text: save it in the spreadsheet as CSV UTF-8."
         ) from None
-    rows = list(_rows(text))
+    rows = _rows(path.name, text)
     if not rows:
         raise ValueError(f"{path.name} is empty: a roster has a head line and one line a person.")
     places = _places(path.name, rows[0][1])
@@ -102,11 +102,14 @@ def read(path: Path) -> list[Person]:
     return people
 
 
-def _rows(text: str) -> list[tuple[int, list[str]]]:
+def _rows(name: str, text: str) -> list[tuple[int, list[str]]]:
     head = next((line for line in text.splitlines() if line.strip()), "")
     separator = max(";\t,", key=head.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
-    found = [(reader.line_num, [cell.strip() for cell in row]) for row in reader]
+    try:
+        found = [(reader.line_num, [cell.strip() for cell in row]) for row in reader]
+    except csv.Error as error:
+        raise ValueError(f"{name}, line {reader.line_num}: {error}.") from None
     return [(number, row) for number, row in found if any(row)]
 
 

@@ -296,9 +296,30 @@ def test_answers_typed_from_paper(one, tmp_path):
     assert outcome(one, tmp_path).results[1].total == 11
 
 
+def test_a_line_of_a_table_that_cannot_be_meant_is_told_and_the_others_count(one, tmp_path):
+    paper = one.sittings[1].paper
+    lines = ["paper,question,part,typed", f"{paper},1,a,7", "12345678,1,a,7"]
+    for question, parts in right(one, 1).items():
+        lines += [f"{paper},{question},{letter},{text}" for letter, text in parts.items()]
+    lines += [f"{paper},99,a,7", f"{paper},1,q,7", f"{paper},one,a,7", ",1,a,7"]
+    path = tmp_path / "answers" / "from paper.csv"
+    path.write_text("\n".join(lines), encoding="utf-8")
+    found = outcome(one, tmp_path)
+    assert found.results[1].total == 11
+    told = [trouble.text for trouble in found.troubles if trouble.file == "from paper.csv"]
+    assert told == [
+        "line 3: its paper number “12345678” is none of this class; stepped over.",
+        f"line 4: paper {paper}, question 1, part a stands twice; this line counts.",
+        f"line {len(lines) - 3}: “99” is no question of this paper; stepped over.",
+        f"line {len(lines) - 2}: “q” is no part of question 1, which has a, b; stepped over.",
+        f"line {len(lines) - 1}: “one” is no question of this paper; stepped over.",
+    ]
+
+
 @pytest.mark.parametrize(
     ("name", "contents", "says"),
     [
+        ("x.csv", "paper,question,part,typed\n1,1,a," + "9" * 200_000, "field larger"),
         ("x.json", "[" * 200_000, "is not an answer file"),
         ("x.json", '{"answers": NaN}', "is not an answer file"),
         ("x.json", b"\xff\xfe", "is not an answer file"),
