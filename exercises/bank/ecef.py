@@ -852,7 +852,7 @@ FIRST_ELLIPSOID = choice(
     },
     elements=ELEMENTS,
     because="X, Y, Z stay, and so does longitude. Latitude moves by seconds, up to some 350 m on "
-    "the ground between ellipsoids in use, and height by up to hundreds of metres.",
+    "the ground from WGS 84 to another in use, and height by up to hundreds of metres.",
     source=f"{IOGP}.",
     marks=0,
 )
