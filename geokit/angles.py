@@ -24,21 +24,24 @@ _SAME = str.maketrans(
         **dict.fromkeys("′’‘ʹ´`", "'"),
         **dict.fromkeys("″”“ʺ˝", '"'),
         **dict.fromkeys("º˚", "°"),
+        **dict.fromkeys("·‧", "."),
         # marks without width, which come along when text is copied
         **dict.fromkeys("\u200b\u200e\u200f\u202a\u202c\u2060\u2066\u2067\u2068\u2069\ufeff"),
     }
 )
+_MARK_BEFORE_DECIMALS = re.compile(r"(?<=[0-9])(°|''|['\"])([.,][0-9]+)")
+"""As charts and notices to mariners print it: 54° 12′·508 N."""
 _NUMBER = "(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)"
 _LETTER = "(?i:north|south|east|west|[nsew])"
 _ANGLE = re.compile(
     rf"""(?P<front>{_LETTER})? [ ]? (?P<sign>[+-])? [ ]?
     (?P<degrees>{_NUMBER})
-    (?: (?: [ ]?(?:°|deg|d|:)[ ]? | [ ]-[ ] | - | [ ] )    # "54 -12" is not 54° 12′
+    (?: (?: [ ]?(?:°|deg(?:rees?)?|d|:)[ ]? | [ ]-[ ] | - | [ ] )    # "54 -12" is not 54° 12′
         (?P<minutes>{_NUMBER})
-        (?: (?: [ ]?(?:'|min|(?P<m>m)|:)[ ]? | [ ]-[ ] | - | [ ] )
-            (?P<seconds>{_NUMBER}) [ ]? (?: "|''|sec | (?(m)s|\b) )?    # else s is south
-        | [ ]?(?:'|min|m) )?
-    | [ ]?(?:°|deg|d) )?
+        (?: (?: [ ]?(?:'|min(?:utes?)?|(?P<m>m)|:)[ ]? | [ ]-[ ] | - | [ ] )
+            (?P<seconds>{_NUMBER}) [ ]? (?: "|''|sec(?:onds?)? | (?(m)s|\b) )?    # else s is south
+        | [ ]?(?:'|min(?:utes?)?|m) )?
+    | [ ]?(?:°|deg(?:rees?)?|d) )?
     [ ]? (?P<back>{_LETTER})?""",
     re.VERBOSE,
 )
@@ -49,7 +52,8 @@ def read(text: str, kind: str, decimal: str | None) -> float:
     The angle that somebody typed, in degrees.
 
     Reads `54 12 30.5 N`, `54°12'30.5"N`, `54-12-30.5N`, `54:12:30.5`, `54 12.508' S`,
-    `54d12.508m N`, `N 54 12 30.5`, `−54.2084`, with the signs of a keyboard or of print.
+    `54d12.508m N`, `54°12'.508N`, `N 54 12 30.5`, `−54.2084`, with the signs of a keyboard or of
+    print.
 
     Parameters
     ----------
@@ -76,7 +80,7 @@ def read(text: str, kind: str, decimal: str | None) -> float:
     if base not in KINDS:
         raise ValueError(f"kind {kind!r} is not one of {', '.join(KINDS)}, or one with {PACKED!r}")
     typed = _cleaned(text, f"the {base}")
-    match = _ANGLE.fullmatch(typed)
+    match = _ANGLE.fullmatch(_MARK_BEFORE_DECIMALS.sub(r"\2\1", typed))
     if not match:
         raise ValueError(f"I could not read {_echo(typed)} as {_example(kind, decimal)}.")
     parts = [match[name] for name in ("degrees", "minutes", "seconds") if match[name]]
