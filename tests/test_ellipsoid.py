@@ -1,6 +1,7 @@
 """The ellipsoid: constants, radii, latitudes and arcs against print and reference libraries."""
 
 import math
+from fractions import Fraction
 
 import numpy as np
 import pyproj
@@ -40,6 +41,21 @@ def test_grs80_constants():
     near("EL-06", "E", math.sqrt(GRS80.eccentricity_squared) * GRS80.semi_major)
     near("EL-07", "R2", GRS80.authalic_radius)
     near("EL-08", "Q", GRS80.meridian_distance(90))
+
+
+@pytest.mark.parametrize("code", NAMED)
+def test_constants_are_what_their_names_say(code):
+    # each from the two axes, exactly as it is defined
+    a, b = Fraction(NAMED[code].semi_major), Fraction(NAMED[code].semi_minor)
+    for name, defined in (
+        ("flattening", (a - b) / a),
+        ("third_flattening", (a - b) / (a + b)),
+        ("eccentricity_squared", (a**2 - b**2) / a**2),
+        ("second_eccentricity_squared", (a**2 - b**2) / b**2),
+        ("mean_radius", (2 * a + b) / 3),
+        ("polar_radius_of_curvature", a**2 / b),
+    ):
+        assert_allclose(getattr(NAMED[code], name), float(defined), rtol=1e-13, err_msg=name)
 
 
 def test_airy_and_clarke():
