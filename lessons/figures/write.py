@@ -9,8 +9,9 @@ import html
 from exercises.wording import MINUS, THIN, number, size, way
 
 __all__ = [
-    "MINUS", "THIN", "above", "arcseconds", "azimuth", "bold", "compass", "kilometres", "metres",
-    "number", "place", "position", "signed_size", "size", "spread", "two_figures", "way",
+    "MINUS", "THIN", "above", "arcseconds", "azimuth", "bold", "compass", "kilometres",
+    "least_size", "metres", "number", "place", "position", "signed_size", "size", "spread",
+    "two_figures", "way",
 ]  # fmt: skip
 
 _COMPASS = (
@@ -38,6 +39,16 @@ def signed_size(metres):
     """
     sign = "" if abs(metres) < _LEAST else MINUS if metres < 0 else "+"
     return sign + size(abs(metres))
+
+
+def least_size(metres):
+    r"""
+    Return a length without its sign, in words where it would be written as zero.
+
+    >>> least_size(-0.058), least_size(2e-5)
+    ('58\xa0mm', 'under 0.1\xa0mm')
+    """
+    return size(abs(metres)) if abs(metres) >= _LEAST else "under 0.1\xa0mm"
 
 
 def metres(value, decimals, *, signed=True):

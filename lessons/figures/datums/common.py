@@ -112,24 +112,24 @@ class Names:
             x, y = np.asarray(start) + part * np.subtract(end, start)
             self.keep_clear(float(x), float(y), reach)
 
-    def write(self, x, y, text, *, size=NOTE, bold=False, colour=INK, away=None):
+    def write(self, x, y, text, *, size=NOTE, bold=False, colour=INK, away=None, beside=0):
         """
         Write a name as near its mark as there is room, with a hairline where it stands far off.
 
-        `away` is the azimuth in which it had best stand.
+        `away` is the azimuth in which it had best stand, `beside` so many points farther off.
         """
         half = width_of(text, size, bold=bold) / 2
         taken = np.array(self._taken).reshape(-1, 4).T
         best = (np.inf, x, y)
         for out in _AWAY:
-            best = min(best, self._place(taken, x, y, half, size, away, out))
+            best = min(best, self._place(taken, x, y, half, size, away, out + beside))
             if best[0] < _FREE:
                 break
         _, px, py = best
         side = min(max(x, px - half - 2), px + half + 2)
         rise = py + (0.6 * size if y > py else -0.6 * size)
         rise = y if abs(y - py) < 0.6 * size else rise
-        if math.dist((x, y), (side, rise)) > 15:
+        if math.dist((x, y), (side, rise)) > 15 + beside:
             self.sheet.line([x, side], [y, rise], colour=QUIET, width=1)
         self.sheet.words(px, py, text, size=size, bold=bold, colour=colour, to="both", halo=True)
         self._taken.append(self.sheet.written[-1].box)

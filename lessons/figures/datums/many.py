@@ -4,7 +4,7 @@ import math
 
 from lessons.figures import write
 from lessons.figures.datums import registry
-from lessons.figures.datums.common import Names, Plan, round_metres, towards
+from lessons.figures.datums.common import Names, Plan, plain, round_metres, towards
 from lessons.figures.palette import INK, NORMAL, QUIET, WHITE
 from lessons.figures.pen import LEFT, NOTE, RIGHT, Sheet
 from lessons.live import Choice, LiveFigure, Site
@@ -37,7 +37,7 @@ class ManyDatums:
         sheet.note(self.TABLE, head, "read in")
         sheet.note(self.ELLIPSOID, head, "on the ellipsoid")
         sheet.note(self.VALUE, head, "the point lies", to="left")
-        sheet.rule(head + 12, self.TABLE, colour=QUIET)
+        sheet.rule(head + 10, self.TABLE, colour=QUIET)
         for row, datum in enumerate(registry.DATUMS):
             y = self.FIRST + self.STEP * row
             ellipsoid = registry.operation(datum.operations[0]).ellipsoid
@@ -99,6 +99,7 @@ class ManyDatums:
                 *places[each],
                 each.name,
                 size=NOTE + 2 * (each is chosen),
+                beside=4 * (each is chosen),  # clear of its ring
                 bold=strong,
                 colour=NORMAL if reaches else INK if strong else QUIET,
             )
@@ -119,7 +120,7 @@ class ManyDatums:
         azimuth = write.azimuth(math.degrees(math.atan2(east, north)))
         farthest = max(found, key=lambda entry: math.hypot(*entry[3:]))
         use = (
-            f"{operation.name}, EPSG:{operation.code}, {write.number(operation.accuracy, 0)} m"
+            f"{operation.name}, EPSG:{operation.code}, good to {plain(operation.accuracy)}"
             if reaches
             else "its area of use does not reach the site"
         )

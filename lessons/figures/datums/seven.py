@@ -213,15 +213,20 @@ class SevenParameters:
         sheet, y = self.sheet, self.FIRST + 9 * self.STEP + 22
         sheet.box(self.TABLE - 8, y - 19, RIGHT + 6, y + 19, PALE)
         sheet.words(self.TABLE, y, "the two conventions apart", bold=True)
-        sheet.words(RIGHT, y, _size(misses["apart"]), size=19, bold=True, colour=PLUMB, to="left")
+        apart = write.least_size(misses["apart"])
+        sheet.words(RIGHT, y, apart, size=19, bold=True, colour=PLUMB, to="left")
         formula = "full rotation instead" if not exact else "small angles instead"
         sheet.rows(
             self.TABLE,
             RIGHT,
             y + 40,
             [
-                (formula, _size(misses["formula"]), INK),
-                ("back again, all seven signs turned: misses by", _size(misses["back"]), INK),
+                (formula, write.least_size(misses["formula"]), INK),
+                (
+                    "back again, all seven signs turned: misses by",
+                    write.least_size(misses["back"]),
+                    INK,
+                ),
             ],
             step=28,
         )
@@ -230,13 +235,13 @@ class SevenParameters:
     def _readout(site, seven, convention, other, yours, theirs, misses, exact):
         given = ", ".join(f"{symbol(n)} {amount(n, seven[n])}" for n in SEVEN if seven[n])
         where, there = (f"{towards(*end[:2])}{_lifted(end[2])}" for end in (yours, theirs))
-        formula = "full rotation" if exact else "small angles"
-        apart = write.bold(_size(misses["apart"]))
+        formula = "Small angles" if exact else "The full rotation"
+        apart = write.bold(write.least_size(misses["apart"]))
         return (
             f"{write.place(site)}, {given or 'all seven zero'}: as {write.bold(convention)} it "
             f"goes {write.bold(where)}; as {other} {there}: {apart} apart. "
-            f"With {formula}; the other formula differs by {_size(misses['formula'])}, turning "
-            f"back all signs misses by {_size(misses['back'])}."
+            f"{formula} instead would differ by {write.least_size(misses['formula'])}, turning "
+            f"back all signs misses by {write.least_size(misses['back'])}."
         )
 
 
@@ -245,7 +250,3 @@ def _lifted(up):
     if abs(up) < 0.005:
         return ""
     return f" and {write.size(abs(up))} {'up' if up > 0 else 'down'}"
-
-
-def _size(metres):
-    return write.size(metres) if metres >= 0.00005 else "under 0.1 mm"

@@ -146,7 +146,7 @@ class ThreeHeights:
             halo=True,
         )
         within = -0.7 * gap > 30  # room between a rising level surface and the ellipsoid
-        y = y_level + 20 if falls else y_a + 0.7 * gap + 18 if within else y_a + 38
+        y = max(y_level, y_horizon) + 20 if falls else y_a + 0.7 * gap + 18 if within else y_a + 38
         sheet.note(self.B - 10, y, "level through A", colour=GEOID, to="left", halo=True)
         if abs(gap) >= 24:
             x = self.B + 22

@@ -242,8 +242,8 @@ class Island:
         apart = f"{write.size(math.hypot(east, north))} {write.compass(turn)}"
         return (
             f"{stands} The stars put it {write.bold(apart)} of there (azimuth "
-            f"{write.azimuth(turn, 1)}): ξ {write.arcseconds(xi)} is {write.size(abs(north))} "
-            f"{'north' if xi > 0 else 'south'}, η {write.arcseconds(eta)} is "
+            f"{write.azimuth(turn, 1)}): ξ\xa0{write.arcseconds(xi)} is {write.size(abs(north))} "
+            f"{'north' if xi > 0 else 'south'}, η\xa0{write.arcseconds(eta)} is "
             f"{write.size(abs(east))} {'east' if eta > 0 else 'west'}. Both are right: they count "
             "from two verticals."
         )

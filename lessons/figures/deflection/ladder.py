@@ -176,7 +176,8 @@ class Consequences:
             sheet.line([x, x], [80, last + 40], colour=HAIR, width=1)
             sheet.note(x, 66, mark, to="both")
         sheet.note(self.VERDICT, 66, "against its instrument")
-        sheet.note(RIGHT, 66, "matters from", to="left")
+        sheet.note(RIGHT, 48, "matters from", to="left", colour=INK)
+        sheet.note(RIGHT, 66, "lost below", to="left")
         for rung, consequence in enumerate(LADDER):
             y = self.FIRST + self.STEP * rung
             sheet.words(LEFT, y - 9, consequence.title, bold=True)
@@ -214,7 +215,7 @@ class Consequences:
         for rung, consequence in enumerate(LADDER):
             component = abs(eta) if consequence.of_eta else size
             verdict, effect = self._rung(rung, consequence, job, component)
-            found[verdict].append(f"{consequence.short} {write.size(effect)}")
+            found[verdict].append(f"{consequence.short} {write.least_size(effect)}")
         return self._readout(site, size, azimuth, depth, line, found)
 
     def _rung(self, rung, consequence, job, component):
@@ -236,23 +237,25 @@ class Consequences:
         x = self._x(effect)
         sheet.line([self.FROM, x], [y, y], colour=GEOID, width=2.4)
         sheet.disc(x, y, 14, GEOID, edge=WHITE, rim=1)
-        number = write.size(effect) if effect >= 1e-4 else "under 0.1 mm"
+        number = write.least_size(effect)
         half = width_of(number, bold=True) / 2
         middle = min(max(x, self.FROM + half - 12), self.FROM + 8 * self.DECADE + 12 - half)
         sheet.words(middle, y - 21, number, bold=True, colour=PLUMB, to="both", halo=True)
         sheet.words(self.VERDICT, y - 9, symbol, size=19, colour=colour)
         sheet.words(self.VERDICT + 26, y - 9, verdict, bold=True, colour=colour)
         sheet.note(self.VERDICT, y + 13, consequence.instrument(job))
-        sheet.note(RIGHT, y - 9, self._from(consequence, job, high), to="left", colour=INK)
+        for row, noise, colour in ((y - 9, high, INK), (y + 13, low, QUIET)):
+            words = self._as_large(consequence, job, noise)
+            sheet.note(RIGHT, row, words, to="left", colour=colour)
         return verdict, effect
 
     @staticmethod
-    def _from(consequence, job, high):
-        """Return the deflection from which the consequence stands clear of the noise."""
+    def _as_large(consequence, job, noise):
+        """Return the deflection that makes the consequence as large as a noise."""
         effect = consequence.effect(job)
-        if effect * 9999 < high:
+        if effect * 9999 < noise:
             return "never"
-        least = high / effect
+        least = noise / effect
         symbol = "η " if consequence.of_eta else ""
         return symbol + write.arcseconds(least, signed=False, decimals=0 if least >= 9.95 else 1)
 
@@ -265,6 +268,6 @@ class Consequences:
         )
         leans = f"{write.arcseconds(size, signed=False)} {towards(size, azimuth)}".strip()
         return (
-            f"At {write.place(site)} ({write.bold(leans)}), {write.number(depth, 0)} m deep and "
+            f"At {write.place(site)} ({write.bold(leans)}), {write.number(depth, 0)}\xa0m deep and "
             f"over a line of {write.kilometres(line)}. {lists}"
         )

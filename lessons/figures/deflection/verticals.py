@@ -202,16 +202,14 @@ class TwoVerticals:
             bold=True,
             halo=True,
         )
-        wide_enough = abs(y_ellipsoid - self.SEA_LEVEL) >= 40
         middle = (y_ellipsoid + self.SEA_LEVEL) / 2
-        edge = min(y_ellipsoid, float(y_geoid[12:21].min()))
-        sheet.words(
-            x0 - 18,
-            middle if wide_enough else edge - 14,
-            f"N {write.metres(height, 1)}",
-            to="left",
-            halo=True,
-        )
+        beside = y_geoid[12:21]  # of the geoid, where N stands left of the normal
+        x, y, to = x0 - 18, middle, "left"
+        if abs(y_ellipsoid - self.SEA_LEVEL) < 40:
+            y = min(y_ellipsoid, float(beside.min())) - 14
+        elif np.abs(beside - middle).min() < 14:  # so steep that it would run through
+            x, to = x0 + max(0, (self.SEA_LEVEL - middle) * math.tan(lean)) + 18, "right"
+        sheet.words(x, y, f"N {write.metres(height, 1)}", to=to, halo=True)
         sheet.words(
             x0 + 150 * math.sin(lean) + 16,
             self.SEA_LEVEL - 150 * math.cos(lean),
@@ -243,10 +241,10 @@ class TwoVerticals:
             f"ξ {write.arcseconds(xi)} {write.way(xi, 'north', 1)}, "
             f"η {write.arcseconds(eta)} {write.way(eta, 'east', 1)}"
         )
-        depth = write.bold(f"{write.number(wire, 0)} m")
+        depth = write.bold(f"{write.number(wire, 0)}\xa0m")
         geoid_words = f"The geoid lies {write.above(height, 'the ellipsoid')}."
         if site.name != OWN and wire > site.water_depth > 0:
-            geoid_words += f" The water is only {write.number(site.water_depth, 0)} m deep."
+            geoid_words += f" The water is only {write.number(site.water_depth, 0)}\xa0m deep."
         if size < 0.05:
             return (
                 f"{where} the two verticals are one to a tenth of an arcsecond ({components}). "

@@ -268,11 +268,7 @@ def _effects(off):
     if abs(off) * 3600 < 0.005:
         return NONE, NONE, NONE
     across = abs(2 * math.sin(math.radians(off) / 2))
-    return _small(off), *(_least(reach * across) for reach in (60, 1000))
-
-
-def _least(metres):
-    return write.size(metres) if metres >= 5e-5 else "under 0.1 mm"
+    return _small(off), *(write.least_size(reach * across) for reach in (60, 1000))
 
 
 def _verdict(off, noise):

@@ -298,7 +298,7 @@ class Zone:
             f"At {write.place(site)} in zone {found.number}: 1\xa0km of grid is "
             f"{write.bold(_kilometre(1000 / found.k))} of ellipsoid; grid north "
             f"{write.bold(_turned(found.convergence))}; t\xa0−\xa0T {_bend(found.bends[0])} over "
-            f"2\xa0km. 2\u202f000.00 m at {write.number(depth, 0)} m: "
+            f"2\xa0km. 2\u202f000.00\xa0m at {write.number(depth, 0)}\xa0m: "
             f"{write.bold(write.metres(deep, 2, signed=False))} on the ellipsoid, "
             f"{write.bold(write.metres(deep * found.k, 2, signed=False))} on the grid."
         )

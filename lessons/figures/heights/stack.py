@@ -59,7 +59,7 @@ def stack(site, *, scale=1.0):
                 step=0.05, decimals=2,
             ),
             Slider(
-                "datum", "Chart datum", "m below mean sea level", 0, 7, 2.2, step=0.05, decimals=2
+                "datum", "Chart datum", "m below mean sea", 0, 7, 2.2, step=0.05, decimals=2
             ),
             Slider("tide", "Tide", "m above chart datum +", -1, 9, 3.0, step=0.05, decimals=2),
             Slider("heave", "Heave", "m, vessel up +", -3, 3, 0.0, step=0.05, decimals=2),

@@ -3,6 +3,8 @@
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from exercises import parameter_sheet as sheets
 from geokit import CLARKE1866, INTERNATIONAL1924, WGS84, deflection, lines
 from geokit.datums import Helmert
@@ -12,7 +14,7 @@ from geokit.grid import utm
 from geokit.motion import move
 from lessons.figures import write
 from lessons.figures.datums.common import Plan, plain
-from lessons.figures.palette import GEOID, HAIR, INK, NORMAL, PLUMB, QUIET
+from lessons.figures.palette import GEOID, HAIR, INK, NORMAL, PLUMB, QUIET, WHITE
 from lessons.figures.pen import LEFT, RIGHT, Sheet
 from lessons.live import Choice, LiveFigure
 
@@ -27,7 +29,7 @@ WORDS = {
     "turned": ("position vector", "coordinate frame"),
     "backwards": ("old datum to WGS 84", "WGS 84 to old datum"),
     "epoch": ("moved with the plate", "as it stands"),
-    "zone": ("the field's zone", "the next zone"),
+    "zone": ("the field’s zone", "the next zone"),
     "plumb": ("set off by ξ, η", "plumb line taken as normal"),
     "geoid": ("N with its sign", "N with its sign turned"),
 }
@@ -103,22 +105,28 @@ def _set_off(place, east, north):
 class Chain:
     """The drawing of the chain."""
 
-    MAP = (850, 284, 196)
+    MAP = (826, 284, 190)
+    UPRIGHT = 1066  # x of the scale of heights
     RINGS = (0.1, 1.0, 10.0, 100.0, 1e3, 1e4, 1e5, 1e6)
     LEAST = 0.01
     FIRST, STEP = 88, 72
     NUMBERS, LINK = 590, 150
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("From the client's number to the waypoint", scale=scale)
-        self.plan = Plan(sheet, *self.MAP, rings=len(self.RINGS))
-        self.plan.draw()
+        sheet = self.sheet = Sheet("From the client’s number to the waypoint", scale=scale)
+        plan = self.plan = Plan(sheet, *self.MAP, rings=len(self.RINGS))
+        plan.draw()
+        ends = plan.y - plan.radius, plan.y + plan.radius
+        sheet.line([self.UPRIGHT] * 2, ends, colour=HAIR, width=1.4)
+        for y in np.linspace(*ends, 2 * len(self.RINGS) + 1):
+            sheet.line([self.UPRIGHT - 5, self.UPRIGHT + 5], [y, y], colour=HAIR, width=1.4)
+        sheet.note(self.UPRIGHT, ends[0] - 11, "too high", to="both")
+        sheet.note(self.UPRIGHT, ends[1] + 11, "too low", to="both")
         for row in range(6):
             y = self.FIRST + self.STEP * row
             sheet.line([LEFT + 6, LEFT + 6], [y + 12, y + self.STEP - 12], colour=HAIR, width=2)
-        sheet.note(
-            RIGHT, 508, "where the vehicle goes, each ring ten times as far", to="left", colour=INK
-        )
+        words = "where the vehicle goes; each ring and mark ten times as far"
+        sheet.note(RIGHT, 508, words, to="left", colour=INK)
         sheet.keep()
 
     def update(self, field, **switches):
@@ -134,7 +142,7 @@ class Chain:
 
     def _stations(self, here, found, right):
         rows = (
-            ("Client's list", f"{here.datum} {_place(found.old)}", True),
+            ("Client’s list", f"{here.datum} {_place(found.old)}", True),
             ("X, Y, Z, old", _vector(found.before), found.before == right.before),
             ("X, Y, Z, WGS 84", _vector(found.after), found.after == right.after),
             (f"φ, λ at {LIST:.1f}", _place(found.listed), found.listed == right.listed),
@@ -145,7 +153,8 @@ class Chain:
         for row, (title, text, is_right) in enumerate(rows):
             y = self.FIRST + self.STEP * row
             colour = PLUMB if is_right else NORMAL
-            self.sheet.disc(LEFT + 6, y, 13, GEOID if is_right else NORMAL)
+            fill, edge = (GEOID, GEOID) if is_right else (WHITE, NORMAL)
+            self.sheet.disc(LEFT + 6, y, 13, fill, edge=edge, rim=2.6)
             self.sheet.words(LEFT + 22, y, title, bold=True, colour=colour)
             self.sheet.words(self.NUMBERS, y, text, to="left", colour=INK if is_right else NORMAL)
 
@@ -164,7 +173,7 @@ class Chain:
             y, x = self.FIRST + self.STEP * (row + 0.5), LEFT + 22
             for name in names or ("",):
                 if not name:
-                    self.sheet.note(x, y, "WGS 84's ellipsoid")
+                    self.sheet.note(x, y, "WGS 84’s ellipsoid")
                     continue
                 slipped = name in wrong
                 mark = "✗ " if slipped else ""
@@ -176,22 +185,27 @@ class Chain:
 
     def _miss(self, distance, azimuth, up):
         sheet, plan = self.sheet, self.plan
+        reach, turn = self._out(distance), math.radians(azimuth)
+        tip = (plan.x + reach * math.sin(turn), plan.y - reach * math.cos(turn))
+        sheet.arrow((plan.x, plan.y), tip, colour=NORMAL, width=3)
         sheet.site(plan.x, plan.y)
-        tip = (plan.x, plan.y)
-        if distance >= self.LEAST:
-            out = math.log10(distance / self.LEAST) / len(self.RINGS)
-            reach, turn = min(out, 1.05) * plan.radius, math.radians(azimuth)
-            tip = (plan.x + reach * math.sin(turn), plan.y - reach * math.cos(turn))
-            sheet.arrow((plan.x, plan.y), tip, colour=NORMAL, width=3)
-            sheet.site(plan.x, plan.y)
+        above = plan.y - math.copysign(self._out(up), up)
+        sheet.arrow((self.UPRIGHT, plan.y), (self.UPRIGHT, above), colour=NORMAL, width=3)
+        sheet.site(self.UPRIGHT, plan.y)
         along = [
             (plan.x + part * (tip[0] - plan.x), plan.y + part * (tip[1] - plan.y))
             for part in (0.3, 0.6, 1)
         ]
-        names = [plain(ring) if ring < 1e3 else f"{ring / 1e3:.0f} km" for ring in self.RINGS]
+        names = [plain(ring) if ring < 1e3 else write.kilometres(ring / 1e3) for ring in self.RINGS]
         plan.ring_words(names, along)
         words, colour = _said(distance, azimuth, up)
         sheet.words(RIGHT, 534, words, bold=True, colour=colour, to="left")
+
+    def _out(self, metres):
+        """Return how far from the middle a miss stands in the picture; none, where too small."""
+        if abs(metres) < self.LEAST:
+            return 0.0
+        return self.plan.radius * min(1.05, math.log10(abs(metres) / self.LEAST) / len(self.RINGS))
 
     @staticmethod
     def _readout(here, wrong, distance, azimuth, up):
