@@ -36,20 +36,26 @@ def rings() -> tuple[np.ndarray, ...]:
 
 
 @cache
-def flat_rings() -> tuple[np.ndarray, ...]:
+def flat_rings(middle: float = 0.0) -> tuple[np.ndarray, ...]:
     """
     The rings for a flat map: longitudes run on over the date line, and copies fill both edges.
+
+    Parameters
+    ----------
+    middle : float
+        Longitude in the middle of the map, −180 to 180 degrees.
 
     Returns
     -------
     tuple of arrays
-        As `rings`, to be clipped at −180 and 180 degrees; Antarctica is closed along the pole.
+        As `rings`, to be clipped 180 degrees either side of the middle; Antarctica is closed
+        along the pole.
     """
     flat = []
     for ring in map(_unrolled, rings()):
         for turn in (-360.0, 0.0, 360.0):
             copy = ring + np.array([0, turn])
-            if copy[:, 1].min() < 180 and copy[:, 1].max() > -180:
+            if copy[:, 1].min() < middle + 180 and copy[:, 1].max() > middle - 180:
                 flat.append(copy)
     return tuple(flat)
 

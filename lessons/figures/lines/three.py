@@ -145,7 +145,8 @@ class ThreeLines:
     WEST, EAST, NORTH, SOUTH = 346, 770, 56, 360  # edges of the chart
     AZIMUTHS = (82, 424, 480, 518)  # left, top, right, bottom of the plot
     OFF = (620, 424, 1064, 518)
-    SPANS = (1, 3, 10, 30, 90, 180)  # degrees the azimuths may lie from the rhumb line's
+    SPANS = (1, 2, 4, 10, 20, 30, 60, 90, 180)  # degrees the azimuths may lie from their middle
+    MERIDIANS = 30  # degrees between them on the chart; one of them is in its middle
     MOST = 10_000.0  # kilometres at its edge
     TABLE = 800  # x
     ROWS = (72, 138, 222)  # y of the three lines in the table
@@ -156,8 +157,10 @@ class ThreeLines:
             f"on WGS 84; the great circle on a sphere of {write.number(RADIUS / 1000, 1)} km",
             scale=scale,
         )
+        self._middle = None
         self.GLOBE.sea(sheet)
-        self._still_chart()
+        sheet.note(self.WEST, self.SOUTH + 15, "Mercator chart, to 78° N and S")
+        sheet.note(LEFT, self.SOUTH + 15, "globe, from above the middle")
         self._still_plots()
         for y, name, look in zip(
             self.ROWS,
@@ -177,41 +180,54 @@ class ThreeLines:
     def _on_chart(self, latitude, longitude):
         """Return places on the Mercator chart; a pole lies far beyond its edge."""
         per_radian = (self.EAST - self.WEST) / (2 * math.pi)
-        x = (self.WEST + self.EAST) / 2 + np.radians(longitude) * per_radian
+        x = (self.WEST + self.EAST) / 2 + np.radians(longitude - self._middle) * per_radian
         height = isometric(np.clip(latitude, -89.9999, 89.9999))
         return x, (self.NORTH + self.SOUTH) / 2 - height * per_radian
 
-    def _still_chart(self):
+    def _on_copies(self, x):
+        """Yield places across the chart, and again a turn of the Earth on, as far as it shows."""
+        for turn in (-1, 0, 1):
+            copy = x + turn * (self.EAST - self.WEST)
+            if copy.max() >= self.WEST and copy.min() <= self.EAST:
+                yield copy
+
+    def _turn_chart(self, longitude):
+        """Put the meridian next to the site in the chart's middle, so that no line is cut."""
+        middle = self.MERIDIANS * round(longitude / self.MERIDIANS)
+        if middle != self._middle:
+            self._middle = middle
+            self._new_chart()
+            self.sheet.keep()
+
+    def _new_chart(self):
         sheet, frame = self.sheet, (self.WEST, self.NORTH, self.EAST, self.SOUTH)
         sheet.box(*frame, SEA)
         sheet.clip(*frame)
-        rings = [np.column_stack(self._on_chart(*ring.T)) for ring in coastline.flat_rings()]
+        coast = coastline.flat_rings(self._middle)
+        rings = [np.column_stack(self._on_chart(*ring.T)) for ring in coast]
         sheet.outlines(rings, fill=LAND, edge=COAST, width=0.7)
-        for meridian in range(-150, 180, 30):
-            x, _ = self._on_chart(0, meridian)
+        for turn in range(-150, 180, self.MERIDIANS):
+            x, _ = self._on_chart(0, self._middle + turn)
             sheet.line([x, x], [self.NORTH, self.SOUTH], colour=WHITE, width=0.7)
         for parallel in (-60, -30, 0, 30, 60):
             _, y = self._on_chart(parallel, 0)
             sheet.line([self.WEST, self.EAST], [y, y], colour=WHITE, width=0.7)
         sheet.clip()
         sheet.box(*frame, edge=QUIET, width=1)
-        sheet.note(self.WEST, self.SOUTH + 15, "Mercator chart, to 78° N and S")
-        sheet.note(LEFT, self.SOUTH + 15, "globe, from above the middle")
 
     def _chart(self, three):
         sheet = self.sheet
         sheet.clip(self.WEST, self.NORTH, self.EAST, self.SOUTH)
         for line, look in three:
             x, y = self._on_chart(line.latitude, np.unwrap(line.longitude, period=360))
-            for turn in (-1, 0, 1):  # over the date line, and back in at the other edge
-                copy = x + turn * (self.EAST - self.WEST)
-                if copy.max() >= self.WEST and copy.min() <= self.EAST:
-                    sheet.line(copy, y, **look)
+            for copy in self._on_copies(x):  # over the edge, and back in at the other
+                sheet.line(copy, y, **look)
         track = three[-1][0]
         for place, mark in ((-1, self._end), (0, self.sheet.site)):
-            x, y = map(float, self._on_chart(track.latitude[place], track.longitude[place]))
-            if self.NORTH <= y <= self.SOUTH:
-                mark(x, y)
+            x, y = self._on_chart(track.latitude[[place]], track.longitude[[place]])
+            for copy in self._on_copies(x):
+                if self.NORTH <= y[0] <= self.SOUTH:
+                    mark(float(copy[0]), float(y[0]))
         sheet.clip()
 
     def _end(self, x, y):
@@ -248,15 +264,16 @@ class ThreeLines:
     def _plot_azimuths(self, three):
         """Draw the azimuths round that of the rhumb line, as far as they go."""
         sheet, frame = self.sheet, self.AZIMUTHS
-        middle = three[0][0].azimuth[0]
-        turned = [(line.azimuth - middle + 180) % 360 - 180 for line, _ in three]
-        widest = max(np.abs(part).max() for part in turned)
-        span = next(span for span in self.SPANS if span >= widest)
+        for span in self.SPANS:
+            middle = round(three[0][0].azimuth[0] / span * 2) * span / 2
+            turned = [(line.azimuth - middle + 180) % 360 - 180 for line, _ in three]
+            if max(np.abs(part).max() for part in turned) <= span:
+                break
         for turn in (-1, -0.5, 0, 0.5, 1):
             _, y = self._in_plot(frame, 0, 0.5 + turn / 2)
             if abs(turn) < 1:
                 sheet.line([frame[0] + 1, frame[2] - 1], [y, y], colour=PALE, width=1.2)
-            words = write.azimuth(middle + turn * span, 1 if span < 10 else 0)
+            words = write.azimuth(middle + turn * span, 0 if span > 1 else 1)
             sheet.note(frame[0] - 8, y, words, to="left")
         for (line, look), part in zip(three, turned, strict=True):
             x, y = self._in_plot(frame, line.share, 0.5 + part / span / 2)
@@ -282,6 +299,7 @@ class ThreeLines:
         circle, loxodrome = great_circle(*start, *end), rhumb(*start, *end)
         three = ((loxodrome, RHUMB), (circle, CIRCLE), (track, GEODESIC))
         self.sheet.renew()
+        self._turn_chart(site.longitude)
         self._on_globe(site, track, three)
         self._chart(three)
         off = [off_track(line, track) for line in (loxodrome, circle)]
