@@ -57,7 +57,7 @@ def axes(site, *, scale=1.0):
 class Axes:
     """The drawing of figure A."""
 
-    GLOBE = Globe(236, 290, 168)
+    GLOBE = Globe(236, 282, 168)
     REACH = 1.26  # of the axes, in radii
     TRIAD = 0.314  # length of east, north and up, in radii
     TABLE, NUMBER = 492, 690  # x of the tables
@@ -65,7 +65,7 @@ class Axes:
     READ = (748, 934, RIGHT)
     FIRST, SECOND, STEP = 94, 238, 30  # y of their first rows
     PLOT = (566, 384, 1076, 518)  # of both shifts by latitude
-    MOST = 400.0  # metres at its edge
+    SPANS = ((400, 150), (800, 300))  # metres at its edge, and between its marks
 
     def __init__(self, scale):
         sheet = self.sheet = Sheet("One point, three numbers", scale=scale)
@@ -95,21 +95,16 @@ class Axes:
             sheet.line([end, end + 32], [top - 18, top - 18], **look)
             end = sheet.note(end + 40, top - 18, name, colour=look["colour"]) + 18
         for latitude in (-90, -60, -30, 0, 30, 60, 90):
-            x, _ = self._in_plot(latitude, 0)
+            x, _ = self._in_plot(latitude, 0, 1)
             sheet.line([x, x], [top, bottom], colour=PALE, width=1.2)
             letter = "N" if latitude > 0 else "S" if latitude else ""
             sheet.note(x, bottom + 14, f"{abs(latitude)}° {letter}".strip(), to="both")
-        for metres in (-300, -150, 0, 150, 300):
-            _, y = self._in_plot(0, metres)
-            sheet.line([left, right], [y, y], colour=HAIR if metres == 0 else PALE, width=1.2)
-            words = f"{write.number(metres, 0, signed=metres != 0)} m"
-            sheet.note(left - 8, y, words, to="left")
         sheet.box(left, top, right, bottom, edge=HAIR, width=1)
 
-    def _in_plot(self, latitude, metres):
+    def _in_plot(self, latitude, metres, most):
         left, top, right, bottom = self.PLOT
         x = left + (np.asarray(latitude) + 90) / 180 * (right - left)
-        return x, (top + bottom) / 2 - np.asarray(metres) / self.MOST * (bottom - top) / 2
+        return x, (top + bottom) / 2 - np.asarray(metres) / most * (bottom - top) / 2
 
     def update(self, site, height, other):
         """Draw globe, axes, triad, both readings; return the readout."""
@@ -216,15 +211,23 @@ class Axes:
             sheet.words(apart, self.SECOND + self.STEP * row, words, bold=True, to="left")
 
     def _plot(self, site, height, other, shifts):
-        sheet = self.sheet
-        latitudes = np.linspace(-90, 90, 61)
-        sheet.clip(*self.PLOT)
+        sheet, latitudes = self.sheet, np.linspace(-90, 90, 61)
         curves = _shifts(latitudes, height, other)
+        largest = np.abs(curves).max()
+        most, step = next(span for span in self.SPANS if span[0] > largest)
+        self._marks(most, step)
         for curve, look in zip(curves, (SHIFT_OF_PHI, SHIFT_OF_H), strict=True):
-            sheet.line(*self._in_plot(latitudes, curve), **look)
-        sheet.clip()
+            sheet.line(*self._in_plot(latitudes, curve, most), **look)
         for shift in shifts:
-            sheet.site(*map(float, self._in_plot(site.latitude, shift)))
+            sheet.site(*map(float, self._in_plot(site.latitude, shift, most)))
+
+    def _marks(self, most, step):
+        """Draw the marks of the plot's upright axis, so many metres apart."""
+        sheet, (left, _, right, _) = self.sheet, self.PLOT
+        for metres in range(-2 * step, 3 * step, step):
+            _, y = self._in_plot(0, metres, most)
+            sheet.line([left, right], [y, y], colour=PALE if metres else HAIR, width=1.2)
+            sheet.note(left - 8, y, write.metres(metres, 0, signed=metres != 0), to="left")
 
     @staticmethod
     def _readout(site, height, other, xyz, read, shifts):

@@ -226,14 +226,14 @@ class LeverArm:
             self._name(x2, y2 + 4, arm.end, -way)
 
     def _name(self, x, y, name, way):
-        """Write the name of a point beside it, or below where the view ends."""
+        """Write the name of a point beside it; at the view’s edge always to the left."""
         beside = x + way * 11
         if abs(beside + way * width_of(name, NOTE) - self.SIDE[0]) < self.HALF:
             self.sheet.note(
                 beside, y, name, colour=INK, halo=True, to="right" if way > 0 else "left"
             )
         else:
-            self.sheet.note(x, y - 18, name, colour=INK, halo=True, to="both")
+            self.sheet.note(x - 10, y, name, colour=INK, halo=True, to="left")
 
     @staticmethod
     def _at(view, points):
