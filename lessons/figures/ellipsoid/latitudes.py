@@ -20,7 +20,8 @@ from lessons.figures.palette import (
     TINT,
     WHITE,
 )
-from lessons.figures.pen import LEFT, RIGHT, Sheet
+from lessons.figures.pen import LABEL, LEFT, RIGHT, Sheet
+from lessons.figures.plot import apart
 from lessons.live import FURTHEST, OWN, LiveFigure, Site, Slider
 
 
@@ -163,11 +164,11 @@ class Latitudes:
         foot = self._at(0.0, -shift * sine)
         self._curves(point, phi, m, nu)
         self._lines(point, phi, drawn, foot)
-        self._angles(phi, drawn, self._at(shift * cosine, 0.0))
+        small = self._angles(phi, drawn, self._at(shift * cosine, 0.0))
         sheet.disc(*centre_m, 10, NORMAL, edge=WHITE, rim=1.4)
         sheet.box(foot[0] - 4, foot[1] - 4, foot[0] + 4, foot[1] + 4, NORMAL, edge=WHITE, width=1)
         sheet.site(*point)
-        self._radius_letters(phi, centre_m, foot)
+        self._letters(phi, small, centre_m, foot)
 
     def _curves(self, point, phi, m, nu):
         """Draw the circles that fit the curve along the meridian and across it, near the point."""
@@ -204,35 +205,42 @@ class Latitudes:
         sheet.right_angle(*point, 90 - phi, side=1 if phi >= 0 else -1, colour=NORMAL)
 
     def _angles(self, phi, drawn, crossing):
-        """Draw the three angles with their letters; one too small for its letter goes without."""
-        sheet = self.sheet
-        for symbol, angle, centre, radius, where in (
-            ("φ", phi, crossing, 38, 0.35),
-            ("ψ", drawn.geocentric_latitude(phi), self.CENTRE, 94, 0.8),
-            ("β", drawn.parametric_latitude(phi), self.CENTRE, 136, 0.86),
+        """Draw the three angles with their letters; return those too small to hold theirs."""
+        sheet, small = self.sheet, []
+        for symbol, angle, centre, radius, colour in (
+            ("φ", phi, crossing, 38, NORMAL),
+            ("ψ", drawn.geocentric_latitude(phi), self.CENTRE, 94, INK),
+            ("β", drawn.parametric_latitude(phi), self.CENTRE, 136, QUIET),
         ):
-            colour = {"φ": NORMAL, "ψ": INK, "β": QUIET}[symbol]
             if abs(angle) < 0.05:
                 continue
             sheet.arc(*centre, radius, 90, 90 - angle, colour=colour, width=1.6)
-            if radius * math.radians(abs(angle)) >= 18:
-                at = math.radians(where * angle)
-                sheet.words(
-                    centre[0] + (radius + 13) * math.cos(at),
-                    centre[1] - (radius + 13) * math.sin(at),
-                    symbol,
-                    size=19,
-                    bold=True,
-                    colour=colour,
-                    to="both",
-                    halo=True,
-                )
+            if radius * math.radians(abs(angle)) < 18:
+                small.append((centre[0] + radius, symbol, 19, colour))
+                continue
+            at = math.radians({"φ": 0.35, "ψ": 0.8, "β": 1}[symbol] * angle)
+            if symbol == "β":  # beyond its own line, where nothing else is
+                at += math.copysign(14 / radius, angle)
+            x, y = (radius + 13) * math.cos(at), (radius + 13) * math.sin(at)
+            place = centre[0] + x, centre[1] - y
+            sheet.words(*place, symbol, size=19, bold=True, colour=colour, to="both", halo=True)
+        return small
 
-    def _radius_letters(self, phi, centre_m, foot):
+    def _letters(self, phi, small, centre_m, foot):
+        """Name the ends of ν and M, and small angles across the equator from their arcs."""
         side = 1 if phi >= 0 else -1
-        look = {"bold": True, "colour": NORMAL, "to": "both", "halo": True}
-        self.sheet.words(centre_m[0] + 16, centre_m[1] + 8 * side, "M", **look)
-        self.sheet.words(foot[0] - 16, foot[1], "ν", size=19, **look)
+        look = {"bold": True, "to": "both", "halo": True}
+        self.sheet.words(foot[0] - 16, foot[1], "ν", size=19, colour=NORMAL, **look)
+        row, name = self.CENTRE[1] + 14 * side, (centre_m[0] + 14, "M", LABEL, NORMAL)
+        if abs(centre_m[1] - self.CENTRE[1]) < 20:
+            small = [*small, name]
+        else:
+            self.sheet.words(name[0], centre_m[1] + 8 * side, "M", colour=NORMAL, **look)
+        if not small:
+            return
+        places = apart([wanted for wanted, *_ in small], 17, LEFT, self.TABLE)
+        for x, (_, symbol, size, colour) in zip(places, small, strict=True):
+            self.sheet.words(x, row, symbol, size=size, colour=colour, **look)
 
     # numbers --------------------------------------------------------------------------------
 

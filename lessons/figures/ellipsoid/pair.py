@@ -86,7 +86,7 @@ class TwoEllipsoids:
         for latitude in (-90, -45, 0, 45, 90):
             x, _ = self._in_plot(latitude, 0.0, 1.0)
             sheet.line([x, x], [top, bottom], colour=PALE, width=1.2)
-            name = f"{abs(latitude)}°" + ("N" if latitude > 0 else "S" if latitude else "")
+            name = f"{abs(latitude)}°" + (" N" if latitude > 0 else " S" if latitude else "")
             sheet.note(x, bottom + 15, name, to={-90: "right", 90: "left"}.get(latitude, "both"))
         sheet.box(left, top, right, bottom, edge=HAIR, width=1)
 
