@@ -83,7 +83,7 @@ CURVES = (
 NOWHERE = "nowhere"
 SIZES = np.geomspace(1, LARGEST, 81)  # kilometres
 ACROSS = ((1, "1 km"), (10, "10"), (100, "100"), (1000, "1 000"), (10_000, "10 000"))
-UP = ((1e-6, "0.000 001″"), (1e-3, "0.001″"), (1, "1″"), (60, "1′"), (3600, "1°"), (324e3, "90°"))
+UP = ((1e-6, "0.000001″"), (1e-3, "0.001″"), (1, "1″"), (60, "1′"), (3600, "1°"), (324e3, "90°"))
 
 
 class PlaneLimits:
@@ -155,12 +155,15 @@ class PlaneLimits:
                 sheet.disc(x, y, 9, WHITE, edge=curve.words, rim=2)
         sheet.site(x, places[0])
         self._names(x, places)
-        words = f"below: noise of the sum of three angles, {_noise(whole)}"
-        sheet.note(plot.left + 8, plot.bottom - 14, words, colour=INK, halo=True)
+        for y, words in (
+            (-34, "below: noise of the sum"),
+            (-14, f"of three angles, {_noise(whole)}"),
+        ):
+            sheet.note(plot.left + 8, plot.bottom + y, words, colour=INK, halo=True)
 
     def _names(self, x, places):
         """Name the curves at this side, pushed apart, where they are on the plot."""
-        lowest = self.plot.bottom - 32  # above the words about the noise
+        lowest = self.plot.bottom - 52  # above the words about the noise
         seen = [row for row, y in enumerate(places) if y < lowest]
         room = x + 20 + width_of("one sphere", bold=True) < self.plot.right
         for row, y in zip(seen, apart(places[seen], 19, self.plot.top + 8, lowest), strict=True):
@@ -241,7 +244,7 @@ def _noise(arcseconds):
 def _amount(arcseconds):
     """Return how much is missed: two figures of what is small, zero for what nobody could see."""
     if arcseconds < 1e-6:
-        return "under 0.000 001″"
+        return "under 0.000001″"
     if arcseconds < 0.1:
         places = 1 - math.floor(math.log10(arcseconds))
         return write.arcseconds(arcseconds, decimals=places, signed=False)

@@ -43,7 +43,7 @@ def globe_triangle(site, *, scale=1.0):
         lambda scale=scale: GlobeTriangle(scale),
         [
             Site(site, furthest=90),
-            Slider("size", "Side", "km", 1, LARGEST, 50, step=0.05, decimals=1, log=True),
+            Slider("size", "Side", "km", 1, LARGEST, 3000, step=0.05, decimals=1, log=True),
             Slider("turn", "Turn", "° azimuth of A", 0, 359, 0, step=1),
             Slider("stretch", "Stretch", "× towards A", 0.4, 2.5, 1, step=0.05, decimals=2),
         ],
@@ -139,6 +139,7 @@ class GlobeTriangle:
         sheet = self.sheet
         view = self.GLOBE.above(site.latitude, site.longitude)
         latitude, longitude = _outline(*triangle, 24)
+        x, y, _ = view.to_sheet(latitude, longitude)
         view.area(sheet, latitude, longitude, ELLIPSOID, cover=0.25)
         view.line(sheet, latitude, longitude, colour=ELLIPSOID, width=2.8)
         if size < self.DOT:
@@ -146,9 +147,10 @@ class GlobeTriangle:
         else:
             sheet.disc(self.GLOBE.x, self.GLOBE.y, 7, palette.SITE, edge=INK, rim=1.4)
         if size < self.LETTERED:
-            sheet.words(self.GLOBE.x + 18, self.GLOBE.y - 1, site.name, bold=True, halo=True)
+            right = max(self.GLOBE.x + 18, x.max() + 10)
+            sheet.words(right, self.GLOBE.y - 1, site.name, bold=True, halo=True)
         else:
-            self._corners(*view.to_sheet(latitude, longitude)[:2], found)
+            self._corners(x, y, found)
         note = (
             "A at the pole, B and C on the equator: an eighth of the Earth"
             if whole
