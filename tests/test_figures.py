@@ -343,11 +343,11 @@ def test_an_old_position_is_that_of_pyproj():
 def test_the_five_heights_differ_by_what_lies_between_their_surfaces():
     figure = surface.five_answers(WALL)
     figure.controls["tide"].put(2.0)
-    figure.controls["depth"].set(100)
+    figure.controls["height"].set(-100)
     separation = geoid.EGM96.height(WALL.latitude, WALL.longitude)
     said = words(figure).replace("\u202f", "").replace("−", "-")
     ellipsoidal, levelled, charted, sounded = map(
-        float, re.findall(r"([+-]?[\d.]+) m (?:from|deep)", said)[:4]
+        float, re.findall(r"([+-]?[\d.]+) m (?:from|below)", said)[:4]
     )
     assert levelled == -100
     assert ellipsoidal == pytest.approx(-100 + separation, abs=0.05)

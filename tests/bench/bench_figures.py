@@ -35,7 +35,7 @@ from lessons.live import Choice, Site
 # What a hand moves in each figure: a slider, a choice, or the site's own longitude.
 DRAGGED = {
     "flat_earth": "distance",
-    "five_answers": "depth",
+    "five_answers": "height",
     "globe_triangle": "size",
     "plane_limits": "stretch",
     "latitudes": "site",

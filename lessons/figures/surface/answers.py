@@ -45,7 +45,7 @@ def five_answers(site, *, scale=1.0):
         lambda scale=scale: FiveAnswers(scale),
         [
             Site(site),
-            Slider("depth", "The point", "m below the geoid, above −", -2000, 6000, -25, step=5),
+            Slider("height", "The point", "m above the geoid +", -6000, 2000, 25, step=5),
             Slider("tide", "Water level", "m above the geoid +", -5, 5, 0.8, step=0.1, decimals=1),
         ],
     )
@@ -146,14 +146,14 @@ class FiveAnswers:
         sheet.note(self.SYMBOL, 542, squeezed, bold=True, colour=INK)
         sheet.keep()
 
-    def update(self, site, depth, tide):
+    def update(self, site, height, tide):
         """Draw the levels, the point and both halves of the table; return the readout."""
         separation = float(geoid.EGM96.height(site.latitude, site.longitude))
-        xyz = ecef.to_ecef(site.latitude, site.longitude, separation - depth, WGS84)
-        heights = self._heights(separation, -depth, tide, xyz)
+        xyz = ecef.to_ecef(site.latitude, site.longitude, separation + height, WGS84)
+        heights = self._heights(separation, height, tide, xyz)
         positions = self._positions(site, xyz)
         self.sheet.renew()
-        self._section(site, -depth, tide, separation)
+        self._section(site, height, tide, separation)
         for top, answers in ((self.FIRST, heights), (self.SECOND, positions)):
             for row, answer in enumerate(answers):
                 self._numbers(top + self.STEP * row, answer)
@@ -167,7 +167,7 @@ class FiveAnswers:
     @staticmethod
     def _heights(separation, height, tide, xyz):
         ellipsoidal, below = height + separation, height - tide  # of the water, if negative
-        wet = f"{write.number(abs(below), 1)}\xa0m {'above' if below > 0 else 'deep'}"
+        wet = f"{write.number(abs(below), 1)}\xa0m {'above' if below >= 0 else 'deep'}"
         radius = math.hypot(*xyz)
         values = (
             (write.metres(ellipsoidal, 1), ""),
@@ -179,7 +179,7 @@ class FiveAnswers:
             (wet, write.metres(below - ellipsoidal, 1)),
             (
                 write.metres(radius, 1, signed=False),
-                f"{write.number((radius - ellipsoidal) / 1000, 0)}\xa0km",
+                f"{write.number((radius - ellipsoidal) / 1000, 0, signed=True)}\xa0km",
             ),
         )
         return [
@@ -272,8 +272,9 @@ class FiveAnswers:
         words = (
             f"One point at {write.place(site)}: {write.bold(by_gnss)} from the ellipsoid, "
             f"{write.bold(levelled)} from the geoid, {write.bold(charted)} from chart datum, "
-            f"{sounded} by the water level, {centre} from the Earth’s centre. Read as WGS 84, its "
-            f"star position lies {write.bold(stars)}, its geocentric one {write.bold(geocentric)}"
+            f"{sounded.replace('deep', 'below')} the water, {centre} from the Earth’s centre. "
+            f"Read as WGS 84, its star position lies {write.bold(stars)}, its geocentric one "
+            f"{write.bold(geocentric)}"
         )
         return f"{words}, the old datum’s {write.bold(old)}." if old else f"{words}."
 

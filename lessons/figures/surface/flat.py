@@ -203,6 +203,7 @@ class FlatEarth:
         sheet = self.sheet = Sheet("How far flat serves", scale=scale)
         plot = self.plot = LogPlot(sheet, *self.PLOT, (NEAREST, FARTHEST), (3e-5, 4e4))
         plot.grid(self.ACROSS, self.UP)
+        sheet.note(plot.left + 10, float(plot.y(3160)), "how much, by distance", colour=INK)
         for instrument in INSTRUMENTS:
             s = np.geomspace(NEAREST, instrument.reach, 30)
             plot.noise(s, *instrument.noise(s))
