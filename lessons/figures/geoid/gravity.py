@@ -323,7 +323,8 @@ class NormalGravity:
         if stopped:
             level += ", the seabed," if site.water_depth else ", the ground,"
         if here.height >= 0:
-            step = f"{mgal(-here.rate, 4)} less for each metre up; in the sea 0.222 more down"
+            step = f"{mgal(-here.rate, 4)} less for each metre up, in the sea 0.222 mGal more for "
+            step += "each metre down"
         else:
             in_air = gradient(site.latitude, here.separation, 0.0)
             step = f"{mgal(-here.rate, 3)} more for each metre down in the water, not "

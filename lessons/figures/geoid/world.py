@@ -18,7 +18,7 @@ from lessons.figures.palette import (
     SEA,
     WHITE,
 )
-from lessons.figures.pen import LEFT, Sheet
+from lessons.figures.pen import LEFT, Sheet, width_of
 from lessons.figures.worldmap import WorldMap, geoid_key
 from lessons.live import OWN, LiveFigure, Site, Slider
 
@@ -128,7 +128,7 @@ class WorldGeoid:
         for end, symbol in zip(ends, "▲▼", strict=True):
             x, y = map(float, world.to_sheet(latitude[end], longitude[end]))
             tip, base = (-8, 6) if symbol == "▲" else (8, -6)
-            across, along = [x - 8, x, x + 8], [y + base, y + tip, y + base]
+            across, along = [x - 8, x, x + 8, x - 8], [y + base, y + tip, y + base, y + base]
             self.sheet.area(across, along, INK, edge=WHITE, width=1.6)
 
     def _section(self, height, here, ends, azimuth, exaggeration):
@@ -176,8 +176,10 @@ class WorldGeoid:
         inside, outside = np.minimum(radius, self.RADIUS), np.maximum(radius, self.RADIUS)
         crowded = abs((TURN[ends[0]] - TURN[ends[1]] + 180) % 360 - 180) < 50
         for end, symbol in zip(ends, "▲▼", strict=True):
-            x, y = at(end, inside[end] - (70 if crowded and symbol == "▼" else 34))
             words = f"{symbol} {write.metres(height[end], 1)}"
+            turn, half = math.radians(TURN[end]), width_of(words, bold=True) / 2
+            away = 12 + half * abs(math.sin(turn)) + 12 * abs(math.cos(turn))
+            x, y = at(end, inside[end] - away - (36 if crowded and symbol == "▼" else 0))
             sheet.words(x, y, words, bold=True, to="both", halo=True)
         # of four places the one farthest from what is written inside
         places = [int(np.searchsorted(TURN, turn)) for turn in (-58, 58, 122, -122)]
