@@ -269,8 +269,13 @@ def _weight(case: _Case, route: Answer, hits: list[str]) -> tuple[bool, int]:
 
 def _reply(case: _Case, slip: Slip, names: list[str]) -> str:
     """Say the slip once, with the numbers of all parts that it explains."""
-    values = " and ".join(case.exercise.part(name).say(case.values[name]) for name in names)
-    return slip.reply.replace("{value}", values)
+    values = [case.exercise.part(name).say(case.values[name]) for name in names]
+    return slip.reply.replace("{value}", _listed(values))
+
+
+def _listed(words: list[str]) -> str:
+    """Return "a", "a and b", "a, b and c"."""
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 def _unnamed(case: _Case, asked: Asked, generals: Iterable[General]) -> Part:
@@ -406,6 +411,6 @@ def _sentence(exercise: Exercise, parts: Mapping[str, Part], right: bool) -> str
         reason = part.sentence or _PLAIN[part.state](asked, part)
         reasons.setdefault(reason, []).append(asked.label)
     return " ".join(
-        (f"{' and '.join(labels)}: " if len(parts) > 1 else "") + reason
+        (f"{_listed(labels)}: " if len(parts) > 1 else "") + reason
         for reason, labels in reasons.items()
     )

@@ -198,7 +198,7 @@ IGNORED = Exercise(
             "no-cosine",
             "cos φ left out",
             lambda g: _polar(_parts(g)[0], _parts(g)[1] / cos(g["lat"])),
-            "{value} takes a second of longitude as long as a second of latitude. Meridians close in "
+            "This takes a second of longitude as long as a second of latitude. Meridians close in "
             "towards the pole: times cos φ.",
         ),
         Slip(
@@ -663,19 +663,19 @@ CONVENTION = Exercise(
             "no-rotations",
             "The rotations left out",
             lambda g: _misses(g, 1, 0, 1),
-            "{value} is what is left without any rotation. Put them in once with each sign.",
+            "This is what is left without any rotation. Put them in once with each sign.",
         ),
         Slip(
             "no-scale",
             "The scale left out",
             lambda g: _misses(g, 1, 1, 0),
-            "{value} is what is left without the scale. No convention of rotations can make up for it.",
+            "This is what is left without the scale. No convention of rotations can make up for it.",
         ),
         Slip(
             "backwards",
             "The parameters used backwards",
             lambda g: _misses(g, -1, -1, -1),
-            "{value}: all seven were used with their signs turned, and neither convention fits. The "
+            "All seven were used with their signs turned, and neither convention fits. The "
             "parameters go from old to WGS 84.",
         ),
         Slip(
@@ -1433,7 +1433,7 @@ NULL = Exercise(
             "epoch-left-out",
             "The sheet's epoch kept",
             lambda g: _null(g, years=0),
-            "{value} is what the sheet says for its own epoch. Since then the plate went on: add the "
+            "This is what the sheet says for its own epoch. Since then the plate went on: add the "
             "growth of the years between.",
         ),
         Slip(
@@ -1448,14 +1448,14 @@ NULL = Exercise(
             "growth-only",
             "Only the growth since the sheet",
             lambda g: _null(g, sheet=0),
-            "{value} is the growth since the sheet's epoch. At that epoch the two were apart already: "
+            "This is the growth since the sheet's epoch. At that epoch the two were apart already: "
             "add what the sheet gives.",
         ),
         Slip(
             "years-turned",
             "The years counted backwards",
             lambda g: _null(g, years=g["sheet_epoch"] - g["epoch"]),
-            "{value} took the growth off. The survey is later than the sheet, so the gap has grown.",
+            "This took the growth off. The survey is later than the sheet, so the gap has grown.",
         ),
     ),
     nudges=(

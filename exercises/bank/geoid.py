@@ -888,7 +888,7 @@ SYSTEMS = Exercise(
             "one-gravity",
             "γ₄₅ for all three",
             lambda g: {"orthometric": _by(g, GAMMA_45), "normal": _by(g, GAMMA_45)},
-            "{value} is the dynamic height again. The other two take gravity of the place: ḡ and "
+            "This is the dynamic height again. The other two take gravity of the place: ḡ and "
             "γ̄, not γ₄₅.",
         ),
         Slip(
@@ -910,7 +910,7 @@ SYSTEMS = Exercise(
             "gpu",
             "Geopotential units mistaken",
             lambda g: {name: 10 * value for name, value in _systems(g).items()},
-            "{value} is ten times too much. C is printed in m²/s²; a geopotential unit (g.p.u.) is "
+            "This is ten times too much. C is printed in m²/s²; a geopotential unit (g.p.u.) is "
             "10 m²/s².",
         ),
     ),
