@@ -175,10 +175,10 @@ POLAR = Exercise(
         ),
         Slip(
             "rounded",
-            "1/f rounded to 298",
+            "1/f taken as 298",
             lambda g: _flattened(g, 1 / 298),
-            "This is made with 1/f = 298. The digits behind it are metres at the pole: a tenth is "
-            "7 m.",
+            "This is made with 1/f = 298, a round number near the modern ones. Take the sheet's, "
+            "with all its digits: a tenth of it is 7 m at the pole.",
         ),
         Slip(
             "radius",

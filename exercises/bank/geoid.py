@@ -641,7 +641,7 @@ INTERPOLATE = Exercise(
             "nearest",
             "The nearest node",
             lambda g: _weighted(g, *(round(f) for f in _fractions(g))),
-            "{value} is N at the nearest node. Here the geoid changes by decimetres over that way: "
+            "{value} is N at the nearest node. Here the geoid changes by half a metre and more over that way: "
             "interpolate.",
         ),
         Slip(
