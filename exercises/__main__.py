@@ -27,6 +27,9 @@ def main(arguments: list[str] | None = None) -> int:
         return NOTHING_DONE
     try:
         return wanted.run(wanted)
+    except (NotADirectoryError, FileExistsError) as error:
+        say(f"{error.filename}: this is a file; a folder is meant.")
+        return NOTHING_DONE
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         say(f"{where}{error.strerror or error}.")

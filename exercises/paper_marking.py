@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import math
+import os
 import stat
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -95,8 +96,7 @@ def mark_class(paper: Paper, folder: Path) -> Outcome:
 
 
 def _files(folder: Path, troubles: list[Trouble]) -> list[Path]:
-    if not folder.is_dir():
-        raise NotADirectoryError(20, "no folder of this name", str(folder))
+    os.listdir(folder)  # rglob would say nothing of a folder that is not there
     root, found = folder.resolve(), []
     for path in sorted(folder.rglob("*")):
         if path.suffix.lower() not in (".json", ".csv") or path.is_dir():

@@ -180,8 +180,7 @@ def _row(exercise: Exercise, standing: Standing) -> dict[str, Any]:
         "mark": _share(standing.mark),
         "changed": bool(standing.changed),
         "tries": standing.answers,
-        "shown": bool(standing.shown),
-        "flags": list(standing.flags),
+        "notes": ["the worked answer was shown"] * bool(standing.shown) + list(standing.flags),
         "last": f"{last:%Y-%m-%d}" if last else "",
     }
 

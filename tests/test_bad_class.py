@@ -74,11 +74,10 @@ def test_each_trouble_is_one_line_and_the_rest_is_marked(folder, tmp_path, capsy
     assert "T04" not in {code for code, _ in rows}
 
 
-@pytest.mark.parametrize("what", ["mark", "record"])
+@pytest.mark.parametrize("what", ["mark", "record", "record --typing"])
 def test_nothing_typed_steers_a_page_a_table_or_a_terminal(folder, tmp_path, capsys, what):
-    out = tmp_path / "page.html" if what == "record" else tmp_path
-    more = ("--trainee", "all") if what == "record" else ()
-    _, told = run(capsys, what, folder, "--out", out, *more)
+    out, more = (tmp_path, ()) if what == "mark" else (tmp_path / "page.html", ("--trainee", "all"))
+    _, told = run(capsys, *what.split(), folder, "--out", out, *more)
     unseen = re.compile("[\x00-\x08\x0b-\x1f\x7f\u200b-\u200f\u202a-\u202e\u2066-\u2069]")
     assert not any(unseen.search(text) for text in told)
     for path in tmp_path.iterdir():

@@ -377,6 +377,15 @@ def test_exit_status_and_what_is_said(folder, tmp_path, capsys):
     assert b"code;lesson" in (out / "register.csv").read_bytes()
 
 
+@pytest.mark.parametrize("which", ["folder", "out"])
+def test_a_file_in_the_place_of_a_folder_is_said(folder, tmp_path, capsys, which):
+    file = tmp_path / "answers-T01.jsonl"
+    file.write_bytes(b"")
+    places = {"folder": folder, "out": tmp_path / "out", which: file}
+    assert main(["mark", str(places["folder"]), "--out", str(places["out"])]) == 2
+    assert capsys.readouterr().err == f"{file}: this is a file; a folder is meant.\n"
+
+
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
