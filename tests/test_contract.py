@@ -124,6 +124,10 @@ def several(result):
     return result if isinstance(result, tuple) else (result,)
 
 
+def with_argument(numbers, k, value):
+    return [value if j == k else n for j, n in enumerate(numbers)]
+
+
 @EACH
 def test_single_numbers_come_back_as_floats(call, numbers):
     exact = several(call(*map(float, numbers)))
@@ -159,7 +163,7 @@ def test_lists_are_arrays(call, numbers):
 def test_each_argument_broadcasts(call, numbers):
     single = several(call(*numbers))
     for k in range(len(numbers)):
-        given = [np.full((2, 1), n) if j == k else n for j, n in enumerate(numbers)]
+        given = with_argument(numbers, k, np.full((2, 1), numbers[k]))
         for got, one in zip(several(call(*given)), single, strict=True):
             assert got.shape == (2, 1)
             assert_allclose(got, one, rtol=1e-13, atol=1e-12)
@@ -168,11 +172,9 @@ def test_each_argument_broadcasts(call, numbers):
 @EACH
 def test_nan_passes_in_each_argument(call, numbers):
     for k in range(len(numbers)):
-        got = several(call(*(math.nan if j == k else n for j, n in enumerate(numbers))))
+        got = several(call(*with_argument(numbers, k, math.nan)))
         assert any(math.isnan(part) for part in got)
-        array = several(
-            call(*(np.array([n, math.nan]) if j == k else n for j, n in enumerate(numbers)))
-        )
+        array = several(call(*with_argument(numbers, k, [numbers[k], math.nan])))
         assert not any(np.isnan(part[0]) for part in array)
 
 
@@ -181,7 +183,54 @@ def test_infinity_is_refused_in_each_argument(call, numbers):
     for k in range(len(numbers)):
         for endless in (math.inf, -math.inf):
             with pytest.raises(ValueError, match="inf"):
-                call(*(endless if j == k else n for j, n in enumerate(numbers)))
+                call(*with_argument(numbers, k, endless))
+
+
+# Where each call takes a latitude, and where a radius.
+LATITUDES = {
+    **dict.fromkeys(
+        (
+            *("meridian_radius", "prime_vertical_radius", "gaussian_radius", "meridian_distance"),
+            *("geocentric_latitude", "parametric_latitude", "authalic_latitude", "azimuth_radius"),
+            *("geodetic_from_geocentric", "to_ecef", "direct", "normal", "normal_to_second_order"),
+            *("eotvos", "EGM96.height", "EGM96.slopes", "from_geoid", "abridged_molodensky"),
+            *("velocity", "move", "forward", "point_scale", "convergence"),
+        ),
+        (0,),
+    ),
+    **dict.fromkeys(("to_enu", "from_enu", "geodetic_azimuth"), (3,)),
+    **dict.fromkeys(
+        ("inverse", "great_circle", "rhumb", "normal_section", "from_astronomic"), (0, 2)
+    ),
+    "geoid_in_tide_system": (1,),
+}
+RADII = {
+    "from_sides": 3,
+    "from_area": 1,
+    "level_drop": 1,
+    "arc_minus_chord": 1,
+    "plane_error": 1,
+    "to_ellipsoid": 2,
+    "horizon": 1,
+    "great_circle": 4,
+}
+
+
+@pytest.mark.parametrize("name", LATITUDES)
+def test_latitudes_beyond_a_pole_are_refused(name):
+    call, numbers = CALLS[name]
+    for k in LATITUDES[name]:
+        for latitude in (90.0001, -90.0001, [12, 139]):
+            with pytest.raises(ValueError, match=r"latitude.*is beyond 90 degrees.*swapped\?"):
+                call(*with_argument(numbers, k, latitude))
+
+
+@pytest.mark.parametrize("name", RADII)
+def test_radii_that_are_none_are_refused(name):
+    call, numbers = CALLS[name]
+    for radius in (0, -6_371_000, [6_371_000, 0]):
+        with pytest.raises(ValueError, match=r"radius .* is not above zero"):
+            call(*with_argument(numbers, RADII[name], radius))
 
 
 # Called otherwise: corners stand along the last axis, zones are whole numbers, times are dates,
