@@ -241,9 +241,17 @@ def _along(route: str) -> Callable[[Given], Answer]:
     return found
 
 
-def _no_epoch(given: Given) -> Answer:
-    answer = sheet.waypoint(given, years=0)
+def _after(given: Given, years: float) -> Answer:
+    answer = sheet.waypoint(given, years=years)
     return {name: answer[name] for name in EAST_NORTH}
+
+
+def _at_the_well(given: Given) -> Answer:
+    answer = sheet.waypoint(given)
+    return {
+        "easting": answer["easting"] - given["offset_east"],
+        "northing": answer["northing"] - given["offset_north"],
+    }
 
 
 def _height(change: Callable[[Given], float]) -> Callable[[Given], Answer]:
@@ -334,8 +342,20 @@ WAYPOINT = Exercise(
         Slip(
             "no-epoch",
             "The plate left out",
-            _no_epoch,
+            lambda g: _after(g, 0),
             "The position is that of the list's epoch. The plate has carried the well since.",
+        ),
+        Slip(
+            "years-turned",
+            "The years counted backwards",
+            lambda g: _after(g, g["list_epoch"] - g["job_epoch"]),
+            "The plate was run backwards. The job is later than the list: add years × velocity.",
+        ),
+        Slip(
+            "no-offset",
+            "The well, not the waypoint",
+            _at_the_well,
+            "That is the well itself. The waypoint stands off it: add the printed offset on the grid.",
         ),
         Slip(
             "geoid-sign",
@@ -348,6 +368,12 @@ WAYPOINT = Exercise(
             "Chart datum taken as the geoid",
             _height(lambda g: g["chart_datum"]),
             "{value} counts the depth from the geoid. Chart datum lies below it.",
+        ),
+        Slip(
+            "datum-above",
+            "Chart datum on the wrong side",
+            _height(lambda g: 2 * g["chart_datum"]),
+            "{value} has chart datum above the geoid. It lies below: take it off as well.",
         ),
         Slip(
             "no-geoid",
