@@ -8,7 +8,7 @@ import pytest
 from numpy.testing import assert_allclose
 from published import given, tolerance, value
 
-from geokit import gravity
+from geokit import GRS80, gravity
 from geokit.gravity import GRS80_FIELD, WGS84_FIELD, NormalField
 
 FIELDS = pytest.mark.parametrize("field", [GRS80_FIELD, WGS84_FIELD], ids=lambda f: f.name)
@@ -44,6 +44,16 @@ def test_grs80_derived_constants():
 def test_grs80_potential():
     # Moritz, Geodetic Reference System 1980, section 4, from memory: U0 = 62636860.850 m2/s2
     assert abs(GRS80_FIELD.potential - 62636860.850) <= 5e-4
+
+
+def test_mean_gravity_over_the_grs80_ellipsoid():
+    # Moritz, Geodetic Reference System 1980, section 4, from memory: mean 9.797644656 m/s2
+    x, weights = np.polynomial.legendre.leggauss(60)
+    latitude = 90 * x
+    weights = weights * GRS80.meridian_radius(latitude) * GRS80.prime_vertical_radius(latitude)
+    weights = weights * np.cos(np.radians(latitude))  # a share of the surface
+    gamma = gravity.normal(latitude, 0, GRS80_FIELD)
+    assert abs((gamma * weights).sum() / weights.sum() - 9.797644656) <= 5e-10
 
 
 def test_wgs84_gravity():
