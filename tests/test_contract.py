@@ -233,6 +233,23 @@ def test_radii_that_are_none_are_refused(name):
             call(*with_argument(numbers, RADII[name], radius))
 
 
+# Lengths, areas, speeds and depths that cannot be below zero.
+SIZES = {
+    **dict.fromkeys(("level_drop", "arc_minus_chord", "plane_error", "to_ellipsoid", "horizon"), 0),
+    **dict.fromkeys(("from_sides", "from_area"), 0),
+    **dict.fromkeys(("allowed_vertical_uncertainty", "allowed_horizontal_uncertainty"), 0),
+    **{"direct": 3, "eotvos": 1, "seabed_offset": 2},
+}
+
+
+@pytest.mark.parametrize("name", SIZES)
+def test_sizes_below_zero_are_refused(name):
+    call, numbers = CALLS[name]
+    for size in (-1, [numbers[SIZES[name]], -1]):
+        with pytest.raises(ValueError, match=r"-1\D.*\?$"):
+            call(*with_argument(numbers, SIZES[name], size))
+
+
 # Called otherwise: corners stand along the last axis, zones are whole numbers, times are dates,
 # points are fitted as a set, land is true or false.
 OTHERWISE = {
