@@ -240,6 +240,22 @@ def test_the_operations_are_those_that_pyproj_offers():
         assert metres(name[2]) == pytest.approx(distance, abs=0.005)
 
 
+def test_one_operation_alone_stands_beside_the_numbers_as_they_are():
+    wall = PLACES["Sable Wall"]
+    there = Transformer.from_pipeline("urn:ogc:def:coordinateOperation:EPSG::1170").transform(
+        wall.latitude, wall.longitude
+    )
+    _, _, away = pyproj.Geod(ellps="WGS84").inv(wall.longitude, wall.latitude, there[1], there[0])
+    figure = datums.candidates(wall)
+    assert f"EPSG:1170, good to 16 m), which moves the point {away:.1f} m north-east" in words(
+        figure
+    )
+    assert f"{away:.1f}\xa0m" in {entry.text for entry in figure.drawing.sheet.written}
+    figure.controls["site"].set("Teal Bank")
+    figure.controls["pair"].set("NAD83 to WGS 84")
+    assert "which leaves φ and λ as they stand; no other" in words(figure)
+
+
 def test_without_its_grid_the_height_comes_back_unchanged_and_silent(recwarn):
     figure = datums.candidates(NORTH_SEA)
     figure.controls["pair"].set(HEIGHTS)

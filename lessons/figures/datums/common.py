@@ -12,6 +12,7 @@ from lessons.figures.pen import NOTE, Sheet, width_of
 _TURNS = np.radians(np.arange(0, 360, 22.5))
 _EAST, _DOWN = np.sin(_TURNS), -np.cos(_TURNS)
 _FREE = 140.0  # a place that costs less lies on nothing
+STILL = "0\xa0m"
 _AWAY = (9, 20, 34, 50, 70, 92)  # points from a mark to its name, nearest first
 
 
@@ -44,7 +45,7 @@ def towards(east, north):
     length = math.hypot(east, north)
     azimuth = math.degrees(math.atan2(east, north))
     if length < 0.0005:
-        return "0\xa0m"
+        return STILL
     return f"{write.size(length)} {write.compass(azimuth)}"
 
 

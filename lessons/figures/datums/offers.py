@@ -3,10 +3,12 @@
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from geokit import geoid
 from lessons.figures import write
 from lessons.figures.datums import registry
-from lessons.figures.datums.common import Names, Plan, plain, round_metres, towards
+from lessons.figures.datums.common import STILL, Names, Plan, plain, round_metres, towards
 from lessons.figures.palette import (
     ELLIPSOID,
     GEOID,
@@ -102,6 +104,8 @@ class Candidates:
         ):
             sheet.disc(x + 7, 544, 13, fill, edge=edge, rim=2)
             x = sheet.note(x + 19, 544, words, colour=INK) + 20
+        self._square(x + 7, 544)
+        sheet.note(x + 19, 544, "φ, λ as they stand", colour=INK)
         sheet.note(RIGHT, 544, "EPSG dataset in PROJ, no network", to="left")
         sheet.keep()
 
@@ -129,7 +133,7 @@ class Candidates:
         if pair.heights:
             self._heights(site, usable, chosen)
         else:
-            self._map(usable[:6], chosen)
+            self._map(site, usable[:6], chosen)
         for row, each in enumerate(shown):
             self._row(self.FIRST + self.STEP * row, row, each, usable, chosen, pair)
         if len(found) > len(shown):
@@ -145,19 +149,15 @@ class Candidates:
 
     # the picture ---------------------------------------------------------------------------
 
-    def _map(self, usable, chosen):
+    def _map(self, site, usable, chosen):
         if not usable:
             return
         sheet, plan = self.sheet, self.plan
         plan.draw()
         taken = usable[0].result
         points = [registry.east_north(taken, each.result) for each in usable]
-        near = [
-            math.hypot(*point)
-            for point, each in zip(points, usable, strict=True)
-            if each.ballpark == usable[0].ballpark
-        ]
-        edge = round_metres(max(1.05 * max(near), 0.01) if max(near) else 1.0)
+        points.append(registry.east_north(taken, (site.latitude, site.longitude)))
+        edge = _edge(points, usable)
         places, marks = [], []
         for point in points:
             length = math.hypot(*point)
@@ -170,13 +170,18 @@ class Candidates:
             names.keep_clear(x, y, 9)
         at = usable.index(chosen)
         names.keep_line_clear(places[0], places[at])
+        *places, still = places
+        stand_in = any(each.ballpark for each in usable)  # whose point that is
+        if not stand_in and math.dist(still, places[0]) > 14:
+            self._as_they_stand(names, still, places[0], math.hypot(*points[-1]))
         sheet.arrow(places[0], places[at], colour=PLUMB, width=2.4)
         for row in reversed(range(len(usable))):
             x, y = places[row]
             self._mark(x, y, row, usable[row], usable[row] is chosen)
         for row, (x, y) in enumerate(places):
             words = f"{row + 1}: {marks[row]}" if marks[row] else f"{row + 1}"
-            names.write(x, y, words, size=15, bold=True, colour=PLUMB)
+            away = _away_from_all(places, x, y)
+            names.write(x, y, words, size=15, bold=True, colour=PLUMB, away=away)
 
     def _heights(self, site, usable, chosen):
         """Draw the heights that come out, on one upright scale, and what EGM96 itself says."""
@@ -211,6 +216,18 @@ class Candidates:
                 colour=NORMAL if each.ballpark else PLUMB,
                 halo=True,
             )
+
+    def _as_they_stand(self, names, still, taken, metres):
+        """Show where the numbers as they stand lie, if they were of the other system."""
+        names.keep_line_clear(still, taken)
+        x, y = zip(still, taken, strict=True)
+        self.sheet.line(x, y, colour=ELLIPSOID, dash=ORANGE_DASH)
+        self._square(*still)
+        words = write.size(metres)
+        names.write(*still, words, size=15, bold=True, colour=NORMAL, beside=2)
+
+    def _square(self, x, y):
+        self.sheet.box(x - 6, y - 6, x + 6, y + 6, WHITE, edge=NORMAL, width=2.2)
 
     def _mark(self, x, y, row, each, chosen):
         sheet = self.sheet
@@ -284,10 +301,33 @@ class Candidates:
         else:
             more = len(usable) - 1
             others = f"{more} more reach{'es' * (more == 1)}" if more else "no other reaches"
-            words += f"; {others} the site."
+            moved = towards(*registry.east_north((site.latitude, site.longitude), first.result))
+            does = "leaves φ and λ as they stand" if moved == STILL else f"moves the point {moved}"
+            words += f", which {write.bold(does)}; {others} the site."
         if lost:
             words += f" Out of reach without {lost[0].grids[0]}: {_name(lost[0])}."
         return words
+
+
+def _edge(points, usable):
+    """
+    Return how far out the rim of the map lies, in metres from what PROJ takes.
+
+    Operations, and not a stand-in among them, fill the map; where they all agree, what they do.
+    """
+    *offered, still = (math.hypot(*point) for point in points)
+    spread = max(
+        length
+        for length, each in zip(offered, usable, strict=True)
+        if each.ballpark == usable[0].ballpark
+    )
+    return round_metres(1.05 * spread if spread >= 0.01 else max(1.05 * still, 1.0))
+
+
+def _away_from_all(places, x, y):
+    """Return the azimuth that leads from one of some places away from their middle."""
+    right, down = np.subtract((x, y), np.mean(places, axis=0))
+    return math.degrees(math.atan2(right, -down))
 
 
 def _by_egm96(site):
