@@ -186,7 +186,7 @@ def test_infinity_is_refused_in_each_argument(call, numbers):
                 call(*with_argument(numbers, k, endless))
 
 
-# Where each call takes a latitude, and where a radius.
+# Where each call takes a latitude, a longitude, a radius.
 LATITUDES = {
     **dict.fromkeys(
         (
@@ -203,6 +203,20 @@ LATITUDES = {
         ("inverse", "great_circle", "rhumb", "normal_section", "from_astronomic"), (0, 2)
     ),
     "geoid_in_tide_system": (1,),
+}
+LONGITUDES = {
+    **dict.fromkeys(
+        (
+            *("to_ecef", "direct", "EGM96.height", "EGM96.slopes", "PrintedGrid.height"),
+            *("from_geoid", "abridged_molodensky", "velocity", "move"),
+            *("forward", "point_scale", "convergence"),
+        ),
+        (1,),
+    ),
+    **dict.fromkeys(("to_enu", "from_enu"), (4,)),
+    **dict.fromkeys(
+        ("inverse", "great_circle", "rhumb", "normal_section", "from_astronomic"), (1, 3)
+    ),
 }
 RADII = {
     "from_sides": 3,
@@ -223,6 +237,17 @@ def test_latitudes_beyond_a_pole_are_refused(name):
         for latitude in (90.0001, -90.0001, [12, 139]):
             with pytest.raises(ValueError, match=r"latitude.*is beyond 90 degrees.*swapped\?"):
                 call(*with_argument(numbers, k, latitude))
+
+
+@pytest.mark.parametrize("name", LONGITUDES)
+def test_whole_turns_of_longitude_change_nothing(name):
+    call, numbers = CALLS[name]
+    exact = several(call(*numbers))
+    for k in LONGITUDES[name]:
+        for turn in (-1080, -360, 360, 720):
+            given = with_argument(numbers, k, numbers[k] + turn)
+            for got, one in zip(several(call(*given)), exact, strict=True):
+                assert got == pytest.approx(one, rel=1e-12, abs=1e-9)
 
 
 @pytest.mark.parametrize("name", RADII)
