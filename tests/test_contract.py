@@ -275,6 +275,55 @@ def test_sizes_below_zero_are_refused(name):
             call(*with_argument(numbers, SIZES[name], size))
 
 
+# name, argument, a value just out of range
+OUT_OF_RANGE = [
+    ("from_sides", 0, 230_001),
+    ("from_area", 0, 2.6e14),
+    ("level_drop", 0, 2.002e7),
+    ("level_drop", 2, 1),
+    ("arc_minus_chord", 0, 2.002e7),
+    ("plane_error", 0, 2.002e7),
+    ("to_ellipsoid", 1, -6_371_000),
+    ("horizon", 2, 1),
+    ("to_ecef", 2, -6_356_753),
+    ("normal", 1, 1_000_001),
+    ("normal", 1, -12_001),
+    ("normal_to_second_order", 1, 20_001),
+    ("plate", 1, 24.9),
+    ("eotvos", 1, 301),
+    ("EGM96.slopes", 0, 90),
+    ("PrintedGrid.height", 0, 52.001),
+    ("PrintedGrid.height", 1, -0.001),
+    ("from_geoid", 0, -90),
+    ("from_astronomic", 2, 90),
+    ("geodetic_azimuth", 3, -90),
+    ("geodetic_azimuth", 4, 180),
+    ("geodetic_zenith_angle", 0, 180.001),
+    ("abridged_molodensky", 0, -90),
+    ("move", 3, 1.001),
+    ("move", 4, -1.001),
+    ("move", 5, 1.001),
+    ("move", 6, 201),
+    ("forward", 1, 70),
+    ("point_scale", 1, 70),
+    ("convergence", 1, -70),
+    ("inverse of the grid", 0, 4_000_001),
+    ("inverse of the grid", 1, -13_600_000),
+    ("arc_to_chord", 2, -3_000_001),
+    ("line_scale", 3, 13_600_000),
+    ("allowed_vertical_uncertainty", 0, 12_001),
+    ("allowed_horizontal_uncertainty", 0, 12_001),
+]
+
+
+@pytest.mark.parametrize(("name", "k", "value"), OUT_OF_RANGE)
+def test_one_value_out_of_range_among_good_ones_is_refused(name, k, value):
+    call, numbers = CALLS[name]
+    for given in (value, [numbers[k], value, math.nan]):
+        with pytest.raises(ValueError, match=r"\?$|geocentric coordinates there$"):
+            call(*with_argument(numbers, k, given))
+
+
 # Called otherwise: corners stand along the last axis, zones are whole numbers, times are dates,
 # points are fitted as a set, land is true or false.
 OTHERWISE = {
