@@ -35,19 +35,11 @@ SPELLINGS = {
     **dict.fromkeys(("'", "’", "min", "minutes", "arcmin", "arcminutes"), "′"),
     **dict.fromkeys(("º", "deg", "degrees"), "°"),
 }
-# The words of the positive direction, then those of the negative.
-COMPASS = {
-    "east": (("e", "east"), ("w", "west")),
-    "north": (("n", "north"), ("s", "south")),
-    "up": (("u", "up"), ("d", "down")),
-    "clockwise": (("cw", "clockwise"), ("ccw", "anticlockwise", "counterclockwise")),
-    "forward": (("forward",), ("back",)),
-}
+# The short words of a positive direction and of its opposite.
+SHORT = {"east": "ew", "north": "ns", "up": "ud", "clockwise": ("cw", "ccw")}
 WHOLE_ANGLES = ("latitude", "longitude", "azimuth", "angle")
 _ENDING = re.compile(r"^(?P<number>.*?[\d.,])\s*(?P<rest>k?m\^?2|m/s\^?2|[^\d.,]*)$", re.DOTALL)
 _WORDS = re.compile(r"[^\W\d_]{2}|[^\w\s.,'+\-\u2212\u2013]")  # no number: quote it whole
-_FRONT = re.compile(r"^([^\W\d_]+)\s*(?=[\d.,])")
-_BACK = re.compile(r"(?<=[^\W_a-zA-Z]|[\s″′°\"'.])([^\W\d_]+)$")
 _THOUSANDS = re.compile(r"(?<=\d)['’](?=\d{3}(?!\d))")
 _NO_WIDTH = dict.fromkeys(map(ord, "\u200b\u200e\u200f\u2060\ufeff"))  # come along when copied
 
@@ -83,16 +75,20 @@ def _choice(asked: Asked, key: str) -> str:
 
 def _direction(asked: Asked, text: str) -> tuple[str, int]:
     """Take the direction word off "0.35 m west" or "W 0.35 m"; its sign is 0 where none stands."""
-    for word in filter(None, (_FRONT.search(text), _BACK.search(text))):
-        for sign, words in zip((1, -1), COMPASS.get(asked.positive, ((), ())), strict=True):
-            if word[1].lower() in words:
-                rest = (text[: word.start()] + text[word.end() :]).strip()
-                if rest[:1] in "+-−–":
-                    raise ValueError(
-                        f"{wording.quoted(text)} has both a sign and a direction: give one of the "
-                        "two."
-                    )
-                return rest, sign
+    if not asked.positive:
+        return text, 0
+    ways = (asked.positive, wording.OPPOSITE[asked.positive])
+    letter = r"[^\W\d_]"
+    for sign, long, short in zip((1, -1), ways, SHORT.get(asked.positive, ways), strict=True):
+        words = f"(?:{long}|{short})"
+        rest = re.sub(rf"^{words}(?!{letter})|(?<!{letter}){words}$", "", text, count=1, flags=re.I)
+        rest = rest.strip()
+        if rest != text:
+            if rest[:1] in "+-−–":
+                raise ValueError(
+                    f"{wording.quoted(text)} has both a sign and a direction: give one of the two."
+                )
+            return rest, sign
     return text, 0
 
 

@@ -21,7 +21,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from exercises import BANK, find
+from exercises import BANK, find, wording
 from exercises.drawing import Dice, given, printed
 from exercises.marking import NEAR, ROUNDING, general_slips, mark
 from exercises.model import DMS, Asked
@@ -374,6 +374,28 @@ def test_dice_stay_in_their_range():
     values = [dice.number(1.5, 2.5, 1) for _ in range(500)]
     assert (min(values), max(values), len(set(values))) == (1.5, 2.5, 11)
     assert sorted(dice.shuffled("abc")) == ["a", "b", "c"]
+
+
+@everything
+@pytest.mark.parametrize("decimal", [".", ","])
+def test_the_right_answer_is_right_as_the_course_writes_it(key, decimal):
+    """True minus, thin spaces, the unit, and the direction word in the place of a sign."""
+
+    def written(asked, value):
+        if asked.kind == "choice":
+            return value
+        if asked.unit == DMS:
+            return asked.say(value).replace(".", decimal)
+        way = wording.way(value, asked.positive, asked.decimals)
+        text = wording.number(abs(value) if way else value, asked.decimals)
+        return f"{text}{wording.unit(asked.unit)} {way}".replace(".", decimal)
+
+    exercise = find(key)
+    for turn in (1, 2, 3):
+        numbers = given(exercise, "T07", turn)
+        right = exercise.solve(numbers)
+        typed = {asked.name: written(asked, right[asked.name]) for asked in exercise.asked}
+        assert mark(exercise, numbers, typed, decimal=decimal).right, typed
 
 
 def test_what_is_said_names_either_way():

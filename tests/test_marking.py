@@ -118,6 +118,8 @@ def test_what_cannot_be_read_is_said_and_nothing_else_is_marked(text):
         (Asked("a", "A", "angle", "″", 1, 0.1), "0° 00′ 42.8″", 42.8),
         (Asked("a", "A", "angle", "°", 2, 0.02, positive="clockwise"), "1.49 anticlockwise", -1.49),
         (Asked("a", "A", "number", "°", 4, 0.0002, positive="east"), "100°53′54.6″ W", -100.8985),
+        (Asked("a", "A", "length", "m", 3, 0.002, positive="passes"), "0.129 m fails", -0.129),
+        (Asked("a", "A", "angle", "″", 1, 0.1, positive="too large"), "2.1″ too small", -2.1),
         (Asked("a", "A", "gravity", "mGal", 1, 0.2), "9.783833 m/s²", 978383.3),
         (Asked("a", "A", "number", "mm/yr", 1, 0.2), "0.0199 m/a", 19.9),
         (Asked("a", "A", "length", "NM", 2, 0.05), "11.45 M", 11.45),
@@ -134,7 +136,7 @@ def test_what_is_plain_is_read(asked, text, value):
 @pytest.mark.parametrize("text", ["0.35 O", "W 0.35 E", "−0.35 W", "+0.35 E", "3 M", "0.35 south"])
 def test_what_could_mean_two_things_is_not_read(text):
     """O is east in German and west in French; M is a metre to some and a mile to others."""
-    with pytest.raises(ValueError, match=r"does not fit here|one of the two"):
+    with pytest.raises(ValueError, match=r"does not fit here|one of the two|could not read"):
         read(EAST, text, ".")
 
 
