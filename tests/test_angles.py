@@ -110,6 +110,11 @@ def test_kinds(kind, text, degrees):
     assert angles.read(text, kind, ".") == pytest.approx(degrees, abs=1e-13)
 
 
+def test_arcseconds_in_a_radian():
+    # 206 264.806 247″: every table of constants, from memory
+    assert abs(angles.RHO - 206_264.806247) <= 5e-7
+
+
 def test_packed_only_where_asked():
     assert angles.read("54.12305", "latitude", ".") == 54.12305
 
