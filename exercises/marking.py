@@ -384,7 +384,11 @@ def slip_name(exercise: Exercise, key: str) -> str:
 
 
 _PLAIN: dict[str, Callable[[Asked, Part], str]] = {
-    "right": lambda asked, part: f"{asked.say(part.value)}: right within {asked.within}.",
+    "right": lambda asked, part: (
+        f"{asked.say(part.value)}: right."
+        if asked.kind == "count"
+        else f"{asked.say(part.value)}: right within {asked.within}."
+    ),
     "follows": lambda asked, part: (
         f"{asked.say(part.value)} follows rightly from your earlier part, and counts."
     ),

@@ -102,6 +102,8 @@ class Asked:
     @property
     def within(self) -> str:
         """Return the tolerance with its unit; that of an angle in degrees is told in seconds."""
+        if self.kind == "count":
+            return "±0"
         if self.unit == DMS:
             return f"±{self.tolerance * 3600:g}″"
         return f"±{self.tolerance:g}{wording.unit(self.unit)}"
