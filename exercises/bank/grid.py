@@ -88,7 +88,8 @@ ZONE = Exercise(
     prompt="A position in WGS 84 is wanted on the UTM grid, in **regular zones of 6°**: the client's "
     "grid does not follow the exceptions off Norway and round Svalbard. Which zone is it, what is its "
     "central meridian (east positive), and which false northing belongs to the hemisphere? Give the "
-    "zone as a number from 1 to 60, the meridian in whole degrees, the false northing in metres.",
+    "zone as a number from 1 to 60, the meridian in whole degrees, the false northing in metres; all "
+    "three exactly.",
     draw=_draw_zone,
     printed=(
         Printed("lat", "φ", DMS, 0, kind="latitude"),
