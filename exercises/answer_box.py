@@ -296,7 +296,7 @@ class AnswerBox(widgets.VBox):
             self._is_kept(last)
         if self.practice.closed:
             self._show_again()
-        if trouble := (self.practice.settings.trouble or session.writable()):
+        if trouble := self.practice.trouble or session.writable():
             self.kept.value = _kept(trouble, "not-kept")
         self._state()
 

@@ -30,6 +30,8 @@ class Practice:
         How many nudges were shown on this turn.
     closed : bool
         The worked answer was shown: the turn takes no more answers.
+    trouble : str
+        What is wrong with settings or sheet, and what to do; else nothing.
     """
 
     exercise: Exercise
@@ -39,6 +41,7 @@ class Practice:
     answers: list[dict[str, Any]] = field(default_factory=list)
     nudges: int = 0
     closed: bool = False
+    trouble: str = ""
 
     def __post_init__(self) -> None:
         self.refresh()
@@ -57,9 +60,9 @@ class Practice:
         """Read settings and sheet again."""
         self.settings = session.open()
         self.answers, self.nudges, self.closed, self.turn = [], 0, False, 1
-        path = self.settings.sheet
-        if path is not None and path.exists():
-            self._replay(sheet.read(path).of(self.exercise.key))
+        events, unread = on_sheet(self.settings)
+        self.trouble = self.settings.trouble or unread
+        self._replay([event for event in events if event.get("key") == self.exercise.key])
         trainee = self.trainee or "T01"  # numbers to look at until somebody signs in
         self.given = drawing.given(self.exercise, trainee, self.turn)
 
@@ -137,6 +140,18 @@ class Practice:
         session.folder().mkdir(parents=True, exist_ok=True)
         place = {"key": self.exercise.key, "edition": self.exercise.edition, "turn": self.turn}
         return sheet.append(path, {"event": event, **place, **more})
+
+
+def on_sheet(settings: session.Settings) -> tuple[list[dict[str, Any]], str]:
+    """Return the events on the trainee's sheet, and why they cannot be read or nothing."""
+    path = settings.sheet
+    try:
+        return (sheet.read(path).events if path and path.exists() else []), ""
+    except OSError as error:
+        return [], (
+            f"{path} cannot be read: {error.strerror or error}. Close the program that holds it, "
+            "then run the lesson again."
+        )
 
 
 def clock(event: dict[str, Any]) -> str:

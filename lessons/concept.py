@@ -10,10 +10,10 @@ import html
 
 import ipywidgets as widgets
 
-from exercises import concept, drawing, session, sheet, wording
+from exercises import concept, drawing, session, wording
 from exercises.answer_box import ICONS
 from exercises.bank.concept import IDEAS
-from exercises.practice import Practice, clock
+from exercises.practice import Practice, clock, on_sheet
 from lessons import parts
 
 SETTLE = 0.5  # seconds: arrow keys run through the options, the one they stop at is kept
@@ -164,12 +164,11 @@ class Check(widgets.VBox):
         if self.result and (self.result.after.chosen or self.result.after.finished):
             self.when = concept.AFTER
         self._draw()
-        if trouble := settings.trouble or session.writable():
+        if trouble := settings.trouble or self.unread or session.writable():
             self._say("unread", trouble)
 
     def _read(self):
-        path = session.open().sheet
-        events = sheet.read(path).events if path and path.exists() else []
+        events, self.unread = on_sheet(session.open())
         self.result = concept.of_events(self.trainee, events) if self.trainee else None
 
     def _turn(self, when):

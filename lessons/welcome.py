@@ -277,13 +277,17 @@ def _file_words(settings, file):
     state = (
         "nothing prepared yet to hand in"
         if not file.prepared
-        else f"{file.since} answers since you prepared it"
+        else f"{_answers(file.since)} since you prepared it"
         if file.since
         else "prepared with everything in it"
     )
     where = f"<code>{html.escape(str(settings.sheet))}</code>"
-    kept = "1 answer" if file.answers == 1 else f"{file.answers} answers"
+    kept = _answers(file.answers)
     return f"<b>Your answer file</b>: {kept} kept; {state}.<br>{where}"
+
+
+def _answers(count):
+    return "1 answer" if count == 1 else f"{count} answers"
 
 
 def _head(done):

@@ -10,6 +10,7 @@ import pytest
 from exercises import session, sheet
 from exercises.answer_box import ask
 from exercises.practice import Practice
+from lessons.concept import Check
 from lessons.welcome import OWN, panel
 
 KEY = "deflection-plumb-offset"
@@ -223,7 +224,7 @@ def test_start_page_from_sign_in_to_hand_in(answers):
     box = ask(KEY)
     typed(box, **right(box))
     box.check()
-    assert "1 answers since" in panel().file.value
+    assert "1 answer since" in panel().file.value
 
 
 @pytest.mark.parametrize(
@@ -253,3 +254,16 @@ def test_settings_that_somebody_damaged_are_said_and_do_not_stop_the_course(answ
     assert "could not be understood" in panel().message.value
     (answers / "settings.json").write_text(json.dumps({"trainee": "../T07"}), encoding="utf-8")
     assert session.open().trainee is None
+
+
+def test_a_sheet_that_cannot_be_opened_is_told_and_stops_no_lesson(answers):
+    path = answers / sheet.file_name("T07")
+    path.unlink()
+    path.mkdir()
+    box = ask(KEY)
+    typed(box, **right(box))
+    assert "cannot be read" in box.practice.trouble
+    box.check()
+    assert "Not kept" in box.kept.value
+    assert "What you typed stays here" in box.kept.value
+    assert "cannot be read" in Check().message.value
