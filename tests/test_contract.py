@@ -181,7 +181,7 @@ def test_nan_passes_in_each_argument(call, numbers):
 @EACH
 def test_infinity_is_refused_in_each_argument(call, numbers):
     for k in range(len(numbers)):
-        for endless in (math.inf, -math.inf):
+        for endless in (math.inf, -math.inf, [numbers[k], math.inf]):
             with pytest.raises(ValueError, match="inf"):
                 call(*with_argument(numbers, k, endless))
 
