@@ -37,9 +37,7 @@ def normal_gravity(site, *, scale=1.0):
         lambda scale=scale: NormalGravity(scale),
         [
             Site(site, dragged=True, furthest=90),
-            Slider(
-                "height", "Height H", "m above the geoid, below −", DEEPEST, HIGHEST, 0, step=50
-            ),
+            Slider("height", "Height H", "m above the geoid +", DEEPEST, HIGHEST, 0, step=50),
         ],
     )
 
@@ -323,8 +321,9 @@ class NormalGravity:
         if stopped:
             level += ", the seabed," if site.water_depth else ", the ground,"
         if here.height >= 0:
-            step = f"{mgal(-here.rate, 4)} less for each metre up, in the sea 0.222 mGal more for "
-            step += "each metre down"
+            step = (
+                f"{mgal(-here.rate, 4)} less for each metre up, 0.222 more for each down in the sea"
+            )
         else:
             in_air = gradient(site.latitude, here.separation, 0.0)
             step = f"{mgal(-here.rate, 3)} more for each metre down in the water, not "
@@ -332,6 +331,6 @@ class NormalGravity:
         apart = write.bold(f"{write.number(here.apart, 2)}′")
         return (
             f"{where} normal gravity is {write.bold(mgal(here.on_ellipsoid))} on the ellipsoid; at "
-            f"{level} expect {write.bold(mgal(here.value))}, and {step}. The normal misses the "
-            f"line to the Earth’s centre by {apart}."
+            f"{level} expect {write.bold(mgal(here.value))}, and {step}. Normal and "
+            f"line to the Earth’s centre are {apart} apart."
         )

@@ -29,7 +29,7 @@ def levelled_loop(site, *, scale=1.0):
         [
             Site(site, furthest=90),
             Slider("rise", "Slope 1", "m climbed as levelled", 100, 5000, 2000, step=50),
-            Slider("north", "Slope 2", "km north of it, south −", -1000, 1000, 300, step=10),
+            Slider("north", "Slope 2", "km north of it +", -1000, 1000, 300, step=10),
             Slider(
                 "exaggeration",
                 "Drawn",

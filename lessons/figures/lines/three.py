@@ -346,7 +346,7 @@ class ThreeLines:
             f"From {write.place(site)} to {end} the geodesic is {write.bold(distance)}, "
             f"{_azimuths(track)}. The great circle on the sphere is "
             f"{write.bold(_longer(circle, track))}, {strays[0]}; the rhumb line, "
-            f"{_azimuths(loxodrome)}, is {write.bold(_longer(loxodrome, track))}, "
+            f"{_azimuths(loxodrome)}, {write.bold(_longer(loxodrome, track))}, "
             f"{write.bold(strays[1])}."
         )
         if _is_shorter(shortest, track):

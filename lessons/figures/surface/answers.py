@@ -240,17 +240,16 @@ class FiveAnswers:
 
     def _dimensions(self, feet, y_point):
         sheet = self.sheet
-        look = {"size": 19, "bold": True, "to": "both", "halo": True}
+        look = {"size": 19, "bold": True, "halo": True}
         for x, (symbol, _, _, colour), foot in zip(self.COLUMNS, HEIGHTS, feet, strict=True):
             sheet.dimension(x, foot, y_point, colour=colour, width=2)
-            middle = (foot + y_point) / 2
-            if abs(foot - y_point) < 54:
-                middle = min(foot, y_point) - 14
+            if abs(foot - y_point) >= 54 and foot != self.CENTRE:
+                sheet.words(x + 7, (foot + y_point) / 2, symbol, colour=colour, **look)
+            else:
+                sheet.words(x, min(foot, y_point) - 14, symbol, colour=colour, to="both", **look)
             if foot == self.CENTRE:  # the way down is not drawn in full
-                middle = y_point - 14
                 for y in (foot - 20, foot - 14):
                     sheet.line([x - 7, x + 7], [y + 3, y - 3], colour=colour, width=1.4)
-            sheet.words(x, middle, symbol, colour=colour, **look)
 
     # the table -----------------------------------------------------------------------------
 
