@@ -100,6 +100,7 @@ class Fingerprints:
             names.write(
                 *tip, each.short, bold=True, colour=LOOK[each.key]["colour"], away=each.azimuth
             )
+        names.finish()
 
     def _row(self, y, each):
         sheet, look = self.sheet, LOOK[each.key]

@@ -96,11 +96,16 @@ class Plan:
 
 
 class Names:
-    """Puts names beside marks, clear of one another and of what is already written."""
+    """
+    Puts names beside marks, clear of one another and of what is already written.
+
+    `write` finds a name's place and draws its hairline; `finish` writes the names, over all lines.
+    """
 
     def __init__(self, sheet, box, gap=2):
         self.sheet, self.box, self.gap = sheet, box, gap
         self._taken = [entry.box for entry in sheet.written]
+        self._waiting = []
 
     def keep_clear(self, x, y, reach):
         """Let no name lie on a mark."""
@@ -132,8 +137,13 @@ class Names:
         rise = y if abs(y - py) < 0.6 * size else rise
         if math.dist((x, y), (side, rise)) > 15 + beside:
             self.sheet.line([x, side], [y, rise], colour=QUIET, width=1)
-        self.sheet.words(px, py, text, size=size, bold=bold, colour=colour, to="both", halo=True)
-        self._taken.append(self.sheet.written[-1].box)
+        self._waiting.append((px, py, text, {"size": size, "bold": bold, "colour": colour}))
+        self._taken.append((px - half, py - 0.4 * size, px + half, py + 0.6 * size))
+
+    def finish(self):
+        """Write the names that have their places."""
+        for x, y, text, look in self._waiting:
+            self.sheet.words(x, y, text, to="both", halo=True, **look)
 
     def _place(self, taken, x, y, half, size, away, out):
         """Return the best place so far from a mark: what it costs, to lie on others most, x, y."""

@@ -103,6 +103,7 @@ class ManyDatums:
                 bold=strong,
                 colour=NORMAL if reaches else INK if strong else QUIET,
             )
+        names.finish()
 
     def _row(self, y, chosen, datum, _, reaches, east, north):
         sheet = self.sheet

@@ -182,6 +182,7 @@ class Candidates:
             words = f"{row + 1}: {marks[row]}" if marks[row] else f"{row + 1}"
             away = _away_from_all(places, x, y)
             names.write(x, y, words, size=15, bold=True, colour=PLUMB, away=away)
+        names.finish()
 
     def _heights(self, site, usable, chosen):
         """Draw the heights that come out, on one upright scale, and what EGM96 itself says."""

@@ -174,6 +174,7 @@ class SevenParameters:
         if math.dist(end, other_end) > 14 and apart >= 0.0005:
             middle = np.add(end, other_end) / 2
             names.write(*map(float, middle), write.size(apart), size=15, bold=True, colour=PLUMB)
+        names.finish()
         self._upright(float(yours[2]), float(theirs[2]))
 
     def _upright(self, yours, theirs):

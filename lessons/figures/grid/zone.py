@@ -219,7 +219,6 @@ class Zone:
             if mark != -400 or half == 500:
                 words = write.number(mark, 0, signed=True)
                 sheet.note(left - 8, level, words, to="left")
-        sheet.note(LEFT, top - 18, "scale in ppm, grid against ellipsoid", colour=INK)
         middle = (left + right) / 2
         sheet.line([middle, middle], [top, bottom], colour=ELLIPSOID, width=1.6, dash=ORANGE_DASH)
         sheet.clip(*self.PLOT)
@@ -232,6 +231,7 @@ class Zone:
             sheet.note(x, bottom + 14, name, to="both")
         x = middle + (found.east - 500_000) / 1000 / half * (right - left) / 2
         sheet.line([x, x], [self.MAP[3], bottom], colour=INK, width=1.2, dash=DOTS)
+        sheet.note(LEFT, top - 18, "scale in ppm, grid against ellipsoid", colour=INK, halo=True)
         sheet.site(x, float(y(found.ppm)))
 
     # the numbers ---------------------------------------------------------------------------
