@@ -314,6 +314,15 @@ def test_rhumb_nears_the_pole_without_a_jump():
         assert distance == pytest.approx(north * math.hypot(1, math.radians(120) / rise), abs=1)
 
 
+@pytest.mark.parametrize("turn", [179.9, 180.1, 180.4, 359.9, 539.9, 540.1, -179.9, -180.1])
+def test_rhumb_goes_the_short_way_round(turn):
+    # along the equator the way is a times the smaller of the two turns
+    distance, azimuth = lines.rhumb(0, 0, 0, turn, WGS84)
+    short = math.remainder(turn, 360)
+    assert distance == pytest.approx(WGS84.semi_major * math.radians(abs(short)), abs=1e-5)
+    assert azimuth == (90 if short > 0 else 270)
+
+
 def test_rhumb_half_way_round_goes_as_the_longitudes_say():
     assert lines.rhumb(10, 0, 10, 180, WGS84)[1] == 90
     assert lines.rhumb(10, 0, 10, -180, WGS84)[1] == 270
