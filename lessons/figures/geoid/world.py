@@ -178,7 +178,7 @@ class WorldGeoid:
         for end, symbol in zip(ends, "▲▼", strict=True):
             words = f"{symbol} {write.metres(height[end], 1)}"
             turn, half = math.radians(TURN[end]), width_of(words, bold=True) / 2
-            away = 12 + half * abs(math.sin(turn)) + 12 * abs(math.cos(turn))
+            away = 8 + half * abs(math.sin(turn)) + 9 * abs(math.cos(turn))
             x, y = at(end, inside[end] - away - (36 if crowded and symbol == "▼" else 0))
             sheet.words(x, y, words, bold=True, to="both", halo=True)
         # of four places the one farthest from what is written inside
