@@ -54,3 +54,12 @@ def test_a_picture_is_saved_and_type_grows_within_the_window(lesson):
     assert figure.bounding_box()["height"] <= 800
     figure.get_by_role("button", name="Type for the laptop").click()
     figure.get_by_role("button", name="Large type").wait_for()
+
+
+def test_a_page_zoomed_to_twice_its_size_loses_nothing(lesson):
+    page = lesson.page
+    page.set_viewport_size({"width": 640, "height": 400})
+    page.wait_for_function("""() => [...document.querySelectorAll(
+        ".jp-Notebook :is(img, input, button, select, td, p, .gk-label)"
+    )].every(one => one.getBoundingClientRect().right <= window.innerWidth)""")
+    page.set_viewport_size({"width": 1280, "height": 800})
