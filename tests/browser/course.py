@@ -157,7 +157,7 @@ class Lesson:
         self.page.goto(
             f"{parts.scheme}://{parts.netloc}/doc/tree/lessons/{name}.ipynb?{parts.query}"
         )
-        self._loaded()
+        self.loaded()
 
     def run(self, key=None):
         """Press the one button, or a key for it, and wait until the lesson has run."""
@@ -169,10 +169,17 @@ class Lesson:
             self.page.get_by_role("button", name="Run this lesson").click()
         self._ready()
 
+    def loaded(self):
+        """Wait until the lesson can run; until then its button says that it gets ready."""
+        self.page.wait_for_function(
+            """() => document.querySelector(".jp-Notebook-ExecutionIndicator[data-status='idle']")
+                && !document.querySelector(".jp-KernelName [aria-label='No Kernel']")"""
+        )
+
     def reload(self):
         """Reload the page, as the browser's own button does."""
         self.page.reload()
-        self._loaded()
+        self.loaded()
 
     def leave(self):
         """Go elsewhere, as a trainee does: a question about leaving would come up."""
@@ -227,13 +234,6 @@ class Lesson:
         self.questions.append(f"{dialog.type}: {dialog.message}")
         dialog.accept()
 
-    def _loaded(self):
-        """Wait until the lesson can run; until then its button says that it gets ready."""
-        self.page.wait_for_function(
-            """() => document.querySelector(".jp-Notebook-ExecutionIndicator[data-status='idle']")
-                && !document.querySelector(".jp-KernelName [aria-label='No Kernel']")"""
-        )
-
     def _ready(self):
         """Wait until what the last run left is gone and the last code cell shows something."""
         self.page.wait_for_function(
@@ -275,11 +275,13 @@ class Box:
         self.place.get_by_role("button", name=button, exact=True).click()
 
     def check(self):
-        """Press Check, wait until the answer is kept, and return the verdicts' text."""
-        kept = self.place.locator("span.gk-kept")
+        """Press Check, wait until another answer is kept, and return the verdict's text."""
+        before = self.place.locator(".gk-state").inner_text()
         self.press("Check")
-        self.place.page.wait_for_timeout(500)  # longer than the box waits for the last keystrokes
-        kept.wait_for()
+        self.place.locator(".gk-state").filter(
+            has_not_text=re.compile(re.escape(before) + "$")
+        ).wait_for()
+        self.place.locator("span.gk-kept").wait_for()
         return self.verdict()
 
     def verdict(self, state=None):
@@ -290,7 +292,7 @@ class Box:
 
     def parts(self):
         """Return the word beside each part: right, slip …"""
-        return self.place.locator(".gk-part").all_inner_texts()
+        return [word.strip() for word in self.place.locator(".gk-part").all_inner_texts()]
 
     def kept(self):
         """Return the line that says whether the answer is on disk."""

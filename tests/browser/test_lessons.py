@@ -105,16 +105,26 @@ def test_the_course_is_one_screen_for_a_newcomer(start, width, height):
         assert size["x"] + size["width"] <= width
 
 
-def test_a_page_of_the_map_opens_in_a_tab_with_its_own_address(start):
-    with start.page.expect_popup() as opened:
-        start.page.locator(".gk-map").get_by_role("link", name="Workbench").click()
+def test_each_page_has_one_tab_and_links_lead_to_it(start):
+    page = start.page
+    link = page.locator(".gk-map").get_by_role("link", name="Workbench")
+    with page.expect_popup() as opened:
+        link.click()
     tab = opened.value
     for _ in range(2):
         tab.locator(".jp-RenderedMarkdown h1", has_text="Workbench").wait_for()
         assert tab.url.split("?")[0].endswith("/tree/lessons/workbench.ipynb")
         tab.reload()
+    back = tab.locator(".jp-RenderedMarkdown").get_by_role("link", name="start page").first
+    back.wait_for()
+    tab.evaluate("window.stays = true")
+    for one in (back, link, back):  # each tab stays as it is
+        one.click()
+    assert page.context.pages == [page, tab]
+    assert tab.evaluate("window.stays")
+    assert page.url.endswith("/tree/lessons/00_start.ipynb")
+    assert page.locator(".gk-map li").count() >= 10
     tab.close()
-    assert start.page.url.endswith("/tree/lessons/00_start.ipynb")
 
 
 def test_the_map_follows_what_is_answered_in_another_tab(start, course, monkeypatch):
