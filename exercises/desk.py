@@ -128,6 +128,7 @@ class Desk(widgets.VBox):
             watch = Watch(folder)
             watch.find()
             self.watch, self.members, self.items = watch, {}, {}
+            self.handing_on.begin()
             with contextlib.suppress(OSError):  # a class can be marked where nothing can be kept
                 watching.remember(folder, self.by)
         self._look()

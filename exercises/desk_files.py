@@ -26,7 +26,9 @@ class HandingOn(widgets.VBox):
 
     def __init__(self, desk: "Desk") -> None:
         self.desk = desk
-        self.message = text("said", "The files are written into the folder of the class.")
+        self.message = text("said")
+        self._writing = False
+        self.begin()
         self.separator = widgets.Dropdown(options=SEPARATORS, tooltip="between two cells")
         self.who = widgets.Dropdown(options=[EVERYBODY], tooltip="whose record")
         self.passing = widgets.Text(placeholder="70", tooltip="pass mark in per cent")
@@ -65,6 +67,10 @@ class HandingOn(widgets.VBox):
             text("note", "statements.json, learning records (xAPI) for another system. Name the "
                  "file that you sent before, and what stands no more is voided."),
         ]  # fmt: skip
+
+    def begin(self) -> None:
+        """Say where files are written; what was said of another class is put away."""
+        self.message.value = "The files are written into the folder of the class."
 
     def fill(self, trainees: list[str]) -> None:
         """Offer the trainees of the class."""
@@ -118,8 +124,18 @@ class HandingOn(widgets.VBox):
         watch = self.desk.watch
         if watch is None:
             raise ValueError("Open a class first.")
+        if self._writing:
+            raise ValueError("The files before are still being written: press again in a moment.")
+
+        def act() -> tuple[list[Path | None], int]:
+            try:
+                return make(watch)
+            finally:
+                self._writing = False
+
+        self._writing = True
         self.message.value = "Writing …"
-        aside(self.message, lambda: make(watch), self._tell)
+        aside(self.message, act, self._tell)
 
     def _tell(self, made: tuple[list[Path | None], int]) -> None:
         paths, left = made

@@ -184,6 +184,23 @@ def test_what_cannot_be_written_is_said_at_the_desk(shown, folder, name, typed, 
     assert sorted(folder.iterdir()) == before
 
 
+def test_two_files_are_not_written_at_once(shown, folder, monkeypatch):  # noqa: F811
+    one, write = shown.handing_on, register.write
+
+    def slow(*names, **more):
+        desk.safely(one.message, one.write_statements)
+        said.append(text_of(one.message))
+        return write(*names, **more)
+
+    said = []
+    monkeypatch.setattr(register, "write", slow)
+    one.write_register()
+    assert "still being written" in said[0]
+    assert "register.html" in text_of(one.message)
+    one.write_statements()
+    assert "statements.json" in text_of(one.message)
+
+
 def test_nothing_is_written_before_a_class_is_open(tmp_path, monkeypatch):
     monkeypatch.setenv("GEODESY_ANSWERS", str(tmp_path))
     one = desk.Desk()
