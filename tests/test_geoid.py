@@ -285,6 +285,33 @@ def test_land_and_sea(place, latitude, longitude, land):
     assert coastline.is_land([latitude, math.nan], longitude).tolist() == [land, False]
 
 
+def inside(rings, lat, lon, turned):
+    """Whether points lie in rings: those are in whose meridian northwards crosses an odd number."""
+    lat1, lon1, lat2, lon2 = np.vstack([np.hstack([ring[:-1], ring[1:]]) for ring in rings]).T
+    start = turned(lon1 - lon[:, np.newaxis])
+    end = start + turned(lon2 - lon1)
+    row, edge = np.nonzero((start < 0) != (end < 0))
+    along = start[row, edge] / (start - end)[row, edge]
+    at = lat1[edge] + along * (lat2 - lat1)[edge]
+    return np.bincount(row[at > lat[row]], minlength=lat.size) % 2 == 1
+
+
+def test_land_and_flat_rings_against_rays_to_the_north_pole():
+    # middles of the mask's cells, where it must be exact
+    rng = np.random.default_rng(4)
+    lat = (rng.integers(0, 720, 600) + 0.5) / 4 - 90
+    lon = (rng.integers(0, 1440, 600) + 0.5) / 4 - 180
+    land = inside(coastline.rings(), lat, lon, lambda turn: (turn + 180) % 360 - 180)
+    assert 100 < land.sum() < 300
+    for turns in (-720, -360, 0, 360):
+        assert np.array_equal(coastline.is_land(lat, lon + turns), land)
+    # a flat map has no way over its edges, and must be full up to both, whatever its middle
+    for middle in (0.0, 150.0, -180.0):
+        on_map = (lon - middle + 180) % 360 - 180 + middle
+        rings = coastline.flat_rings(middle)
+        assert np.array_equal(inside(rings, lat, on_map, lambda turn: turn), land)
+
+
 def test_share_of_land():
     # common practice, no source: land covers 29 per cent of the Earth
     latitude, longitude = np.meshgrid(np.arange(-89.5, 90), np.arange(-179.5, 180), indexing="ij")
