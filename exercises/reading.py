@@ -20,7 +20,7 @@ ANGLES = {"mas": 0.001, "″": 1.0, "′": 60.0, "°": 3600.0}
 GRAVITIES = {"mGal": 1e-5, "Gal": 0.01, "m/s²": 1.0}
 VELOCITIES = {"mm/yr": 0.001, "cm/yr": 0.01, "m/yr": 1.0}
 FAMILIES = (LENGTHS, AREAS, ANGLES, GRAVITIES, VELOCITIES)
-# Any case will do for these; a unit of one letter is written as it is: M is no metre.
+# Found in any case; a unit of one letter is not among them: M is no metre.
 SPELLINGS = {
     **{unit.lower(): unit for family in FAMILIES for unit in family if len(unit) > 1},
     **dict.fromkeys(("metre", "metres", "meter", "meters"), "m"),
@@ -77,6 +77,8 @@ def _direction(asked: Asked, text: str) -> tuple[str, int]:
     """Take the direction word off "0.35 m west" or "W 0.35 m"; its sign is 0 where none stands."""
     if not asked.positive:
         return text, 0
+    if asked.unit == "″" and re.search(r"\d\s*s$", text):
+        raise ValueError(f"{wording.quoted(text)} may be seconds or south: write ″ or S.")
     ways = (asked.positive, wording.OPPOSITE[asked.positive])
     letter = r"[^\W\d_]"
     for sign, long, short in zip((1, -1), ways, SHORT.get(asked.positive, ways), strict=True):
@@ -110,9 +112,7 @@ def _taken_apart(text: str) -> tuple[str, str]:
     unit = " ".join(match["rest"].split())
     if len(unit) > 20 or not unit.isprintable():
         return text, ""
-    return match["number"], unit if len(unit) == 1 and unit.isalpha() else SPELLINGS.get(
-        unit.lower(), unit
-    )
+    return match["number"], SPELLINGS.get(unit.lower(), unit)
 
 
 def _factor(asked: Asked, unit: str) -> float:

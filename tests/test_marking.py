@@ -140,6 +140,14 @@ def test_what_could_mean_two_things_is_not_read(text):
         read(EAST, text, ".")
 
 
+def test_a_small_s_behind_seconds_is_asked_again():
+    xi = find("deflection-components").part("xi")
+    with pytest.raises(ValueError, match="seconds or south"):
+        read(xi, "28.55 s", ".")
+    assert read(xi, "28.55 S", ".") == read(xi, "28.55″ s", ".") == -28.55
+    assert read(xi, "0.00793º", ".") == pytest.approx(28.548)
+
+
 @given(st.text(max_size=40) | st.text("0123456789.,-+−eE NSEWmkft°′″'\"", max_size=20))
 def test_any_text_is_read_or_refused_in_one_sentence(text):
     for asked in (EAST, *find("lines-direct").asked, *find("grid-convergence").asked):
