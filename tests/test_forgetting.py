@@ -63,11 +63,13 @@ def test_registers_records_and_statements_that_name_them_go(folder):
     register.write(folder, folder / "out;", separator=";")
     record.write(folder, folder / "all together.html")
     record.write(folder, folder / "T08.html", "T08")
+    record.write(folder, folder / "typing-T07.html", "T07", typing=True)
     statements.write(folder, folder / "for the store.json")
     planned = forgetting.plan(folder, "T07")
     assert {str(path.relative_to(folder)) for path in planned.written} == {
         *("out/register.html", "out/register.csv", "out/statistics.csv", "out;/register.html"),
         *("out;/register.csv", "out;/statistics.csv", "all together.html", "for the store.json"),
+        "typing-T07.html",
     }
     forgetting.carry_out(planned)
     assert (folder / "T08.html").exists()
