@@ -367,6 +367,22 @@ def test_the_axes_give_published_coordinates():
         assert f"+{coordinate:,.2f}\xa0m".replace(",", "\u202f") in written
 
 
+@pytest.mark.parametrize("height", [-11_000, 9000])
+def test_what_another_ellipsoid_shifts_lies_on_the_plot(height, monkeypatch):
+    figure = ecef.axes(WALL)
+    figure.controls["height"].put(height)
+    left, top, right, bottom = figure.drawing.PLOT
+    marks = []
+    monkeypatch.setattr(figure.drawing.sheet, "site", lambda x, y: marks.append((x, y)))
+    for name, latitude in itertools.product(figure.controls["other"].options, (-90, 0, 45)):
+        figure.controls["other"].put(name)
+        figure.controls["site"].move(latitude, 10.0)
+        assert figure.error is None
+        for x, y in marks[-2:]:
+            assert left <= x <= right, name
+            assert top <= y <= bottom, name
+
+
 @pytest.mark.parametrize("name", ["Clarke 1866", "Bessel 1841", "GRS 80"])
 def test_another_ellipsoid_reads_what_pyproj_reads(name):
     figure = ecef.axes(PLACES["Petrel Scarp"])
@@ -425,6 +441,22 @@ def test_the_far_end_nearly_opposite_is_where_published():
     figure.controls["azimuth"].put(published.value("GD-07", "azimuth1"))
     figure.controls["distance"].set(published.value("GD-07", "s12") / 1000)
     assert "29.900° N 179.800° E" in [entry.text for entry in figure.drawing.sheet.written]
+
+
+@pytest.mark.parametrize("longitude", [179.9, -179.9, 180.0, -66.1, 2.0])
+def test_a_line_over_the_date_line_is_whole_on_the_chart(longitude, monkeypatch):
+    """Both ends stand in the frame, as far apart as their longitudes."""
+    figure = lines.three_lines(place("Near it", -17.5, longitude))
+    marks = []
+    monkeypatch.setattr(figure.drawing.sheet, "disc", lambda x, y, *_, **__: marks.append((x, y)))
+    figure.controls["azimuth"].put(90)
+    figure.controls["distance"].set(2000)
+    frame = three.ThreeLines
+    on_chart = [x for x, y in marks if frame.WEST < x < frame.EAST and y < frame.SOUTH]
+    assert len(on_chart) == 2
+    along_parallel = 2e6 / (WGS84.prime_vertical_radius(-17.5) * math.cos(math.radians(17.5)))
+    points = along_parallel / (2 * math.pi) * (frame.EAST - frame.WEST)
+    assert on_chart[0] - on_chart[1] == pytest.approx(points, rel=0.02)  # the far end comes first
 
 
 @pytest.mark.parametrize(("latitude", "longitude"), [(35.0, -7.0), (-57.3, 170.0), (89.0, 10.0)])
