@@ -160,7 +160,7 @@ def projections(site, *, scale=1.0):
         [
             Site(site, furthest=FURTHEST),
             Choice("chosen", "Projection", "put in words below", {name: name for name in ABOUT}),
-            Slider("reach", "Reach", "km, site to edge", 200, 4000, 1500, step=0.05, log=True),
+            Slider("reach", "Reach", "km, site to edge", 200, 4000, 4000, step=0.05, log=True),
         ],
     )
 
