@@ -441,18 +441,7 @@ class AnswerBox(widgets.VBox):
             self._soon(self.sign_in)
 
     def _soon(self, act: Callable[[], None]) -> None:
-        """
-        Act once the last keystrokes are in.
-
-        The page sends Enter or a click at once, and may still hold back the text typed just
-        before it; acting at once would mark half a number.
-        """
-        try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:  # no page: driven by a test
-            self._safely(act)
-        else:
-            loop.call_later(SETTLE, self._safely, act)
+        soon(lambda: self._safely(act))
 
     def _safely(self, act: Callable[[], None]) -> None:
         try:
@@ -484,6 +473,21 @@ class AnswerBox(widgets.VBox):
             "numbers. These are yours. Nothing was kept.",
         )
         return True
+
+
+def soon(act: Callable[[], None]) -> None:
+    """
+    Act once the last keystrokes are in.
+
+    The page sends Enter or a click at once, and may still hold back the text typed just before
+    it; acting at once would mark half a number, or sign in under half a code.
+    """
+    try:
+        loop = asyncio.get_running_loop()
+    except RuntimeError:  # no page: driven by a test
+        act()
+    else:
+        loop.call_later(SETTLE, act)
 
 
 def _html(name: str, text: str = "") -> widgets.HTML:

@@ -11,7 +11,7 @@ import html
 import ipywidgets as widgets
 
 from exercises import concept, drawing, session, wording
-from exercises.answer_box import ICONS
+from exercises.answer_box import ICONS, soon
 from exercises.bank.concept import IDEAS
 from exercises.practice import Practice, clock, on_sheet
 from lessons import parts
@@ -79,7 +79,7 @@ class Check(widgets.VBox):
         self.code.add_class("gk-in-code")
         self.code.on_msg(self._submitted)
         self.signing = parts.row(
-            [self.code, parts.button("gk-sign-in", "Sign in", self._safely(self.sign_in))]
+            [self.code, parts.button("gk-sign-in", "Sign in", self._sign_in_soon)]
         )
         self.questions = widgets.VBox()
         self.questions.add_class("gk-cards")
@@ -267,9 +267,12 @@ class Check(widgets.VBox):
         )
         return True
 
+    def _sign_in_soon(self, _):
+        soon(self._safely(self.sign_in))
+
     def _submitted(self, _, content, __):
         if content.get("event") == "submit":
-            self._safely(self.sign_in)()
+            self._sign_in_soon(None)
 
     def _safely(self, act):
         def acted(*arguments):

@@ -5,7 +5,7 @@ import html
 import ipywidgets as widgets
 
 from exercises import answer_box, progress, review, session
-from exercises.answer_box import ICONS
+from exercises.answer_box import ICONS, soon
 from exercises.syllabus import lesson_number
 from lessons import parts
 
@@ -29,7 +29,8 @@ class Reviewing(widgets.VBox):
         self.head, self.place = widgets.HTML(), widgets.VBox()
         self.code = widgets.Text(placeholder="T07", tooltip="your trainee code")
         self.button = widgets.Button(layout={"width": "auto", "height": "auto"})
-        self.button.on_click(lambda _: self.next())
+        self.button.on_click(lambda _: soon(self.next))
+        self.code.on_msg(self._submitted)
         self.box, self.left, self.asked, self.trainee = None, [], [], None
         for widget, name in (
             (self.head, "gk-review-head"),
@@ -83,6 +84,10 @@ class Reviewing(widgets.VBox):
             self._say("Not signed in", html.escape(str(error)), "Sign in")
         except OSError as error:
             self._say("Not kept", html.escape(f"{error.strerror or error}."), "Try again")
+
+    def _submitted(self, _, content, __):
+        if content.get("event") == "submit":
+            soon(self.next)
 
     def _ask(self, key):
         review.open_turn(key)

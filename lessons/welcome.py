@@ -12,7 +12,7 @@ import html
 import ipywidgets as widgets
 
 from exercises import progress, review, scenario, session, wording
-from exercises.answer_box import ICONS
+from exercises.answer_box import ICONS, soon
 from geokit import angles
 from lessons import coursemap, parts
 
@@ -53,7 +53,7 @@ class Welcome(widgets.VBox):
             "gk-undo", "Wrong code: take it back", self._safely(self.take_back)
         )
         self.who = parts.words("gk-step")
-        sign_in = parts.button("gk-sign-in", "Sign in", self._safely(self.sign_in))
+        sign_in = parts.button("gk-sign-in", "Sign in", lambda _: soon(self._safely(self.sign_in)))
         return [self.who, parts.row([self.code, sign_in, self.undo])]
 
     def _decimal(self):
@@ -75,7 +75,9 @@ class Welcome(widgets.VBox):
             "longitude": widgets.Text(placeholder="longitude, 2 07 46 E", tooltip="longitude"),
             "water_depth": widgets.Text(placeholder="water depth, m", tooltip="water depth, m"),
         }
-        keep = parts.button("gk-keep-site", "Use this site", self._safely(self.choose_own))
+        keep = parts.button(
+            "gk-keep-site", "Use this site", lambda _: soon(self._safely(self.choose_own))
+        )
         self.own_row = parts.row([*self.own.values(), keep])
         return [self.site, parts.row([self.places])]
 
@@ -230,7 +232,7 @@ class Welcome(widgets.VBox):
 
     def _submitted(self, _, content, __):
         if content.get("event") == "submit":
-            self._safely(self.sign_in)()
+            soon(self._safely(self.sign_in))
 
     def _safely(self, act):
         def acted(*_):

@@ -9,7 +9,7 @@ import html
 import ipywidgets as widgets
 
 from exercises import session, wording
-from exercises.answer_box import ICONS
+from exercises.answer_box import ICONS, soon
 from geokit import angles
 from lessons import parts
 from lessons.computations import CHOOSE, COMPUTATIONS, TOPICS, Field
@@ -49,7 +49,7 @@ class Workbench(widgets.VBox):
         self.add_class("gk-bench")
         self.topic.observe(lambda _: self._open_topic(), "value")
         self.computation.observe(lambda _: self._open_form(), "value")
-        self.button.on_click(lambda _: self.compute())
+        self.button.on_click(lambda _: soon(self.compute))
         self._open_form()
 
     def choose(self, title):
@@ -85,7 +85,7 @@ class Workbench(widgets.VBox):
 
     def _submitted(self, _, content, __):
         if content.get("event") == "submit":
-            self.compute()
+            soon(self.compute)
 
     def compute(self):
         """Compute, or say in one sentence what is missing or out of range."""
