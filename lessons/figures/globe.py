@@ -116,12 +116,14 @@ class View:
             far = np.hypot(*flat.T)
             if far.min() < limit or (len(flat) > _CONTINENT and _turns(flat)):  # or land all round
                 flat *= np.minimum(1, limit / np.maximum(far, 1e-12))[:, np.newaxis]
-                flat = _thinned(flat, far > limit)
-                near = np.sqrt(1 - (flat**2).sum(1))
-                x, y, z = (np.column_stack([flat, near]) @ self._axes).T
-                latitude = np.arctan2(z, np.hypot(x, y))
-                rings.append(np.degrees(np.column_stack([latitude, np.arctan2(y, x)])))
-        return rings
+                rings.append(_thinned(flat, far > limit) if len(flat) > _CONTINENT else flat)
+        return in_one_go(rings, self._to_earth)
+
+    def _to_earth(self, right, up):
+        """Return as rows the latitude and longitude of points on the near side, in radii."""
+        near = np.sqrt(1 - right**2 - up**2)
+        x, y, z = (np.column_stack([right, up, near]) @ self._axes).T
+        return np.degrees(np.column_stack([np.arctan2(z, np.hypot(x, y)), np.arctan2(y, x)]))
 
     def line(self, sheet, latitude, longitude, **look):
         """Draw a line through positions that lie close together, as far as it is on this side."""
@@ -203,7 +205,7 @@ def _runs(wanted):
 
 
 def in_one_go(rings, place):
-    """Return rings of latitude and longitude put through `place`, which is called once for all."""
+    """Return rings of shape (n, 2) put through `place`, which is called once for all points."""
     ends = np.cumsum([len(ring) for ring in rings])[:-1]
     return np.split(place(*np.vstack(rings).T), ends) if rings else []
 
@@ -211,10 +213,10 @@ def in_one_go(rings, place):
 def _thinned(ring, on_edge):
     """Return a ring with fewer of its points where many stand side by side on a map's edge."""
     sector = np.floor(np.arctan2(ring[:, 1], ring[:, 0]) / _SECTOR)
-    inside = np.pad(~on_edge, 1)
-    beside_inside = inside[:-2] | inside[1:-1] | inside[2:]
-    kept = beside_inside | (np.diff(sector, prepend=np.nan) != 0)
-    kept[-1] = True
+    kept = ~on_edge
+    kept[1:] |= ~on_edge[:-1] | (sector[1:] != sector[:-1])
+    kept[:-1] |= ~on_edge[1:]
+    kept[[0, -1]] = True
     return ring[kept]
 
 
