@@ -344,10 +344,10 @@ class ThreeLines:
         end = write.position(float(track.latitude[-1]), float(track.longitude[-1]), 2)
         words = (
             f"From {write.place(site)} to {end} the geodesic is {write.bold(distance)}, "
-            f"{_azimuths(track)}. The great circle on the sphere is "
+            f"{_azimuths(track)}. The sphere’s great circle is "
             f"{write.bold(_longer(circle, track))}, {strays[0]}; the rhumb line, "
-            f"{_azimuths(loxodrome)}, {write.bold(_longer(loxodrome, track))}, "
-            f"{write.bold(strays[1])}."
+            f"{_azimuths(loxodrome).removeprefix('azimuth ')}, "
+            f"{write.bold(_longer(loxodrome, track))}, {write.bold(strays[1])}."
         )
         if _is_shorter(shortest, track):
             words += f" A shorter way sets out at {write.azimuth(shortest[1])}."
