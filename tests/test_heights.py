@@ -71,6 +71,11 @@ def test_extremes_without_the_yearly_tide_are_decimetres_off():
     assert highest - galveston["datums"]["HAT"] < -0.08
 
 
+def running(name, times):
+    """A wave of amplitude 1 and phase 0 as it turns: its factor and its argument in one number."""
+    return heights.tide({name: (1.0, 0.0)}, times) + 1j * heights.tide({name: (1.0, 90.0)}, times)
+
+
 # Schureman's table 2, in degrees an hour, from memory
 SPEEDS = {
     "Sa": 0.0410686,
@@ -115,9 +120,10 @@ SPEEDS = {
 
 @pytest.mark.parametrize("name", SPEEDS)
 def test_published_speeds(name):
-    noons = np.arange("1900-01-01T12", "2101-01-01T12", 24, dtype="datetime64[h]")
-    wave = heights.tide({name: (1.0, 0.0)}, noons) + 1j * heights.tide({name: (1.0, 90.0)}, noons)
-    hours = 24.0 * np.arange(noons.size)
+    # at another hour each time: a whole turn a day more or less would not show at the same one
+    times = np.arange("1900-01-01T12", "2101-01-01T00", 241, dtype="datetime64[h]")
+    wave = running(name, times)
+    hours = 241.0 * np.arange(times.size)
     late = np.unwrap(np.angle(wave * np.exp(-1j * np.radians(SPEEDS[name]) * hours)))
     # over 201 years the last printed digit is a tenth of a degree, and the nodes swing a wave of
     # the Moon to and fro, M8 by four times what they swing M2; M1 and L2 by the perigee too
@@ -148,10 +154,13 @@ _O1 = (1.0089, _series(0.1871, -0.0147, 0.0014), _series(10.80, -1.34, 0.19))
 _M2 = (1.0004, _series(-0.0373, 0.0002), _series(-2.14))
 _NONE = (1.0, _series(), _series())
 DOODSON = {
+    "Sa": ((0, 0, 1, 0), 0, *_NONE),
     "Ssa": ((0, 0, 2, 0), 0, *_NONE),
     "Mm": ((0, 1, 0, -1), 0, 1.0, _series(-0.1300, 0.0013), _series()),
     "Mf": ((0, 2, 0, 0), 0, 1.0429, _series(0.4135, -0.0040), _series(-23.74, 2.68, -0.38)),
+    "2Q1": ((1, -3, 0, 2), -90, *_O1),
     "Q1": ((1, -2, 0, 1), -90, *_O1),
+    "RHO1": ((1, -2, 2, -1), -90, *_O1),
     "O1": ((1, -1, 0, 0), -90, *_O1),
     "P1": ((1, 1, -2, 0), -90, *_NONE),
     "K1": (
@@ -171,6 +180,7 @@ DOODSON = {
     "N2": ((2, -1, 0, 1), 0, *_M2),
     "NU2": ((2, -1, 2, -1), 0, *_M2),
     "M2": ((2, 0, 0, 0), 0, *_M2),
+    "LAM2": ((2, 1, -2, 1), 180, *_M2),
     "S2": ((2, 2, -2, 0), 0, *_NONE),
     "K2": (
         *((2, 2, 0, 0), 0, 1.0241),
@@ -187,12 +197,53 @@ def test_factors_and_arguments_of_doodson(name):
         np.polynomial.polynomial.polyval(days / 36525, mean) for mean in DOODSON_LONGITUDES.values()
     )
     multiples, fixed, mean_factor, factor, turn = DOODSON[name]
-    wave = heights.tide({name: (1.0, 0.0)}, times) + 1j * heights.tide({name: (1.0, 90.0)}, times)
+    wave = running(name, times)
     argument = multiples @ np.stack([360 * days - s + h, s, h, p]) + fixed
     late = np.angle(wave * np.exp(-1j * np.radians(argument + turn(node, np.sin))))
     # the two theories part most at OO1: its factor runs from 0.5 to 1.8, its angle swings by 37°
     assert np.abs(np.degrees(late)).max() <= 0.2
     assert np.abs(np.abs(wave) - mean_factor - factor(node, np.cos)).max() <= 0.004
+
+
+# What their names say: which waves, how often; those with a minus are taken off
+COMPOUND = {
+    "MSf": ("S2", "-M2"),
+    "2SM2": ("S2", "S2", "-M2"),
+    "MO3": ("M2", "O1"),
+    "2MK3": ("M2", "M2", "-K1"),
+    "MK3": ("M2", "K1"),
+    "MN4": ("M2", "N2"),
+    "M4": ("M2", "M2"),
+    "MS4": ("M2", "S2"),
+    "MK4": ("M2", "K2"),
+    "S4": ("S2", "S2"),
+    "2MN6": ("M2", "M2", "N2"),
+    "M6": ("M2", "M2", "M2"),
+    "2MS6": ("M2", "M2", "S2"),
+    "S6": ("S2", "S2", "S2"),
+    "M8": ("M2", "M2", "M2", "M2"),
+}
+ALL_HOURS = np.arange("1905-01-15", "2095", 140_271, dtype="datetime64[m]")
+
+
+@pytest.mark.parametrize("name", COMPOUND)
+def test_waves_of_shallow_water_are_products_of_their_makers(name):
+    product = np.ones(ALL_HOURS.size, complex)
+    for maker in COMPOUND[name]:
+        wave = running(maker.removeprefix("-"), ALL_HOURS)
+        product *= wave.conj() if maker[0] == "-" else wave
+    assert_allclose(running(name, ALL_HOURS), product, rtol=0, atol=1e-9)
+
+
+def test_waves_that_go_with_others():
+    wave = {name: running(name, ALL_HOURS) for name in ("M2", "M3", "S2", "T2", "R2", "Sa")}
+    assert_allclose(wave["M3"] ** 2, wave["M2"] ** 3, rtol=0, atol=1e-9)
+    # T2 and R2 are S2 modulated by the Sun's distance: they stand a year's turn to either side,
+    # counted from the perihelion, at longitude 282.94° in 2000, 1.72° farther each century
+    assert_allclose(wave["T2"] * wave["R2"], -(wave["S2"] ** 2), rtol=0, atol=1e-9)
+    perihelion = np.degrees(np.angle(wave["T2"] * wave["Sa"] / wave["S2"])) % 360
+    centuries = (ALL_HOURS - np.datetime64("2000-01-01")) / np.timedelta64(36525, "D")
+    assert_allclose(perihelion, 282.94 + 1.72 * centuries, rtol=0, atol=0.01)
 
 
 # The tide against a general tide library ------------------------------------------------------
