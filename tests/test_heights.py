@@ -133,6 +133,8 @@ def test_published_speeds(name):
 
 # Nodal factors and equilibrium arguments against another theory --------------------------------
 
+ALL_HOURS = np.arange("1905-01-15", "2095", 140_271, dtype="datetime64[m]")  # each at another hour
+
 
 def _series(*terms):
     """Sum of amplitudes times sine or cosine of multiples of the node's longitude N."""
@@ -191,18 +193,39 @@ DOODSON = {
 
 @pytest.mark.parametrize("name", DOODSON)
 def test_factors_and_arguments_of_doodson(name):
-    times = np.arange("1901-01-15", "2100", 140_271, dtype="datetime64[m]")  # at all hours
-    days = (times - np.datetime64("1900-01-01")) / np.timedelta64(1, "D")
+    days = (ALL_HOURS - np.datetime64("1900-01-01")) / np.timedelta64(1, "D")
     s, h, p, node = (
         np.polynomial.polynomial.polyval(days / 36525, mean) for mean in DOODSON_LONGITUDES.values()
     )
     multiples, fixed, mean_factor, factor, turn = DOODSON[name]
-    wave = running(name, times)
+    wave = running(name, ALL_HOURS)
     argument = multiples @ np.stack([360 * days - s + h, s, h, p]) + fixed
     late = np.angle(wave * np.exp(-1j * np.radians(argument + turn(node, np.sin))))
     # the two theories part most at OO1: its factor runs from 0.5 to 1.8, its angle swings by 37°
     assert np.abs(np.degrees(late)).max() <= 0.2
     assert np.abs(np.abs(wave) - mean_factor - factor(node, np.cos)).max() <= 0.004
+
+
+def test_waves_that_swing_with_the_perigee():
+    # Doodson 1928, as above: f and u of L2 and M1 in one number, with the perigee's longitude p
+    days = (ALL_HOURS - np.datetime64("1900-01-01")) / np.timedelta64(1, "D")
+    s, h, p, node = (
+        np.polynomial.polynomial.polyval(days / 36525, mean) for mean in DOODSON_LONGITUDES.values()
+    )
+
+    def turned(degrees):
+        return np.exp(1j * np.radians(degrees))
+
+    l2 = running("L2", ALL_HOURS) / turned(2 * (360 * days - s + h) + s - p + 180)
+    theirs = 1 - 0.2505 * turned(2 * p) - 0.1102 * turned(2 * p - node)
+    theirs -= 0.0156 * turned(2 * p - 2 * node) + 0.0370 * turned(node)
+    assert np.abs(l2 - theirs).max() <= 0.02  # of a factor that runs from 0.6 to 1.3
+    m1 = running("M1", ALL_HOURS) / turned(360 * days - s + h + 90)
+    out, across = np.radians(p), np.radians(p - node)
+    theirs = 2 * np.cos(out) + 0.4 * np.cos(across) + 1j * (np.sin(out) + 0.2 * np.sin(across))
+    assert np.abs(np.degrees(np.angle(m1 / theirs))).max() <= 3
+    share = np.abs(m1 / theirs)  # the two count from different mean amplitudes
+    assert share.max() / share.min() <= 1.07
 
 
 # What their names say: which waves, how often; those with a minus are taken off
@@ -223,7 +246,6 @@ COMPOUND = {
     "S6": ("S2", "S2", "S2"),
     "M8": ("M2", "M2", "M2", "M2"),
 }
-ALL_HOURS = np.arange("1905-01-15", "2095", 140_271, dtype="datetime64[m]")
 
 
 @pytest.mark.parametrize("name", COMPOUND)
