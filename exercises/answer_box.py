@@ -360,6 +360,8 @@ class AnswerBox(widgets.VBox):
         self.signing_in.layout.display = None if missing or undecided else "none"
         for name, button in self.buttons.items():
             button.disabled = missing or (practised.closed and name != "new")
+        for entry in self.entries.values():  # what is typed after that could not be kept
+            entry.disabled = practised.closed
         self._room_state()
 
     def _room_state(self) -> None:

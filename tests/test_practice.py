@@ -91,12 +91,14 @@ def test_nudges_worked_answer_and_new_numbers(answers):
     box.show()
     assert "The worked answer" in box.messages.value
     assert box.buttons["check"].disabled, "showing closes the turn"
+    assert box.entries["east"].disabled, "what is typed now could not be kept"
     assert "The worked answer" in ask(KEY).messages.value, "still there after a restart"
     first = dict(box.practice.given)
     box.new_numbers()
     assert "turn 2" in box.head.value
     assert box.practice.given != first
     assert not box.buttons["check"].disabled
+    assert not box.entries["east"].disabled
     names = [e["event"] for e in events()]
     assert names == ["signed in", "nudged", "nudged", "shown", "new numbers"]
 
