@@ -375,6 +375,14 @@ def test_years_begin_and_end_at_midnight():
         assert abs(lowest - heights.tide(port, samples).min()) <= 2e-3
 
 
+def test_a_year_whose_lowest_tide_is_its_first_or_last():
+    # the Sun's mean longitude is 280° at New Year, so that the yearly wave is lowest there
+    lowest, _, yearly = heights.tidal_extremes({"Sa": (3.0, 100.0)}, 2000, 8)
+    assert lowest == yearly.min()
+    assert_allclose(yearly, -3, rtol=0, atol=3 * (1 - math.cos(math.radians(1.2))))
+    assert lowest >= -3
+
+
 def test_one_year_is_not_nineteen():
     _, _, yearly = heights.tidal_extremes(PORT, 2000, 19)
     assert yearly.shape == (19,)
