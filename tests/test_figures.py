@@ -122,6 +122,19 @@ def test_draws_everywhere_at_both_ends_of_every_control(figure, site):
         )
 
 
+def test_away_and_back_nothing_is_left_behind(figure):
+    seen = []
+    for turn in (0, 1, 0, 1, 0):
+        if "site" in figure.controls:
+            figure.controls["site"].move(*((15, -66), (-40, 180))[turn])
+        else:
+            slider = sliders(figure)[0]
+            slider.set((slider.low, slider.high)[turn])
+        seen.append((figure.picture.value, len(figure.drawing.sheet.drawn)))
+    assert seen[0] == seen[2] == seen[4]
+    assert seen[1] == seen[3] != seen[0]
+
+
 def badly_placed(sheet):
     """Words that leave the sheet, are too small for the back row, or lie on one another."""
     faults = []

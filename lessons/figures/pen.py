@@ -122,6 +122,15 @@ class Shading:
     pixel: float
 
 
+@dataclass(frozen=True)
+class Ground:
+    """A sheet as it was kept: its pixels, its words and all that was drawn."""
+
+    codes: np.ndarray
+    written: tuple
+    drawn: tuple
+
+
 class Sheet:
     """A page with a part that stays and a part that is drawn anew for each picture."""
 
@@ -133,9 +142,9 @@ class Sheet:
         self._codes = self._pixels.view("<u4")[..., 0]  # the same pixels, a number each
         self._to_pixels = Affine2D().scale(scale, -scale).translate(0, self._pixels.shape[0])
         self._clip = None
-        self._kept = self._kept_indices = None
-        self._kept_words, self.written = [], []
-        self._kept_drawn, self.drawn = [], []  # strokes, letters and shadings, in their order
+        self._page = self._kept = self._kept_indices = None
+        self.written = []
+        self.drawn = []  # strokes, letters and shadings, in their order
         self.title = title
         end = self.words(LEFT, 34, title, size=TITLE, bold=True, sit="baseline") + 12
         self.beside_title = end  # where a note that moves may begin
@@ -148,26 +157,34 @@ class Sheet:
         """
         Keep what is drawn so far as the ground of every picture.
 
-        Kept again later, only what has changed is worked out anew.
+        The first ground is the page. Kept again later, as for a globe that turned, only what has
+        changed is worked out anew.
         """
         if self._kept is None:
             self._kept_indices = _exact_indices(self._codes)
         else:
-            changed = np.flatnonzero(self._codes != self._kept)
+            changed = np.flatnonzero(self._codes != self._kept.codes)
             codes = self._codes.reshape(-1)[changed]
             self._kept_indices.reshape(-1)[changed] = _exact_indices(codes)
-        self._kept = self._codes.copy()
-        self._kept_words, self._kept_drawn = list(self.written), list(self.drawn)
+        self._kept = Ground(self._codes.copy(), tuple(self.written), tuple(self.drawn))
+        self._page = self._page or self._kept
 
     def renew(self):
         """Start a new picture from what is kept."""
-        self._codes[...] = self._kept
-        self.written, self.drawn = list(self._kept_words), list(self._kept_drawn)
+        self._start_from(self._kept)
+
+    def clear(self):
+        """Go back to the page, so that another ground can be kept on it."""
+        self._start_from(self._page)
+
+    def _start_from(self, ground):
+        self._codes[...] = ground.codes
+        self.written, self.drawn = list(ground.written), list(ground.drawn)
         self._clip = None
 
     def png(self):
         """Return the picture as the bytes of a PNG file of eight bits a pixel."""
-        changed = np.flatnonzero(self._codes != self._kept)
+        changed = np.flatnonzero(self._codes != self._kept.codes)
         indices = self._kept_indices.copy()
         indices.reshape(-1)[changed] = _indices(self._codes.reshape(-1)[changed])
         image = Image.frombuffer("P", indices.shape[::-1], indices, "raw", "P", 0, 1)

@@ -25,7 +25,6 @@ from lessons.figures.palette import (
     ORANGE_DASH,
     PALE,
     QUIET,
-    WHITE,
 )
 from lessons.figures.pen import LEFT, RIGHT, Sheet
 from lessons.live import Choice, LiveFigure, Site, Slider
@@ -121,12 +120,11 @@ class Axes:
     def _globe(self, site):
         """Turn the globe and keep it: only a new site costs a new globe."""
         sheet, globe = self.sheet, self.GLOBE
-        sheet.renew()
         if self._view == (site.latitude, site.longitude):
+            sheet.renew()
             return
         self._view = site.latitude, site.longitude
-        reach = globe.radius + 3
-        sheet.box(globe.x - reach, globe.y - reach, globe.x + reach, globe.y + reach, WHITE)
+        sheet.clear()
         globe.sea(sheet)
         self._seen(site).land(sheet)
         sheet.keep()

@@ -127,9 +127,7 @@ class GlobeTriangle:
     def _new_view(self, site):
         """Turn the globe to the site and keep it: only a new site costs a new globe."""
         sheet, globe = self.sheet, self.GLOBE
-        sheet.renew()
-        reach = globe.radius + 3
-        sheet.box(globe.x - reach, globe.y - reach, globe.x + reach, globe.y + reach, WHITE)
+        sheet.clear()
         globe.sea(sheet)
         globe.above(site.latitude, site.longitude).land(sheet)
         sheet.keep()

@@ -194,10 +194,13 @@ class ThreeLines:
     def _turn_chart(self, longitude):
         """Put the meridian next to the site in the chart's middle, so that no line is cut."""
         middle = self.MERIDIANS * round(longitude / self.MERIDIANS)
-        if middle != self._middle:
-            self._middle = middle
-            self._new_chart()
-            self.sheet.keep()
+        if middle == self._middle:
+            self.sheet.renew()
+            return
+        self._middle = middle
+        self.sheet.clear()
+        self._new_chart()
+        self.sheet.keep()
 
     def _new_chart(self):
         sheet, frame = self.sheet, (self.WEST, self.NORTH, self.EAST, self.SOUTH)
@@ -298,7 +301,6 @@ class ThreeLines:
         end = float(track.latitude[-1]), float(track.longitude[-1])
         circle, loxodrome = great_circle(*start, *end), rhumb(*start, *end)
         three = ((loxodrome, RHUMB), (circle, CIRCLE), (track, GEODESIC))
-        self.sheet.renew()
         self._turn_chart(site.longitude)
         self._on_globe(site, track, three)
         self._chart(three)
