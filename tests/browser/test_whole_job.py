@@ -35,6 +35,7 @@ def test_the_sheet_is_marked_line_by_line_and_outlives_python(open_page, course)
     lesson.page.wait_for_function("() => document.querySelector('.jp-Notebook').scrollTop > 0")
     lesson.run()
     assert lesson.figure(1).locator("img.gk-picture").count() == 1  # fingerprints and chain
+    _radio_buttons_are_one_stop_for_the_keyboard(lesson)
     box = lesson.box(sailing.SHEET)
     typed, wrong = _typed()
     box.type(**typed)
@@ -52,6 +53,15 @@ def test_the_sheet_is_marked_line_by_line_and_outlives_python(open_page, course)
     box.check()
     assert box.parts()[list(LINES).index(wrong[0])] != "right"
     assert box.parts().count("right") == len(LINES) - len(wrong)
+
+
+def _radio_buttons_are_one_stop_for_the_keyboard(lesson):
+    radios = lesson.page.locator(".gk-box-sailing-first-proof input[type=radio]")
+    radios.first.focus()
+    lesson.page.keyboard.press("ArrowDown")
+    assert [radio.is_checked() for radio in radios.all()] == [False, True, False, False]
+    lesson.page.keyboard.press("Tab")
+    assert lesson.page.evaluate("document.activeElement.innerText") == "Keep my answer"
 
 
 def _typed():
@@ -81,14 +91,3 @@ def test_choices_of_the_concept_check_outlive_a_reload(open_page):
         assert check.page.locator(f".gk-card-{number} select").input_value() == value
     assert check.page.locator(".gk-tick svg").count() == len(chosen)
     assert check.page.locator(".gk-card-3 select").input_value() == ""
-
-
-def test_radio_buttons_of_one_question_are_one_stop_for_the_keyboard(open_page):
-    lesson = open_page("02_excess", "T09")
-    lesson.run()
-    radios = lesson.page.locator(".gk-box-excess-first-sum input[type=radio]")
-    radios.first.focus()
-    lesson.page.keyboard.press("ArrowDown")
-    assert [radio.is_checked() for radio in radios.all()] == [False, True, False, False]
-    lesson.page.keyboard.press("Tab")
-    assert lesson.page.evaluate("document.activeElement.innerText") == "Keep my answer"
