@@ -231,7 +231,7 @@ def _ratio(value, *, signed=False):
 
 def _amount(metres):
     """Return a difference, which is not nothing though it be less than what is written."""
-    return "under 0.1 mm" if 0 < abs(metres) < LEAST else write.size(abs(metres))
+    return write.least_size(metres) if metres else write.size(metres)
 
 
 def _signed(metres):

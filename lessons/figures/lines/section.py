@@ -226,8 +226,8 @@ class NormalSection:
         )  # fmt: skip
         sees = abs(turn) >= DIRECTION or abs(most) >= OFFSET
         for x, words, colour in (
-            (self.HERE, (_seconds(turn), _metres(most), *here), INK),
-            (RIGHT, (_seconds(worst[0]), _metres(worst[1]), *anywhere), QUIET),
+            (self.HERE, (_seconds(turn), write.least_size(most), *here), INK),
+            (RIGHT, (_seconds(worst[0]), write.least_size(worst[1]), *anywhere), QUIET),
         ):
             for row, word in enumerate(words):
                 y, bold = self.FIRST + self.STEP * row, x == self.HERE
@@ -253,7 +253,7 @@ class NormalSection:
         side = "right" if turn > 0 else "left"
         return (
             f"{where} the normal section sets out {write.bold(_seconds(turn))} to the {side} of "
-            f"the geodesic and strays {write.bold(_metres(most))} from it. {rule}"
+            f"the geodesic and strays {write.bold(write.least_size(most))} from it. {rule}"
         )
 
 
@@ -263,10 +263,6 @@ def _seconds(angle):
         return "under 0.0001″"
     decimals = 4 if size < 0.09995 else 3 if size < 0.9995 else 1
     return write.arcseconds(size, signed=False, decimals=decimals)
-
-
-def _metres(off):
-    return "under 0.1\xa0mm" if abs(off) < LEAST else write.size(abs(off))
 
 
 def _at(place):
