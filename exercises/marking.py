@@ -396,11 +396,11 @@ _PLAIN: dict[str, Callable[[Asked, Part], str]] = {
         f"{asked.say(part.value)} is close, but not within {asked.within}: keep more "
         "figures until the end."
     ),
-    "wrong": lambda asked, part: (
-        f"{asked.say(part.value)} is not it, and no slip I know leads there. "
-        "Look at the formula, then at the signs, then at the units."
-    ),
+    "wrong": lambda asked, part: f"{asked.say(part.value)} is not it.",
 }
+_LOOK_AGAIN = (
+    "No slip I know leads there. Look at the formula, then at the signs, then at the units."
+)
 
 
 def _sentence(exercise: Exercise, parts: Mapping[str, Part], right: bool) -> str:
@@ -414,7 +414,10 @@ def _sentence(exercise: Exercise, parts: Mapping[str, Part], right: bool) -> str
             continue
         reason = part.sentence or _PLAIN[part.state](asked, part)
         reasons.setdefault(reason, []).append(asked.label)
-    return " ".join(
+    said = [
         (f"{_listed(labels)}: " if len(parts) > 1 else "") + reason
         for reason, labels in reasons.items()
-    )
+    ]
+    if any(part.state == "wrong" and not part.sentence for part in parts.values()):
+        said.append(_LOOK_AGAIN)
+    return " ".join(said)

@@ -85,11 +85,13 @@ def keep(exercise: Exercise, hands: Hands, turn: int = 1) -> dict[str, Any]:
 
 
 def last(exercise: Exercise, turn: int = 1) -> Hands | None:
-    """Return the hands last counted at a question, None where there are none."""
+    """Return the hands last counted at a question, None where there are none to be read."""
     path = session.folder() / sheet.file_name(CODE)
-    if not path.exists():
+    try:
+        read = sheet.read(path)
+    except OSError:
         return None
-    found = [_hands(exercise, e) for e in sheet.read(path).of(exercise.key) if _is(e, turn)]
+    found = [_hands(exercise, e) for e in read.of(exercise.key) if _is(e, turn)]
     return next(filter(None, reversed(found)), None)
 
 

@@ -181,6 +181,13 @@ def test_one_slip_costs_once_where_the_next_part_follows():
     assert mark(laplace, numbers, {"correction": "-6.7", "alpha": "59 59 53.3"}).right
 
 
+def test_where_to_look_is_said_once_for_all_parts():
+    verdict = marked(east="7.77", north="-9.99")
+    assert [part.state for part in verdict.parts.values()] == ["wrong", "wrong"]
+    assert verdict.sentence.count("is not it.") == 2
+    assert verdict.sentence.count("No slip I know leads there.") == 1
+
+
 def test_a_choice_names_the_idea_behind_the_wrong_one():
     first = find("deflection-first-weight")
     numbers = {"order": ["south", "north", "same", "centre"]}
