@@ -42,7 +42,7 @@ def _lesson(browser, course):
     """Take the first figure of lesson 08, and an answer that shows its slip."""
     lesson = Lesson(browser, course, "08_deflection")
     lesson.run()
-    yield _kept(lesson.figure(), "lesson_08.png")
+    yield _kept(lesson.page, "lesson_08.png", clip=_whole(lesson.figure()))
     exercise = find(KEY)
     box = lesson.box(KEY)
     wrong = exercise.wrong(drawing.given(exercise, "T07", 1))["opposite"]
@@ -64,8 +64,15 @@ def _start(browser, course):
     return _kept(lesson.page, "start.png")
 
 
-def _kept(what, name):
-    what.screenshot(path=PICTURES / name)
+def _whole(figure):
+    """Return where a figure stands on the screen; its picture reaches out of it on both sides."""
+    figure.scroll_into_view_if_needed()
+    box, picture = figure.bounding_box(), figure.locator("img.gk-picture").bounding_box()
+    return {**box, "x": picture["x"], "width": picture["width"]}
+
+
+def _kept(what, name, **only):
+    what.screenshot(path=PICTURES / name, **only)
     return PICTURES / name
 
 
