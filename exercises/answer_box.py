@@ -3,7 +3,6 @@
 What is typed stays on screen whatever happens; what is kept says so only when it is on disk.
 """
 
-import asyncio
 import html
 import weakref
 from collections.abc import Callable
@@ -14,10 +13,10 @@ import ipywidgets as widgets
 from exercises import find, practice, room, session, wording
 from exercises.marking import Part, Verdict
 from exercises.model import Asked
+from exercises.widget_parts import row, soon, text
 
 BOXES: "weakref.WeakSet[AnswerBox]" = weakref.WeakSet()  # of this lesson: signed in together
 LONG = 40  # letters of a given row that stays in one line
-SETTLE = 0.2  # seconds in which the last keystrokes, sent behind Enter or the click, arrive
 
 
 def _icon(path: str) -> str:
@@ -64,9 +63,9 @@ class AnswerBox(widgets.VBox):
         self.practice = practice.Practice(find(key))
         self.exercise = self.practice.exercise
         self.verdict: Verdict | None = None
-        self.head, self.prompt, self.table = (_html(name) for name in ("head", "prompt", "given"))
-        self.messages, self.kept = _html("messages"), _html("kept")
-        self.marks = {asked.name: _html("mark") for asked in self.exercise.asked}
+        self.head, self.prompt, self.table = (text(name) for name in ("head", "prompt", "given"))
+        self.messages, self.kept = text("messages"), text("kept")
+        self.marks = {asked.name: text("mark") for asked in self.exercise.asked}
         self.entries = {asked.name: self._entry(asked) for asked in self.exercise.asked}
         super().__init__(self._rows())
         self.add_class("gk-box")
@@ -91,15 +90,15 @@ class AnswerBox(widgets.VBox):
         self.signing_in = self._sign_in_row()
         choice = self.exercise.asked[0].kind == "choice"
         entries = [
-            _row("entry", [_html("label", asked.label), self.entries[asked.name]])
+            row("entry", text("label", asked.label), self.entries[asked.name])
             if not choice
             else self.entries[asked.name]
             for asked in self.exercise.asked
         ]
-        for asked, row in zip(self.exercise.asked, entries, strict=True):
+        for asked, line in zip(self.exercise.asked, entries, strict=True):
             if not choice:
-                row.children += (
-                    _html("unit", html.escape(asked.sign_words)),
+                line.children += (
+                    text("unit", html.escape(asked.sign_words)),
                     self.marks[asked.name],
                 )
         self.buttons = {
@@ -107,7 +106,7 @@ class AnswerBox(widgets.VBox):
         }
         columns = widgets.VBox(entries)
         columns.add_class("gk-entries")
-        middle = columns if choice else _row("columns", [self.table, columns])
+        middle = columns if choice else row("columns", self.table, columns)
         self.choices, self.room_rows = columns, self._room_rows()
         return [
             self.head,
@@ -115,9 +114,9 @@ class AnswerBox(widgets.VBox):
             self.prompt,
             middle,
             self.room_rows,
-            _row("buttons", self.buttons.values()),
+            row("buttons", *self.buttons.values()),
             self.messages,
-            _row("foot", [self.kept, *self._remark_row()]),
+            row("foot", self.kept, *self._remark_row()),
         ]
 
     def _actions(self) -> list[tuple[str, str, Callable[[], None]]]:
@@ -144,9 +143,9 @@ class AnswerBox(widgets.VBox):
         sign_in = self._button("sign-in", "Sign in", self.sign_in)
         point = self._button("point", "I write 12.5", lambda: self.choose_decimal("."))
         comma = self._button("comma", "I write 12,5", lambda: self.choose_decimal(","))
-        self.code_part = _row("signing", [_html("label", "Your code"), self.code, sign_in])
-        self.decimal_part = _row("signing", [_html("label", "Your decimal sign"), point, comma])
-        return _row("settings", [self.code_part, self.decimal_part])
+        self.code_part = row("signing", text("label", "Your code"), self.code, sign_in)
+        self.decimal_part = row("signing", text("label", "Your decimal sign"), point, comma)
+        return row("settings", self.code_part, self.decimal_part)
 
     def _room_rows(self) -> widgets.VBox:
         """Return the rows in which a trainer counts hands; shown to the code ROOM alone."""
@@ -309,9 +308,8 @@ class AnswerBox(widgets.VBox):
         texts = {option.key: option.text for option in self.exercise.asked[0].options}
         order = self.practice.given.get("order", list(texts))
         self.room_rows.children = [
-            _row("hand", [self.hands[key], _html("label", html.escape(texts[key]))])
-            for key in order
-        ] + [_row("hand", [self.people, _html("label", "<b>people in the room</b>")])]
+            row("hand", self.hands[key], text("label", html.escape(texts[key]))) for key in order
+        ] + [row("hand", self.people, text("label", "<b>people in the room</b>"))]
         for key, number in [*self.hands.items(), ("", self.people)]:
             count = hands and (hands.counts[key] if key else hands.people)
             self._put(number, "" if count is None else str(count))
@@ -475,33 +473,6 @@ class AnswerBox(widgets.VBox):
             "numbers. These are yours. Nothing was kept.",
         )
         return True
-
-
-def soon(act: Callable[[], None]) -> None:
-    """
-    Act once the last keystrokes are in.
-
-    The page sends Enter or a click at once, and may still hold back the text typed just before
-    it; acting at once would mark half a number, or sign in under half a code.
-    """
-    try:
-        loop = asyncio.get_running_loop()
-    except RuntimeError:  # no page: driven by a test
-        act()
-    else:
-        loop.call_later(SETTLE, act)
-
-
-def _html(name: str, text: str = "") -> widgets.HTML:
-    widget = widgets.HTML(text)
-    widget.add_class(f"gk-{name}")
-    return widget
-
-
-def _row(name: str, children: Any) -> widgets.HBox:
-    row = widgets.HBox(list(children))
-    row.add_class(f"gk-{name}")
-    return row
 
 
 def _table(rows: list[tuple[str, str]]) -> str:

@@ -23,15 +23,13 @@ from exercises.desk_parts import (
     piece,
     place,
     put,
-    row,
     safely,
-    soon,
-    text,
     why,
 )
 from exercises.model import Exercise
 from exercises.syllabus import lesson_number, page_of
 from exercises.watching import Watch
+from exercises.widget_parts import row, soon, text
 
 EVERY = 3.0  # seconds between two looks at the folder
 OVERVIEW = "overview"
@@ -91,7 +89,7 @@ class Desk(widgets.VBox):
         self.folder = widgets.Text(placeholder="folder of the answer sheets", tooltip="folder")
         self.folder.add_class("gk-in-folder")
         self.folder.continuous_update = False
-        self.folder.observe(lambda _: soon(self.told, self._named), "value")
+        self.folder.observe(lambda _: soon(lambda: safely(self.told, self._named)), "value")
         self.watching = widgets.Checkbox(value=True, indent=False, description="watch the folder")
         self.watching.layout.width = "auto"
         self.view = widgets.ToggleButtons(options=VIEWS, value=VIEWS[0])

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 import ipywidgets as widgets
 
 from exercises import record, register, statements
-from exercises.desk_parts import aside, button, offer, place, row, text
+from exercises.desk_parts import aside, button, offer, place
 from exercises.watching import Watch
+from exercises.widget_parts import row, text
 
 if TYPE_CHECKING:
     from exercises.desk import Desk

@@ -8,8 +8,8 @@ from typing import Any, TypeVar
 import ipywidgets as widgets
 
 from exercises import pages
+from exercises.widget_parts import soon
 
-SETTLE = 0.2  # seconds in which the last keystrokes, sent behind the click, arrive
 Made = TypeVar("Made")
 _acting: set[asyncio.Task[None]] = set()
 
@@ -63,14 +63,6 @@ def safely(told: widgets.HTML, act: Callable[[], None]) -> None:
         told.value = alarmed(why(error))
 
 
-def soon(told: widgets.HTML, act: Callable[[], None]) -> None:
-    """Act once the last keystrokes are in; at once where no page is there."""
-    try:
-        asyncio.get_running_loop().call_later(SETTLE, safely, told, act)
-    except RuntimeError:
-        safely(told, act)
-
-
 def aside(told: widgets.HTML, act: Callable[[], Made], then: Callable[[Made], None]) -> None:
     """Act in a thread, so that the page stays alive, then tell; at once where no page is there."""
     try:
@@ -94,19 +86,5 @@ def button(name: str, label: str, told: widgets.HTML, act: Callable[[], None]) -
     made = widgets.Button(description=label, layout={"width": "auto", "height": "auto"})
     made.add_class("gk-button")
     made.add_class(f"gk-{name}")
-    made.on_click(lambda _: soon(told, act))
+    made.on_click(lambda _: soon(lambda: safely(told, act)))
     return made
-
-
-def text(name: str, words: str = "") -> widgets.HTML:
-    """Return a piece of the page, known to the style sheet by its name."""
-    widget = widgets.HTML(words)
-    widget.add_class(f"gk-{name}")
-    return widget
-
-
-def row(name: str, *children: widgets.Widget) -> widgets.HBox:
-    """Return widgets beside each other."""
-    beside = widgets.HBox(children)
-    beside.add_class(f"gk-{name}")
-    return beside

@@ -11,9 +11,10 @@ import html
 import ipywidgets as widgets
 
 from exercises import concept, drawing, session, wording
-from exercises.answer_box import ICONS, soon
+from exercises.answer_box import ICONS
 from exercises.bank.concept import IDEAS
 from exercises.practice import Practice, clock, on_sheet
+from exercises.widget_parts import row, soon, text
 from lessons import parts
 
 SETTLE = 0.5  # seconds: arrow keys run through the options, the one they stop at is kept
@@ -33,7 +34,7 @@ class Question(widgets.VBox):
         self.number = number
         given = drawing.given(exercise, trainee, 1)
         texts = {option.key: option.text for option in exercise.asked[0].options}
-        self.prompt = parts.words("gk-question")
+        self.prompt = text("question")
         # A list, not radio buttons: those of this widget set share no group, so that Tab stops at
         # each of a hundred and an arrow key runs on into the next question.
         self.options = widgets.Select(
@@ -73,14 +74,13 @@ class Check(widgets.VBox):
         self.when = None
         self.cards = []
         self.head, self.message, self.told = (
-            parts.words(name) for name in ("gk-check-head", "gk-messages", "gk-told")
+            text(name) for name in ("check-head", "messages", "told")
         )
         self.code = widgets.Text(placeholder="T07", tooltip="your trainee code")
         self.code.add_class("gk-in-code")
         self.code.on_msg(self._submitted)
-        self.signing = parts.row(
-            [self.code, parts.button("gk-sign-in", "Sign in", self._sign_in_soon)]
-        )
+        sign_in = parts.button("gk-sign-in", "Sign in", self._sign_in_soon)
+        self.signing = row("step-row", self.code, sign_in)
         self.questions = widgets.VBox()
         self.questions.add_class("gk-cards")
         self.buttons = {
@@ -94,7 +94,7 @@ class Check(widgets.VBox):
                 "gk-back", "Back to the form before the course", self._safely(self.back)
             ),
         }
-        foot = parts.row(self.buttons.values())
+        foot = row("step-row", *self.buttons.values())
         self.screen = parts.Screen(self)
         rows = [self.screen, self.head, self.signing, self.questions, self.told, foot, self.message]
         super().__init__(rows)

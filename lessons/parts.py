@@ -41,20 +41,6 @@ class Screen(widgets.HBox):
         (self._page.add_class if wall else self._page.remove_class)("gk-wall")
 
 
-def words(name):
-    """Return a place for words, by the name of its style."""
-    widget = widgets.HTML()
-    widget.add_class(name)
-    return widget
-
-
-def row(children):
-    """Return widgets side by side."""
-    box = widgets.HBox(list(children))
-    box.add_class("gk-step-row")
-    return box
-
-
 def button(name, label, act):
     """Return a button; `act` is called with it when it is pressed."""
     pressed = widgets.Button(description=label, layout={"width": "auto", "height": "auto"})

@@ -5,8 +5,9 @@ import html
 import ipywidgets as widgets
 
 from exercises import answer_box, progress, review, session
-from exercises.answer_box import ICONS, soon
+from exercises.answer_box import ICONS
 from exercises.syllabus import lesson_number
+from exercises.widget_parts import soon
 from lessons import parts
 
 

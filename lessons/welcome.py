@@ -12,7 +12,8 @@ import html
 import ipywidgets as widgets
 
 from exercises import progress, review, scenario, session, wording
-from exercises.answer_box import ICONS, soon
+from exercises.answer_box import ICONS
+from exercises.widget_parts import row, soon, text
 from geokit import angles
 from lessons import coursemap, parts
 
@@ -30,7 +31,7 @@ class Welcome(widgets.VBox):
 
     def __init__(self):
         self.previous = None
-        self.message = parts.words("gk-messages")
+        self.message = text("messages")
         steps = widgets.HBox(
             [_column(self._who()), _column(self._decimal()), _column(self._site())]
         )
@@ -52,18 +53,18 @@ class Welcome(widgets.VBox):
         self.undo = parts.button(
             "gk-undo", "Wrong code: take it back", self._safely(self.take_back)
         )
-        self.who = parts.words("gk-step")
+        self.who = text("step")
         sign_in = parts.button("gk-sign-in", "Sign in", lambda _: soon(self._safely(self.sign_in)))
-        return [self.who, parts.row([self.code, sign_in, self.undo])]
+        return [self.who, row("step-row", self.code, sign_in, self.undo)]
 
     def _decimal(self):
-        self.decimal = parts.words("gk-step")
+        self.decimal = text("step")
         point = parts.button("gk-point", "12.5", self._safely(lambda: self.choose_decimal(".")))
         comma = parts.button("gk-comma", "12,5", self._safely(lambda: self.choose_decimal(",")))
-        return [self.decimal, parts.row([point, comma])]
+        return [self.decimal, row("step-row", point, comma)]
 
     def _site(self):
-        self.site = parts.words("gk-step")
+        self.site = text("step")
         names = [(f"{name}: {about}", name) for name, about in scenario.ABOUT.items()]
         self.places = widgets.Dropdown(options=[*names, (OWN, OWN)], value=None)
         self.places.add_class("gk-places")
@@ -78,24 +79,22 @@ class Welcome(widgets.VBox):
         keep = parts.button(
             "gk-keep-site", "Use this site", lambda _: soon(self._safely(self.choose_own))
         )
-        self.own_row = parts.row([*self.own.values(), keep])
-        return [self.site, parts.row([self.places])]
+        self.own_row = row("step-row", *self.own.values(), keep)
+        return [self.site, row("step-row", self.places)]
 
     def _file(self):
-        self.file = parts.words("gk-step")
+        self.file = text("step")
         self.file.add_class("gk-file")
-        self.link = parts.words("gk-link")
+        self.link = text("link")
         button = parts.button(
             "gk-hand-in", "Prepare my file to hand in", self._safely(self.hand_in)
         )
-        line = widgets.HBox([self.file, parts.row([button, self.link])])
+        line = widgets.HBox([self.file, row("step-row", button, self.link)])
         line.add_class("gk-file-line")
         return [line]
 
     def _course(self):
-        self.next, self.map, self.habits = (
-            parts.words(name) for name in ("gk-next", "gk-course", "gk-habits")
-        )
+        self.next, self.map, self.habits = (text(name) for name in ("next", "course", "habits"))
         again = parts.button("gk-refresh", "Look again", self._safely(self.refresh))
         line = widgets.HBox([self.next, again])
         line.add_class("gk-next-line")

@@ -9,7 +9,8 @@ import html
 import ipywidgets as widgets
 
 from exercises import session, wording
-from exercises.answer_box import ICONS, soon
+from exercises.answer_box import ICONS
+from exercises.widget_parts import soon
 from geokit import angles
 from lessons import parts
 from lessons.computations import CHOOSE, COMPUTATIONS, TOPICS, Field

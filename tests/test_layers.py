@@ -10,7 +10,8 @@ import pytest
 ROOT = Path(__file__).parents[1]
 DISPLAY = {"IPython", "ipywidgets", "matplotlib"}
 ABOVE = {"geokit": {"exercises", "lessons"}, "exercises": {"lessons"}}
-SHOWS = {"exercises/answer_box.py"}  # beside the marking desk, all of exercises that shows widgets
+# Beside the marking desk, all of exercises that shows widgets.
+SHOWS = {"exercises/answer_box.py", "exercises/widget_parts.py"}
 
 
 def sources(package):
