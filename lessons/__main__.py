@@ -10,7 +10,7 @@ try:
 except ImportError as lacking:
     sys.exit(str(lacking))
 
-from lessons import serving
+from lessons.server import serving
 
 status = serving.main()
 # A page that was closed while it opened leaves a socket, and Python would wait a minute for it.

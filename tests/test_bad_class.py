@@ -7,8 +7,10 @@ import re
 
 import pytest
 
-from exercises import overrides, pages, register, sheet, statements
 from exercises.__main__ import main
+from exercises.instructor import register, statements
+from exercises.pages import pages
+from exercises.sheets import overrides, sheet
 from tests.test_register import HOSTILE, Page
 from tests.test_report import PLUMB, TOTAL, Desk
 

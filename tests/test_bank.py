@@ -21,10 +21,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from exercises import BANK, find, wording
-from exercises.drawing import Dice, given, printed
-from exercises.marking import NEAR, ROUNDING, general_slips, mark
-from exercises.model import DMS, Asked
+from exercises import BANK, find
+from exercises.question import wording
+from exercises.question.dice import Dice, given, printed
+from exercises.question.marking import NEAR, ROUNDING, general_slips, mark
+from exercises.question.model import DMS, Asked
 
 TRAINEES, TURNS = 3000, 3
 # One draw in so many is typed and marked; neither is a multiple of 3, so every turn has its share.

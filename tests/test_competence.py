@@ -7,11 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from exercises import BANK, competence
+from exercises import BANK
 from exercises.bank import concept as questions
-from exercises.competence import BEGIN, ELEMENTS, END, exercises_of, standing
-from exercises.report import Standing
-from exercises.syllabus import LESSONS, lesson_number
+from exercises.bank.syllabus import LESSONS, lesson_number
+from exercises.instructor import competence
+from exercises.instructor.competence import BEGIN, ELEMENTS, END, exercises_of, standing
+from exercises.sheets.report import Standing
 
 ROOT = Path(__file__).resolve().parents[1]
 each_element = pytest.mark.parametrize("element", ELEMENTS, ids=lambda element: element.key)

@@ -6,12 +6,23 @@ import re
 import pyproj
 import pytest
 
-from exercises import BANK, concept, register, report, session, sheet
+from exercises import BANK
 from exercises.bank.concept import EXERCISES, FORMS, IDEAS, UNSURE
-from exercises.concept import AFTER, BEFORE, Result, Sat, form_of, normalised_gain, questions
-from exercises.practice import Practice
-from exercises.syllabus import LESSONS
-from lessons import concept as page
+from exercises.bank.syllabus import LESSONS
+from exercises.instructor import register
+from exercises.sheets import report, session, sheet
+from exercises.trainee import concept
+from exercises.trainee.concept import (
+    AFTER,
+    BEFORE,
+    Result,
+    Sat,
+    form_of,
+    normalised_gain,
+    questions,
+)
+from exercises.trainee.practice import Practice
+from lessons.course import concept as page
 from tests.bench import bench_concept
 
 each_idea = pytest.mark.parametrize("idea", IDEAS, ids=lambda idea: idea.key)

@@ -5,7 +5,10 @@ from datetime import UTC, datetime
 
 import pytest
 
-from exercises import BANK, concept, demo, overrides, report, room, sheet, statistics
+from exercises import BANK
+from exercises.instructor import demo, statistics
+from exercises.sheets import overrides, report, sheet
+from exercises.trainee import concept
 
 
 @pytest.fixture(scope="module")
@@ -73,7 +76,7 @@ def test_one_mark_is_changed_and_hands_were_counted(folder, reports):
     assert (changed.lines, changed.troubles) == (1, [])
     ((who, key),) = changed.standing
     assert reports[who].standings[key].best == changed.standing[who, key].was < 1
-    hands = sheet.read(folder / sheet.file_name(room.CODE))
+    hands = sheet.read(folder / sheet.file_name(sheet.ROOM))
     assert (len(hands.events), hands.troubles) == (3, [])
     assert all(sum(e["hands"].values()) <= e["people"] for e in hands.events)
 

@@ -9,8 +9,12 @@ import sys
 
 import pytest
 
-from exercises import BANK, desk, drawing, overrides, register, report, watching
+from exercises import BANK
 from exercises.__main__ import main
+from exercises.instructor import register, watching
+from exercises.question import dice
+from exercises.sheets import overrides, report
+from lessons.desk import desk
 from tests.test_overrides import folder  # noqa: F401 - a class of two, T07 with a slip
 from tests.test_register import HOSTILE
 from tests.test_report import FIRST, PLUMB, Desk
@@ -63,7 +67,7 @@ def test_the_table_shows_every_trainee_in_shapes_and_words(shown):
 def test_a_trainee_opens_with_each_typing_and_the_worked_answer(shown):
     panel = opened(shown, "T07")
     whole = text_of(panel.text)
-    given = drawing.given(PLUMB, "T07", 1)
+    given = dice.given(PLUMB, "T07", 1)
     right, opposite = PLUMB.solve(given), PLUMB.slip("opposite").route(given)
     east = PLUMB.asked[0]
     assert f"09:01:00 {east.label} {east.show(opposite[east.name])}" in whole
@@ -306,7 +310,7 @@ def test_the_command_opens_the_course_on_the_desk(tmp_path, monkeypatch, capsys)
     assert main(["desk", str(tmp_path), "--no-browser"]) == 0
     ((program, *rest),) = started
     assert program == sys.executable
-    assert rest == ["-m", "lessons", "--page", "exercises/marking_desk.ipynb", "--no-browser"]
+    assert rest == ["-m", "lessons", "--page", "lessons/desk/marking_desk.ipynb", "--no-browser"]
     assert watching.remembered()[0] == os.path.realpath(tmp_path)
 
 

@@ -20,12 +20,13 @@ from pyproj import Proj, Transformer
 from pyproj.crs import CoordinateOperation
 
 import geokit
-from exercises import find, scenario, session
-from exercises.scenario import PLACES, Site
+from exercises import find
+from exercises.sheets import scenario, session
+from exercises.sheets.scenario import PLACES, Site
 from geokit import WGS84, geoid
 from geokit import deflection as verticals
-from lessons import live
-from lessons.figures import deflection, ecef, ellipsoid, excess, lines, palette, pen, surface, write
+from lessons.canvas import palette, pen, write
+from lessons.figures import deflection, ecef, ellipsoid, excess, lines, surface
 from lessons.figures import geoid as gravity_and_geoid
 from lessons.figures import heights as heights_at_sea
 from lessons.figures.deflection import ladder
@@ -35,7 +36,8 @@ from lessons.figures.heights import ports, tide
 from lessons.figures.heights.stack import COLUMNS
 from lessons.figures.lines import section, three
 from lessons.figures.surface import answers
-from lessons.live import Choice, LiveFigure, Slider
+from lessons.widgets import live
+from lessons.widgets.live import Choice, LiveFigure, Slider
 from tests import published
 
 FIGURES = {

@@ -13,11 +13,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from exercises.scenario import PLACES
+from exercises.sheets.scenario import PLACES
 from geokit import coastline
-from lessons.figures import ellipsoid, excess, pen, write
+from lessons.canvas import pen, write
+from lessons.canvas.globe import Globe
+from lessons.figures import ellipsoid, excess
 from lessons.figures.excess import common
-from lessons.figures.globe import Globe
 from tests import published
 from tests.test_figures import words
 

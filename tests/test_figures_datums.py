@@ -13,12 +13,12 @@ import pyproj
 import pytest
 from pyproj import Transformer
 
-from exercises.scenario import PLACES
+from exercises.sheets.scenario import PLACES
 from geokit import datums as transformations
 from geokit import geoid
 from lessons.figures import datums
 from lessons.figures.datums import common, offers, registry, shifts
-from lessons.live import Choice, Slider
+from lessons.widgets.live import Choice, Slider
 from tests import published
 from tests.test_figures import badly_placed, place, words
 

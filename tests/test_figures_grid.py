@@ -14,14 +14,14 @@ import pytest
 from PIL import Image
 from pyproj import Geod, Proj, Transformer
 
-from exercises.scenario import PLACES, Site
+from exercises.sheets.scenario import PLACES, Site
 from geokit import plates as model
 from lessons.figures import grid, motion
 from lessons.figures.grid.projections import ABOUT, effect, over
 from lessons.figures.grid.quay import GYRO_LOW, LINKS, MARK, chain
 from lessons.figures.motion import stations
 from lessons.figures.motion.plates import at_the_front, drift, pole_of
-from lessons.live import Choice, Slider
+from lessons.widgets.live import Choice, Slider
 from tests import published
 from tests.test_figures import badly_placed, words
 

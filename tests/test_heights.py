@@ -19,7 +19,7 @@ from numpy.testing import assert_allclose
 from published import given, tolerance, value
 
 from exercises import find
-from exercises.marking import mark
+from exercises.question.marking import mark
 from geokit import GRS80, heights
 from geokit.constituents import CONSTITUENTS
 

@@ -12,11 +12,15 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from exercises import scenario, session, site_summary
-from lessons import concept, keeping, live, reviewing, summary, welcome, workbench
-from lessons.figures import geoid, palette
-from lessons.figures.pen import Sheet
-from lessons.figures.vector import svg
+from exercises.sheets import scenario, session
+from exercises.trainer import site_summary
+from lessons.canvas import palette
+from lessons.canvas.pen import Sheet
+from lessons.canvas.vector import svg
+from lessons.computing import workbench
+from lessons.course import concept, reviewing, summary, welcome
+from lessons.figures import geoid
+from lessons.widgets import keeping, live
 
 WALL = scenario.HOME
 

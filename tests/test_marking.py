@@ -5,9 +5,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from exercises import find
-from exercises.marking import mark
-from exercises.model import Asked
-from exercises.reading import read
+from exercises.question.marking import mark
+from exercises.question.model import Asked
+from exercises.question.reading import read
 
 PLUMB = find("deflection-plumb-offset")
 # 41.6″ and 27.3″ over 2 650 m, worked by hand: 1″ = 1/206 264.8, so 2 650 m give 12.847 mm each.

@@ -5,7 +5,8 @@ import json
 
 import pytest
 
-from exercises import __main__, notes
+from exercises import __main__
+from exercises.trainer import notes
 
 KIT = notes.read()
 DAYS = [(plan.title, n, day) for plan in notes.PLANS for n, day in enumerate(plan.days, 1)]

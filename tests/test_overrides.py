@@ -5,8 +5,10 @@ import re
 
 import pytest
 
-from exercises import BANK, overrides, pages, report
+from exercises import BANK
 from exercises.__main__ import main
+from exercises.pages import pages
+from exercises.sheets import overrides, report
 from tests.test_register import HOSTILE, Page, marked, table
 from tests.test_report import FIRST, PLUMB, TOTAL, Desk
 

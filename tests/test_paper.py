@@ -8,9 +8,10 @@ from datetime import timedelta
 
 import pytest
 
-from exercises import handout, paper, paper_marking, paper_pages, questions, roster
 from exercises.__main__ import main
-from exercises.marking import mark
+from exercises.paper import handout, paper, paper_marking, paper_pages, questions
+from exercises.question.marking import mark
+from exercises.sheets import roster
 
 SETTING = """
 title = "Geodesy, closed paper"

@@ -7,11 +7,11 @@ import sys
 
 import pytest
 
-from exercises import session, sheet
-from exercises.answer_box import ask
-from exercises.practice import Practice
-from lessons.concept import Check
-from lessons.welcome import OWN, panel
+from exercises.sheets import session, sheet
+from exercises.trainee.practice import Practice
+from lessons.course.concept import Check
+from lessons.course.welcome import OWN, panel
+from lessons.widgets.answer_box import ask
 
 KEY = "deflection-plumb-offset"
 

@@ -6,10 +6,22 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from exercises import BANK, drawing, progress, report, session, sheet
-from exercises.progress import BEGUN, CONCEPT, DONE, HAND_IN, REVIEW, SIGN_IN, UNTOUCHED, HandIn
-from exercises.syllabus import LESSONS
-from lessons import coursemap, welcome
+from exercises import BANK
+from exercises.bank.syllabus import LESSONS
+from exercises.question import dice
+from exercises.sheets import report, session, sheet
+from exercises.trainee import progress
+from exercises.trainee.progress import (
+    BEGUN,
+    CONCEPT,
+    DONE,
+    HAND_IN,
+    REVIEW,
+    SIGN_IN,
+    UNTOUCHED,
+    HandIn,
+)
+from lessons.course import coursemap, welcome
 
 PLUMB, TOTAL = BANK["deflection-plumb-offset"], BANK["deflection-total"]
 START = datetime(2026, 3, 16, 9, 0, tzinfo=UTC)
@@ -35,7 +47,7 @@ class Trainee:
         return sheet.append(session.open().sheet, {**stamped, **place, **more})
 
     def answer(self, exercise, turn=1, *, slip=None, **typed):
-        numbers = drawing.given(exercise, self.code, turn)
+        numbers = dice.given(exercise, self.code, turn)
         values = exercise.solve(numbers) | (exercise.slip(slip).route(numbers) if slip else {})
         texts = {a.name: a.show(values[a.name]) for a in exercise.asked} | typed
         event = "said first" if exercise.marks == 0 else "answered"
@@ -123,7 +135,7 @@ def test_looking_up_what_was_right_is_no_weakness(trainee):
 def test_wrong_without_a_known_slip_and_near_are_said_in_words(trainee):
     trainee.answer(PLUMB, east="0", north="0")
     assert now().of("deflection").why == [progress.NO_SLIP]
-    value = TOTAL.solve(drawing.given(TOTAL, "T07", 1))
+    value = TOTAL.solve(dice.given(TOTAL, "T07", 1))
     first = TOTAL.asked[0]
     trainee.answer(TOTAL, **{first.name: first.show(value[first.name] + 2 * first.tolerance)})
     assert progress.NEAR in now().of("deflection").why

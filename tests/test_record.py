@@ -5,8 +5,12 @@ import re
 
 import pytest
 
-from exercises import BANK, competence, concept, drawing, overrides, record
+from exercises import BANK
 from exercises.__main__ import main
+from exercises.instructor import competence, record
+from exercises.question import dice
+from exercises.sheets import overrides
+from exercises.trainee import concept
 from tests.test_register import HOSTILE, Page
 from tests.test_report import PLUMB, TOTAL, Desk
 
@@ -71,7 +75,7 @@ def test_each_typing_of_one_trainee_on_pages_of_their_own(folder, capsys):
     page = Page(html)
     assert code == 0
     assert "ask the mate" in page.text
-    right = [PLUMB.part(n).say(v) for n, v in PLUMB.solve(drawing.given(PLUMB, "T07", 1)).items()]
+    right = [PLUMB.part(n).say(v) for n, v in PLUMB.solve(dice.given(PLUMB, "T07", 1)).items()]
     assert all(" ".join(text.split()) in page.text for text in right)
     assert "details" not in page.tags, "a printer leaves out what is folded"
     assert "T08" not in page.text

@@ -11,10 +11,14 @@ from pathlib import Path
 
 import pytest
 
-from exercises import BANK, demo, drawing, pages, register, sheet
+from exercises import BANK
 from exercises.__main__ import HELP, main
-from exercises.register import Cell
-from exercises.report import Standing
+from exercises.instructor import demo, register
+from exercises.instructor.register import Cell
+from exercises.pages import pages
+from exercises.question import dice
+from exercises.sheets import sheet
+from exercises.sheets.report import Standing
 from tests.test_report import FIRST, PLUMB, TOTAL, Desk
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -154,7 +158,7 @@ def test_each_typing_stands_beside_verdict_and_worked_answer(folder):
     _, html = marked(folder)
     told = html[html.index(' class="trainee" id="T06"') :].partition("<footer")[0]
     page = Page("<section" + told)
-    numbers = drawing.given(PLUMB, "T06", 1)
+    numbers = dice.given(PLUMB, "T06", 1)
     right = [PLUMB.part(name).say(value) for name, value in PLUMB.solve(numbers).items()]
     for text in (
         *(shown for _, shown in PLUMB.table(numbers)),
@@ -431,7 +435,7 @@ def test_answers_gives_numbers_worked_answer_and_every_slip(capsys, key):
     exercise = BANK[key]
     assert main(["answers", key, "--trainee", "t07", "--turn", "2"]) == 0
     text = " ".join(capsys.readouterr().out.split())
-    numbers = drawing.given(exercise, "T07", 2)
+    numbers = dice.given(exercise, "T07", 2)
     for _, shown in exercise.table(numbers):
         assert " ".join(shown.split()) in text
     for asked in exercise.asked:

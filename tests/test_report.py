@@ -9,7 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from exercises import BANK, drawing, report, sheet
+from exercises import BANK
+from exercises.question import dice
+from exercises.sheets import report, sheet
 
 PLUMB, TOTAL, FIRST = (
     BANK[f"deflection-{name}"] for name in ("plumb-offset", "total", "first-weight")
@@ -33,7 +35,7 @@ class Desk:
         )
 
     def answer(self, exercise=PLUMB, turn=1, *, decimal=".", slip=None, **typed):
-        numbers = drawing.given(exercise, self.trainee, turn)
+        numbers = dice.given(exercise, self.trainee, turn)
         values = exercise.solve(numbers) | (exercise.slip(slip).route(numbers) if slip else {})
         texts = {a.name: a.show(values[a.name]) for a in exercise.asked} | typed
         event = "said first" if exercise.marks == 0 else "answered"
@@ -206,7 +208,7 @@ def test_a_unit_of_the_last_printed_digit_is_no_disagreement():
     assert not report.agrees(PLUMB, drawn | {"xi": 36.2}, drawn)
     assert not report.agrees(PLUMB, drawn | {"depth": 2867.0}, drawn)
     components = BANK["deflection-components"]
-    drawn = drawing.given(components, "T07", 1)
+    drawn = dice.given(components, "T07", 1)
     hundredth = 0.01 / 3600  # printed to 0.01″, held in degrees
     assert report.agrees(components, drawn | {"lat": drawn["lat"] + hundredth}, drawn)
     assert not report.agrees(components, drawn | {"lat": drawn["lat"] + 2 * hundredth}, drawn)
@@ -214,7 +216,7 @@ def test_a_unit_of_the_last_printed_digit_is_no_disagreement():
 
 def test_an_edited_line_is_flagged_and_told(desk):
     desk.answer(east="9.99")
-    right = PLUMB.part("east").show(PLUMB.solve(drawing.given(PLUMB, "T07", 1))["east"])
+    right = PLUMB.part("east").show(PLUMB.solve(dice.given(PLUMB, "T07", 1))["east"])
     desk.edit(('"9.99"', f'"{right}"'))
     one = desk.marked()
     assert standing(one).flags == {report.CHANGED: 1}
@@ -265,7 +267,7 @@ def test_numbers_of_no_use_are_told_and_the_rest_is_marked(desk, given):
 
 def test_a_latitude_that_cannot_be_is_told(desk):
     laplace = BANK["deflection-laplace"]
-    impossible = drawing.given(laplace, "T07", 1) | {"lat": 1234.0}
+    impossible = dice.given(laplace, "T07", 1) | {"lat": 1234.0}
     desk.put("answered", laplace, given=impossible, typed={"correction": "1", "alpha": "1"})
     desk.answer()
     one = desk.marked()

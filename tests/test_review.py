@@ -8,9 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from exercises import BANK, drawing, progress, report, review, session, sheet
-from exercises.practice import Practice
-from lessons import reviewing
+from exercises import BANK
+from exercises.question import dice
+from exercises.sheets import report, session, sheet
+from exercises.trainee import progress, review
+from exercises.trainee.practice import Practice
+from lessons.course import reviewing
 
 PLUMB, TOTAL, FIRST = (
     BANK[f"deflection-{name}"] for name in ("plumb-offset", "total", "first-weight")
@@ -36,7 +39,7 @@ class Trainee:
         sheet.append(session.open().sheet, {**stamped, **place, **more})
 
     def answer(self, when, exercise=PLUMB, turn=1, *, slip=None, **typed):
-        numbers = drawing.given(exercise, self.code, turn)
+        numbers = dice.given(exercise, self.code, turn)
         values = exercise.solve(numbers) | (exercise.slip(slip).route(numbers) if slip else {})
         texts = {a.name: a.show(values[a.name]) for a in exercise.asked} | typed
         event = "said first" if exercise.marks == 0 else "answered"
@@ -105,7 +108,7 @@ def test_a_worked_answer_looked_up_counts_as_wrong_unless_it_was_right_before(tr
 def test_near_leaves_the_interval_and_what_is_not_understood_is_nothing(trainee):
     trainee.answer(MORNING)
     before = card()
-    value = PLUMB.solve(drawing.given(PLUMB, "T07", 2))["east"]
+    value = PLUMB.solve(dice.given(PLUMB, "T07", 2))["east"]
     part = PLUMB.part("east")
     trainee.answer(MORNING + DAY, turn=2, east=part.show(value + 2 * part.tolerance))
     trainee.answer(MORNING + DAY, turn=2, east="no idea")
@@ -143,7 +146,7 @@ def test_a_clock_that_a_server_put_right_by_an_hour_changes_nothing(trainee):
 
 @pytest.mark.parametrize("time", ["0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-12:00"])
 def test_times_at_the_ends_of_the_calendar_do_not_stop_it(trainee, time):
-    numbers = drawing.given(PLUMB, "T07", 1)
+    numbers = dice.given(PLUMB, "T07", 1)
     texts = {a.name: a.show(PLUMB.solve(numbers)[a.name]) for a in PLUMB.asked}
     place = {"key": PLUMB.key, "edition": PLUMB.edition, "turn": 1, "given": numbers}
     event = {"time": time, "event": "answered", **place, "typed": texts, "decimal": "."}
@@ -153,7 +156,7 @@ def test_times_at_the_ends_of_the_calendar_do_not_stop_it(trainee, time):
 
 
 def test_times_without_a_zone_are_taken_as_utc(trainee):
-    numbers = drawing.given(PLUMB, "T07", 1)
+    numbers = dice.given(PLUMB, "T07", 1)
     texts = {a.name: a.show(PLUMB.solve(numbers)[a.name]) for a in PLUMB.asked}
     place = {"key": PLUMB.key, "edition": PLUMB.edition, "turn": 1, "given": numbers}
     naive = MORNING.replace(tzinfo=None).isoformat()
@@ -226,7 +229,7 @@ def test_a_turn_is_the_last_plus_one_and_an_unanswered_one_stays(trainee):
     trainee.answer(MORNING)
     opened = review.open_turn(PLUMB.key)
     assert (opened.turn, opened.answers) == (2, [])
-    assert opened.given != drawing.given(PLUMB, "T07", 1)
+    assert opened.given != dice.given(PLUMB, "T07", 1)
     assert review.open_turn(PLUMB.key).turn == 2, "nobody has answered it: it is still fresh"
     Practice(PLUMB).show()
     assert review.open_turn(PLUMB.key).turn == 3

@@ -4,8 +4,10 @@ import json
 
 import pytest
 
-from exercises import BANK, __main__, report, room, session, sheet
-from exercises.answer_box import ask
+from exercises import BANK, __main__
+from exercises.sheets import report, session, sheet
+from exercises.trainer import room
+from lessons.widgets.answer_box import ask
 
 KEY = "deflection-first-weight"
 EXERCISE = BANK[KEY]

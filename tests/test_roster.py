@@ -2,7 +2,7 @@
 
 import pytest
 
-from exercises import roster
+from exercises.sheets import roster
 
 
 def test_ranges_and_single_codes():

@@ -12,11 +12,12 @@ import pyproj
 import pytest
 from pyproj import Geod, Transformer
 
-from exercises import find, sailing
-from exercises import parameter_sheet as sheets
+from exercises import find
+from exercises.bank import parameter_sheet as sheets
 from exercises.bank.sailing import TOLERANCES
-from exercises.drawing import given
-from exercises.marking import mark
+from exercises.question.dice import given
+from exercises.question.marking import mark
+from exercises.trainer import sailing
 from geokit import INTERNATIONAL1924, datums, ecef
 from lessons.figures.sailing.links import WORDS, chain, walk
 

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from exercises import scenario, session, sheet
+from exercises.sheets import scenario, session, sheet
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from exercises import sheet
+from exercises.sheets import sheet
 
 ROOT = Path(__file__).resolve().parents[1]
 TIME = "2026-03-16T09:00:00.000+00:00"

@@ -6,8 +6,10 @@ import re
 import pyproj
 import pytest
 
-from exercises import __main__, scenario, session, site_summary
-from exercises.scenario import PLACES
+from exercises import __main__
+from exercises.sheets import scenario, session
+from exercises.sheets.scenario import PLACES
+from exercises.trainer import site_summary
 from tests.published import given, value
 
 WGS84 = pyproj.Geod(ellps="WGS84")

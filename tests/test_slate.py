@@ -5,8 +5,11 @@ from datetime import datetime
 import filelock
 import pytest
 
-from exercises import __main__, practice, session, sheet, slate
+from exercises import __main__
 from exercises import find as exercise
+from exercises.sheets import session, sheet
+from exercises.trainee import practice
+from exercises.trainer import slate
 
 NOON = datetime(2026, 11, 25, 12, 0)
 

@@ -17,9 +17,9 @@ import pytest
 from geographiclib.geodesic import Geodesic
 
 from exercises import BANK, find
-from exercises.drawing import given
-from exercises.marking import difference
-from exercises.model import DMS
+from exercises.question.dice import given
+from exercises.question.marking import difference
+from exercises.question.model import DMS
 
 R = 6_371_000.0  # metres, the sphere of the prompts
 RHO = 648_000 / pi

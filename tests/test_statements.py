@@ -15,8 +15,10 @@ from datetime import datetime
 
 import pytest
 
-from exercises import BANK, demo, overrides, statements
+from exercises import BANK
 from exercises.__main__ import main
+from exercises.instructor import demo, statements
+from exercises.sheets import overrides
 from tests.test_register import HOSTILE
 from tests.test_report import FIRST, PLUMB, TOTAL, Desk
 

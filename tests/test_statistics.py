@@ -6,9 +6,11 @@ import random
 import numpy as np
 import pytest
 
-from exercises import BANK, statistics, syllabus
-from exercises.report import Standing
-from exercises.statistics import point_biserial
+from exercises import BANK
+from exercises.bank import syllabus
+from exercises.instructor import statistics
+from exercises.instructor.statistics import point_biserial
+from exercises.sheets.report import Standing
 from tests.test_register import Page, marked
 from tests.test_report import PLUMB, TOTAL, Desk
 

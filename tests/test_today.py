@@ -4,7 +4,9 @@ import re
 
 import pytest
 
-from exercises import BANK, __main__, drawing, marking, today
+from exercises import BANK, __main__
+from exercises.question import dice, marking
+from exercises.trainer import today
 
 
 @pytest.mark.parametrize("key", ["deflection-total", "ecef-forward", "datums-seven"])
@@ -13,7 +15,7 @@ def test_each_answer_is_marked_as_the_page_says(key):
     exercise = BANK[key]
     table = today.table(exercise, ["T01", "T02", "T03"], 2)
     for row in table.rows:
-        given = drawing.given(exercise, row.trainee, 2)
+        given = dice.given(exercise, row.trainee, 2)
         typed = dict(zip((a.name for a in exercise.asked), map(_as_typed, row.right), strict=True))
         assert marking.mark(exercise, given, typed, decimal=".").right, (row, typed)
         for slip, cell in zip(exercise.slips, row.slips, strict=False):
@@ -50,7 +52,7 @@ def test_the_command_writes_a_page_without_script(tmp_path, capsys):
     keys = ["deflection-total", "deflection-first-weight"]
     assert __main__.main(["today", *keys, "--trainees", "T01-T03", "--out", str(out)]) == 0
     page = out.read_text(encoding="utf-8")
-    right = BANK[keys[0]].solve(drawing.given(BANK[keys[0]], "T02", 1))["size"]
+    right = BANK[keys[0]].solve(dice.given(BANK[keys[0]], "T02", 1))["size"]
     assert BANK[keys[0]].part("size").say(right) in page
     assert "default-src 'none'" in page
     assert "<script" not in page

@@ -7,9 +7,9 @@ import pyproj
 import pytest
 from published import given, tolerance, value
 
-from exercises import session
-from lessons.computations import CHOOSE, COMPUTATIONS
-from lessons.workbench import Workbench
+from exercises.sheets import session
+from lessons.computing.computations import CHOOSE, COMPUTATIONS
+from lessons.computing.workbench import Workbench
 
 TEXTS = {
     "latitude": "53 48 33.820 N",

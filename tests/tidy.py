@@ -19,8 +19,8 @@ KERNEL = {
 
 def notebooks():
     """Return every notebook of the course."""
-    found = (ROOT / part for part in ("lessons", "exercises"))
-    return sorted(path for part in found for path in part.glob("*.ipynb"))
+    folders = (ROOT / "lessons", ROOT / "lessons" / "desk")
+    return sorted(path for folder in folders for path in folder.glob("*.ipynb"))
 
 
 def read(path):
@@ -48,7 +48,7 @@ if __name__ == "__main__":
             path.write_text(tidy, encoding="utf-8", newline="\n")
             print(f"tidied {path.relative_to(ROOT)}")
     sys.path.insert(0, str(ROOT))
-    from exercises import competence
+    from exercises.instructor import competence
 
     if competence.keep_table(ROOT / "README.md"):
         print("tidied README.md")

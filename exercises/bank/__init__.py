@@ -17,7 +17,7 @@ from exercises.bank import (
     sailing,
     surface,
 )
-from exercises.model import Exercise
+from exercises.question.model import Exercise
 
 BANK: dict[str, Exercise] = {
     exercise.key: exercise

@@ -2,7 +2,7 @@
 
 import math
 
-from exercises.drawing import Dice, printed
+from exercises.question.dice import Dice, printed
 
 EARTH_RADIUS = 6_371_000.0
 """Metres: the sphere that the prompts name, and that a slip takes for the ellipsoid."""

@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from exercises.bank.common import GEODESY
-from exercises.model import Exercise, Slip, choice
-from exercises.syllabus import lesson_number
+from exercises.bank.syllabus import lesson_number
+from exercises.question.model import Exercise, Slip, choice
 
 FORMS = ("A", "B")
 UNSURE = "unsure"  # the key of the option that stands for no idea at all

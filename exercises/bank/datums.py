@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 
 from exercises.bank.common import EARTH_RADIUS, IOGP, cos, draw_angle, sin, to_print
-from exercises.drawing import Dice, apart, printed
-from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
-from exercises.wording import dms, number
+from exercises.question.dice import Dice, apart, printed
+from exercises.question.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
+from exercises.question.wording import dms, number
 from geokit.angles import RHO
 from geokit.datums import Helmert, MolodenskyBadekas, abridged_molodensky, estimate
 from geokit.ecef import from_ecef, to_ecef

@@ -3,8 +3,8 @@
 import math
 
 from exercises.bank.common import EARTH_RADIUS, cos, sin
-from exercises.drawing import Dice, apart, printed
-from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
+from exercises.question.dice import Dice, apart, printed
+from exercises.question.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
 from geokit.angles import RHO
 from geokit.deflection import (
     along,

@@ -4,9 +4,9 @@ import math
 from functools import lru_cache
 
 from exercises.bank.common import EARTH_RADIUS, cos, draw_angle, sin, to_print
-from exercises.drawing import Dice, apart, printed
-from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
-from exercises.wording import dms, number
+from exercises.question.dice import Dice, apart, printed
+from exercises.question.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
+from exercises.question.wording import dms, number
 from geokit.ecef import from_ecef, from_enu, to_ecef, to_enu
 from geokit.ellipsoid import Ellipsoid
 from geokit.ellipsoids import AIRY1830, BESSEL1841, INTERNATIONAL1924, WGS84

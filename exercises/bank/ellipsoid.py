@@ -3,9 +3,9 @@
 import math
 
 from exercises.bank.common import EARTH_RADIUS
-from exercises.drawing import Dice, printed
-from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
-from exercises.wording import number
+from exercises.question.dice import Dice, printed
+from exercises.question.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
+from exercises.question.wording import number
 from geokit import ellipsoids
 from geokit.angles import RHO, dms
 from geokit.ellipsoid import Ellipsoid

@@ -4,9 +4,9 @@ import math
 from functools import lru_cache
 
 from exercises.bank.common import EARTH_RADIUS, GEODESY, sin
-from exercises.drawing import Dice, printed
-from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
-from exercises.wording import number
+from exercises.question.dice import Dice, printed
+from exercises.question.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
+from exercises.question.wording import number
 from geokit.angles import RHO, dms
 from geokit.excess import from_area, from_sides
 

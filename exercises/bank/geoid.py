@@ -4,9 +4,9 @@ import math
 from functools import lru_cache
 
 from exercises.bank.common import EARTH_RADIUS, cos, sin
-from exercises.drawing import Dice, printed
-from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
-from exercises.wording import number
+from exercises.question.dice import Dice, printed
+from exercises.question.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
+from exercises.question.wording import number
 from geokit.geoid import PrintedGrid
 from geokit.gravity import GRS80_FIELD, eotvos, normal_to_second_order
 

@@ -4,9 +4,9 @@ import math
 from functools import cache, lru_cache
 
 from exercises.bank.common import EARTH_RADIUS, IOGP, cos, sin, to_print
-from exercises.drawing import Dice, printed
-from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
-from exercises.wording import number
+from exercises.question.dice import Dice, printed
+from exercises.question.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
+from exercises.question.wording import number
 from geokit.angles import RHO
 from geokit.ellipsoid import Ellipsoid
 from geokit.ellipsoids import (

@@ -3,9 +3,9 @@
 import math
 from functools import cache, lru_cache
 
-from exercises.drawing import Dice, apart, printed
-from exercises.model import Answer, Asked, Exercise, Given, Printed, Slip, choice
-from exercises.wording import number
+from exercises.question.dice import Dice, apart, printed
+from exercises.question.model import Answer, Asked, Exercise, Given, Printed, Slip, choice
+from exercises.question.wording import number
 from geokit.heights import (
     S44_ORDERS,
     allowed_horizontal_uncertainty,

@@ -4,9 +4,9 @@ import math
 from functools import lru_cache
 
 from exercises.bank.common import EARTH_RADIUS, GEODESY, cos, draw_angle, sin, to_print
-from exercises.drawing import Dice, printed
-from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
-from exercises.wording import dms, number
+from exercises.question.dice import Dice, printed
+from exercises.question.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
+from exercises.question.wording import dms, number
 from geokit.angles import RHO
 from geokit.ellipsoids import WGS84
 from geokit.lines import direct, inverse, normal_section, rhumb

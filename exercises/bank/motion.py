@@ -7,9 +7,9 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from exercises.bank.common import EARTH_RADIUS, IOGP, cos, sin
-from exercises.drawing import Dice, printed
-from exercises.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
-from exercises.wording import dms, number
+from exercises.question.dice import Dice, printed
+from exercises.question.model import DMS, Answer, Asked, Exercise, Given, Printed, Slip, choice
+from exercises.question.wording import dms, number
 from geokit.angles import RHO
 from geokit.datums import Helmert, TimeDependent
 from geokit.ecef import to_ecef

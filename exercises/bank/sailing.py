@@ -3,11 +3,11 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from exercises import parameter_sheet as sheet
-from exercises.drawing import Dice, printed
-from exercises.model import Answer, Asked, Exercise, Given, Printed, Slip, choice
-from exercises.parameter_sheet import FOOT, LINES, PARIS, TWICE, UNITS, US_FOOT
-from exercises.wording import number
+from exercises.bank import parameter_sheet as sheet
+from exercises.bank.parameter_sheet import FOOT, LINES, PARIS, TWICE, UNITS, US_FOOT
+from exercises.question.dice import Dice, printed
+from exercises.question.model import Answer, Asked, Exercise, Given, Printed, Slip, choice
+from exercises.question.wording import number
 
 FRAMES = ("S-5A F1.2a", "S-5B E4.1b")
 TRANSFORMING = ("S-5A F1.2b", "S-5B E4.1c")

@@ -4,9 +4,9 @@ import math
 from functools import lru_cache
 
 from exercises.bank.common import EARTH_RADIUS, GEODESY
-from exercises.drawing import Dice
-from exercises.model import Answer, Asked, Exercise, Given, Printed, Slip, choice
-from exercises.wording import number
+from exercises.question.dice import Dice
+from exercises.question.model import Answer, Asked, Exercise, Given, Printed, Slip, choice
+from exercises.question.wording import number
 from geokit.surface import arc_minus_chord, horizon, level_drop, to_ellipsoid
 
 MILE = 1852.0  # metres in a nautical mile

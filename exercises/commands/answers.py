@@ -5,9 +5,11 @@ import math
 from collections import defaultdict
 from typing import Any
 
-from exercises import drawing, find, marking, session, wording
+from exercises.bank import find
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, columns, say, wrapped
-from exercises.model import DMS, Answer, Asked, Exercise
+from exercises.question import dice, marking, wording
+from exercises.question.model import DMS, Answer, Asked, Exercise
+from exercises.sheets import session
 
 HELP = """\
   python -m exercises answers KEY --trainee T07 --turn 2
@@ -39,7 +41,7 @@ def _answers(wanted: argparse.Namespace) -> int:
 
 
 def _told(exercise: Exercise, trainee: str, turn: int) -> list[str]:
-    given = drawing.given(exercise, trainee, turn)
+    given = dice.given(exercise, trainee, turn)
     right = exercise.solve(given)
     lines = [exercise.title, f"{exercise.key}, edition {exercise.edition}: {trainee}, turn {turn}"]
     lines += ["", *wrapped(exercise.prompt), ""]

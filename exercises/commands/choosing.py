@@ -3,8 +3,10 @@
 import argparse
 from typing import Any
 
-from exercises import find, roster, today
-from exercises.model import Exercise
+from exercises.bank import find
+from exercises.question.model import Exercise
+from exercises.sheets import roster
+from exercises.trainer import today
 
 MOST_TRAINEES = 60
 

@@ -4,8 +4,8 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import demo
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, Progress, count, say
+from exercises.instructor import demo
 
 HELP = """\
   python -m exercises demo FOLDER

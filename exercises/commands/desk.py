@@ -6,8 +6,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from exercises import watching
 from exercises.commands.speaking import NOTHING_DONE, say
+from exercises.instructor import watching
 
 ROOT = Path(__file__).resolve().parents[2]
 HELP = """\
@@ -31,7 +31,7 @@ def _desk(wanted: argparse.Namespace) -> int:
             say(f"{wanted.folder}: there is no such folder.")
             return NOTHING_DONE
         watching.remember(wanted.folder.resolve(), watching.remembered()[1])
-    command = [sys.executable, "-m", "lessons", "--page", "exercises/marking_desk.ipynb"]
+    command = [sys.executable, "-m", "lessons", "--page", "lessons/desk/marking_desk.ipynb"]
     command += ["--no-browser"] if wanted.no_browser else []
     with subprocess.Popen(command, cwd=ROOT) as course:
         while True:

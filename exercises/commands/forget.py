@@ -4,8 +4,9 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import forgetting, session
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, SOMETHING_LEFT, count, plain, say
+from exercises.instructor import erasure
+from exercises.sheets import session
 
 HELP = """\
   python -m exercises forget FOLDER --trainee T07
@@ -30,7 +31,7 @@ def _forget(wanted: argparse.Namespace) -> int:
     except ValueError as error:
         say(str(error))
         return NOTHING_DONE
-    planned = forgetting.plan(wanted.folder, trainee)
+    planned = erasure.plan(wanted.folder, trainee)
     _tell(planned)
     if planned.empty:
         say(f"{wanted.folder}: nothing of {trainee} to delete in it.")
@@ -38,17 +39,17 @@ def _forget(wanted: argparse.Namespace) -> int:
     if not wanted.yes and not _meant(trainee):
         say("Nothing was deleted.")
         return NOTHING_DONE
-    done = forgetting.carry_out(planned)
+    done = erasure.carry_out(planned)
     for path, why in done.failed:
         say(f"{path}: {why}; left as it is.")
     lines = f", {count(done.lines, 'changed mark')} emptied" if done.lines else ""
-    print(f"{count(len(done.gone), 'file')} deleted{lines}. {forgetting.BEYOND}")
+    print(f"{count(len(done.gone), 'file')} deleted{lines}. {erasure.BEYOND}")
     if planned.written:
         print("The register was deleted with them: mark the folder again for the others.")
     return SOMETHING_LEFT if done.failed or planned.unread else ALL_READ
 
 
-def _tell(planned: forgetting.Plan) -> None:
+def _tell(planned: erasure.Plan) -> None:
     """Say what is going to happen, file by file, before anything does."""
     trainee = planned.trainee
     for head, paths in (

@@ -4,9 +4,9 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import handout
 from exercises.commands import choosing
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, count, say
+from exercises.paper import handout
 
 HELP = """\
   python -m exercises handout --lesson 08 --trainees T01-T12 --out FOLDER

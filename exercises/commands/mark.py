@@ -4,7 +4,6 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import register
 from exercises.commands.speaking import (
     ALL_READ,
     NOTHING_DONE,
@@ -13,6 +12,8 @@ from exercises.commands.speaking import (
     count,
     say,
 )
+from exercises.instructor import register
+from exercises.pages import pages
 
 HELP = """\
   python -m exercises mark FOLDER --out FOLDER
@@ -29,7 +30,7 @@ def add_to(commands: Any) -> None:
     one = commands.add_parser("mark")
     one.add_argument("folder", type=Path, metavar="FOLDER")
     one.add_argument("--out", type=Path, required=True, metavar="FOLDER")
-    one.add_argument("--separator", choices=tuple(register.SEPARATORS), default=",")
+    one.add_argument("--separator", choices=tuple(pages.SEPARATORS), default=",")
     one.add_argument("--overrides", type=Path, metavar="FILE")
     one.set_defaults(run=_mark)
 

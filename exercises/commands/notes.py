@@ -4,8 +4,9 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import notes, pages
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, SOMETHING_LEFT, count, say
+from exercises.pages import pages
+from exercises.trainer import notes
 
 HELP = """\
   python -m exercises notes --out FILE.html

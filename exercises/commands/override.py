@@ -4,9 +4,10 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import BANK, find, overrides, report, session
+from exercises.bank import BANK, find
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, SOMETHING_LEFT, say
-from exercises.model import Exercise
+from exercises.question.model import Exercise
+from exercises.sheets import overrides, report, session
 
 HELP = """\
   python -m exercises override FOLDER --trainee T07 --key KEY --mark 1 --reason "…" --by MK

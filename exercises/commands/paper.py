@@ -5,8 +5,10 @@ import re
 from pathlib import Path
 from typing import Any
 
-from exercises import pages, paper, paper_marking, paper_pages, register, roster
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, SOMETHING_LEFT, count, say
+from exercises.pages import pages
+from exercises.paper import paper, paper_marking, paper_pages
+from exercises.sheets import roster
 
 LEAST_PHRASE = 8
 HELP = """\
@@ -33,7 +35,7 @@ def add_to(commands: Any) -> None:
     one.add_argument("folder", type=Path, metavar="FOLDER")
     one.add_argument("--answers", type=Path, required=True, metavar="ANSWERS")
     one.add_argument("--out", type=Path, required=True, metavar="RESULT")
-    one.add_argument("--separator", choices=tuple(register.SEPARATORS), default=",")
+    one.add_argument("--separator", choices=tuple(pages.SEPARATORS), default=",")
     one.set_defaults(run=_mark)
 
 

@@ -4,7 +4,6 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import record, session
 from exercises.commands.speaking import (
     ALL_READ,
     NOTHING_DONE,
@@ -13,7 +12,9 @@ from exercises.commands.speaking import (
     count,
     say,
 )
-from exercises.report import Trouble
+from exercises.instructor import record
+from exercises.sheets import session
+from exercises.sheets.report import Trouble
 
 HELP = """\
   python -m exercises record FOLDER --trainee T07 --out FILE.html

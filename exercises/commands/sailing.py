@@ -4,9 +4,10 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import pages, sailing
 from exercises.commands import choosing
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, count, say
+from exercises.pages import pages
+from exercises.trainer import sailing
 
 HELP = """\
   python -m exercises sailing --trainees T01-T12 --out FILE.html

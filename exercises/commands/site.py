@@ -4,9 +4,12 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import pages, scenario, session, site_summary, wording
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, columns, say, wrapped
-from exercises.scenario import Site
+from exercises.pages import pages
+from exercises.question import wording
+from exercises.sheets import scenario, session
+from exercises.sheets.scenario import Site
+from exercises.trainer import site_summary
 from geokit import angles
 
 HELP = """\

@@ -4,8 +4,9 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import session, slate
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, count, say
+from exercises.sheets import session
+from exercises.trainer import slate
 
 HELP = """\
   python -m exercises slate

@@ -4,7 +4,7 @@ import sys
 import textwrap
 import unicodedata
 
-from exercises import wording
+from exercises.question import wording
 
 ALL_READ, SOMETHING_LEFT, NOTHING_DONE = 0, 1, 2
 

@@ -4,7 +4,6 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import statements
 from exercises.commands.speaking import (
     ALL_READ,
     NOTHING_DONE,
@@ -13,6 +12,7 @@ from exercises.commands.speaking import (
     count,
     say,
 )
+from exercises.instructor import statements
 
 HELP = """\
   python -m exercises statements FOLDER --out statements.json

@@ -4,9 +4,10 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises import pages, today
 from exercises.commands import choosing
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, columns, count, say
+from exercises.pages import pages
+from exercises.trainer import today
 
 HELP = """\
   python -m exercises today KEY --trainees T01-T12,T20 --out FILE.html

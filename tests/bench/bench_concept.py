@@ -27,8 +27,8 @@ import statistics
 
 import numpy as np
 
-from exercises import concept
 from exercises.bank.concept import FORMS, IDEAS, UNSURE
+from exercises.trainee import concept
 
 SEED = 20_26
 CLASSES, TRAINEES = 1000, 12

@@ -15,7 +15,7 @@ import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from exercises.scenario import PLACES
+from exercises.sheets.scenario import PLACES
 from lessons.figures import (
     datums,
     deflection,
@@ -30,7 +30,7 @@ from lessons.figures import (
     sailing,
     surface,
 )
-from lessons.live import Choice, Site
+from lessons.widgets.live import Choice, Site
 
 # What a hand moves in each figure: a slider, a choice, or the site's own longitude.
 DRAGGED = {

@@ -18,7 +18,7 @@ import tempfile
 import time
 from pathlib import Path
 
-from exercises import demo, register
+from exercises.instructor import demo, register
 
 SIZES = (30, 300)
 READ, MARK = "json.loads", "register.write"

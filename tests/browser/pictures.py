@@ -8,7 +8,10 @@ import os
 import tempfile
 from pathlib import Path
 
-from exercises import demo, drawing, find, register, session
+from exercises import find
+from exercises.instructor import demo, register
+from exercises.question import dice
+from exercises.sheets import session
 from tests.browser.course import ROOT, Course, Lesson, open_browser
 
 PICTURES = ROOT / "lessons" / "pictures"
@@ -45,7 +48,7 @@ def _lesson(browser, course):
     yield _kept(lesson.page, "lesson_08.png", clip=_whole(lesson.figure()))
     exercise = find(KEY)
     box = lesson.box(KEY)
-    wrong = exercise.wrong(drawing.given(exercise, "T07", 1))["opposite"]
+    wrong = exercise.wrong(dice.given(exercise, "T07", 1))["opposite"]
     box.type(**{name: exercise.part(name).show(value) for name, value in wrong.items()})
     box.check()
     yield _kept(box.place, "answer.png")

@@ -6,8 +6,9 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from course import Lesson
 
-from exercises import find, session, sheet
-from exercises.practice import Practice
+from exercises import find
+from exercises.sheets import session, sheet
+from exercises.trainee.practice import Practice
 
 pytestmark = pytest.mark.browser
 

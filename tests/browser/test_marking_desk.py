@@ -3,7 +3,7 @@
 import pytest
 from course import Lesson
 
-from exercises import overrides
+from exercises.sheets import overrides
 from tests.test_report import PLUMB, Desk
 
 pytestmark = pytest.mark.browser
@@ -21,7 +21,7 @@ def room(tmp_path_factory):
 
 
 def test_an_answer_arrives_while_details_stay_open_and_a_mark_is_changed(browser, course, room):
-    lesson = Lesson(browser, course, "../exercises/marking_desk")
+    lesson = Lesson(browser, course, "desk/marking_desk")
     lesson.run()
     page = lesson.page
     page.locator(".gk-in-folder input").fill(str(room))

@@ -13,7 +13,7 @@ from urllib.parse import urlsplit
 import pytest
 from course import ROOT, Course
 
-from lessons import serving
+from lessons.server import serving
 
 
 @contextmanager

@@ -5,7 +5,7 @@ from datetime import datetime
 
 import pytest
 
-from exercises import paper
+from exercises.paper import paper
 from tests.test_paper import one, outcome, people, right, setting  # noqa: F401 - fixtures
 
 pytestmark = pytest.mark.browser

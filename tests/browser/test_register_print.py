@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from exercises import demo, register
+from exercises.instructor import demo, register
 
 pytestmark = pytest.mark.browser
 MOST_PAGES = 12  # a class of 24 in twelve lessons; every typing of it is some 600 pages

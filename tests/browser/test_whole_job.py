@@ -3,9 +3,11 @@
 import pytest
 from course import Lesson
 
-from exercises import find, sailing, session
-from exercises.parameter_sheet import LINES
-from exercises.practice import Practice
+from exercises import find
+from exercises.bank.parameter_sheet import LINES
+from exercises.sheets import session
+from exercises.trainee.practice import Practice
+from exercises.trainer import sailing
 
 pytestmark = pytest.mark.browser
 

@@ -13,7 +13,7 @@ import sys
 
 import psutil
 
-from exercises.scenario import PLACES
+from exercises.sheets.scenario import PLACES
 from tests.bench.bench_figures import BUILD, DRAGGED
 
 ALLOWED = 10.0  # MB in the second half: five pictures, where hundreds or thousands were drawn

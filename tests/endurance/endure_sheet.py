@@ -15,7 +15,7 @@ import tempfile
 import time
 from pathlib import Path
 
-from exercises import sheet
+from exercises.sheets import sheet
 
 ROOT = Path(__file__).resolve().parents[2]
 WRITER = """

@@ -2,21 +2,12 @@
 
 import math
 
-from lessons.figures import write
+from lessons.canvas import write
+from lessons.canvas.palette import CHOSEN_DASH, GEOID, HAIR, INK, NORMAL, ORANGE_DASH, PLUMB, QUIET
+from lessons.canvas.pen import LEFT, RIGHT, Sheet
 from lessons.figures.datums.common import Names, Plan, plain
 from lessons.figures.datums.shifts import fingerprints_at
-from lessons.figures.palette import (
-    CHOSEN_DASH,
-    GEOID,
-    HAIR,
-    INK,
-    NORMAL,
-    ORANGE_DASH,
-    PLUMB,
-    QUIET,
-)
-from lessons.figures.pen import LEFT, RIGHT, Sheet
-from lessons.live import LiveFigure, Site, Slider
+from lessons.widgets.live import LiveFigure, Site, Slider
 
 LEAST, MOST = 0.01, 10_000.0  # metres at the middle and beyond the rim of the logarithmic map
 LOOK = {

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lessons.figures import write
-from lessons.figures.palette import INK, QUIET
-from lessons.figures.pen import NOTE, Sheet, width_of
+from lessons.canvas import write
+from lessons.canvas.palette import INK, QUIET
+from lessons.canvas.pen import NOTE, Sheet, width_of
 
 _TURNS = np.radians(np.arange(0, 360, 22.5))
 _EAST, _DOWN = np.sin(_TURNS), -np.cos(_TURNS)

@@ -2,12 +2,12 @@
 
 import math
 
-from lessons.figures import write
+from lessons.canvas import write
+from lessons.canvas.palette import INK, NORMAL, QUIET, WHITE
+from lessons.canvas.pen import LEFT, NOTE, RIGHT, Sheet
 from lessons.figures.datums import registry
 from lessons.figures.datums.common import Names, Plan, plain, round_metres, towards
-from lessons.figures.palette import INK, NORMAL, QUIET, WHITE
-from lessons.figures.pen import LEFT, NOTE, RIGHT, Sheet
-from lessons.live import Choice, LiveFigure, Site
+from lessons.widgets.live import Choice, LiveFigure, Site
 
 HERE = "the one in use at the site"
 

@@ -6,10 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from geokit import geoid
-from lessons.figures import write
-from lessons.figures.datums import registry
-from lessons.figures.datums.common import STILL, Names, Plan, plain, round_metres, towards
-from lessons.figures.palette import (
+from lessons.canvas import write
+from lessons.canvas.palette import (
     ELLIPSOID,
     GEOID,
     HAIR,
@@ -22,8 +20,10 @@ from lessons.figures.palette import (
     QUIET,
     WHITE,
 )
-from lessons.figures.pen import LEFT, RIGHT, Sheet
-from lessons.live import Choice, LiveFigure, Site
+from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.figures.datums import registry
+from lessons.figures.datums.common import STILL, Names, Plan, plain, round_metres, towards
+from lessons.widgets.live import Choice, LiveFigure, Site
 
 
 @dataclass(frozen=True)

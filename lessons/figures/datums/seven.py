@@ -6,10 +6,8 @@ import numpy as np
 
 from geokit import WGS84, datums, ecef
 from geokit.angles import RHO
-from lessons.figures import write
-from lessons.figures.datums.common import Names, Plan, plain, round_metres, towards
-from lessons.figures.datums.shifts import local
-from lessons.figures.palette import (
+from lessons.canvas import write
+from lessons.canvas.palette import (
     CHOSEN_DASH,
     GEOID,
     HAIR,
@@ -21,8 +19,10 @@ from lessons.figures.palette import (
     QUIET,
     WHITE,
 )
-from lessons.figures.pen import LEFT, RIGHT, Sheet
-from lessons.live import Choice, LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.figures.datums.common import Names, Plan, plain, round_metres, towards
+from lessons.figures.datums.shifts import local
+from lessons.widgets.live import Choice, LiveFigure, Site, Slider
 
 CONVENTIONS = {name: name for name in datums.CONVENTIONS}
 FORMULAS = {"small angles": False, "full rotation": True}

@@ -13,7 +13,7 @@ import numpy as np
 from pyproj import CRS, Transformer
 
 from geokit import WGS84, datums, ecef, geoid
-from lessons.figures import write
+from lessons.canvas import write
 from lessons.figures.datums import registry
 
 POSITION_VECTOR, COORDINATE_FRAME = datums.CONVENTIONS

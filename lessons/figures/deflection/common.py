@@ -5,8 +5,8 @@ import math
 import numpy as np
 
 from geokit import WGS84, deflection, geoid, lines
-from lessons.figures import write
-from lessons.live import FURTHEST
+from lessons.canvas import write
+from lessons.widgets.live import FURTHEST
 
 RADIANS = math.radians(1 / 3600)  # in an arcsecond
 

@@ -3,9 +3,8 @@
 import numpy as np
 
 from geokit import WGS84, deflection, geoid
-from lessons.figures import palette, write
-from lessons.figures.deflection.common import RADIANS, line, steepest_azimuth
-from lessons.figures.palette import (
+from lessons.canvas import palette, write
+from lessons.canvas.palette import (
     ELLIPSOID,
     GEOID,
     HAIR,
@@ -17,8 +16,9 @@ from lessons.figures.palette import (
     SEA,
     WHITE,
 )
-from lessons.figures.pen import LEFT, RIGHT, Sheet
-from lessons.live import LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.figures.deflection.common import RADIANS, line, steepest_azimuth
+from lessons.widgets.live import LiveFigure, Site, Slider
 
 
 def three_heights(site, *, scale=1.0):

@@ -5,11 +5,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from geokit import WGS84
-from lessons.figures import write
+from lessons.canvas import write
+from lessons.canvas.palette import GEOID, HAIR, HATCH, INK, NOISE, PALE, PLUMB, QUIET, WHITE
+from lessons.canvas.pen import LEFT, RIGHT, Sheet, width_of
 from lessons.figures.deflection.common import RADIANS, at, towards
-from lessons.figures.palette import GEOID, HAIR, HATCH, INK, NOISE, PALE, PLUMB, QUIET, WHITE
-from lessons.figures.pen import LEFT, RIGHT, Sheet, width_of
-from lessons.live import LiveFigure, Site, Slider
+from lessons.widgets.live import LiveFigure, Site, Slider
 
 
 def consequences(site, *, scale=1.0):

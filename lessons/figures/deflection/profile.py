@@ -5,11 +5,11 @@ import math
 import numpy as np
 
 from geokit import WGS84, deflection, geoid
-from lessons.figures import palette, write
+from lessons.canvas import palette, write
+from lessons.canvas.palette import GEOID, HAIR, INK, PALE, PLUMB, QUIET, SEA, WHITE
+from lessons.canvas.pen import RIGHT, Sheet
 from lessons.figures.deflection.common import line, steepest_azimuth
-from lessons.figures.palette import GEOID, HAIR, INK, PALE, PLUMB, QUIET, SEA, WHITE
-from lessons.figures.pen import RIGHT, Sheet
-from lessons.live import LiveFigure, Site, Slider
+from lessons.widgets.live import LiveFigure, Site, Slider
 
 
 def trench_profile(site, *, scale=1.0):

@@ -5,9 +5,8 @@ import math
 import numpy as np
 
 from geokit import deflection, geoid
-from lessons.figures import palette, write
-from lessons.figures.deflection.common import RADIANS, at, line, towards
-from lessons.figures.palette import (
+from lessons.canvas import palette, write
+from lessons.canvas.palette import (
     ELLIPSOID,
     GEOID,
     INK,
@@ -19,9 +18,10 @@ from lessons.figures.palette import (
     SEA,
     WHITE,
 )
-from lessons.figures.pen import Sheet, width_of
-from lessons.figures.worldmap import WorldMap, deflection_key
-from lessons.live import OWN, LiveFigure, Site, Slider
+from lessons.canvas.pen import Sheet, width_of
+from lessons.canvas.worldmap import WorldMap, deflection_key
+from lessons.figures.deflection.common import RADIANS, at, line, towards
+from lessons.widgets.live import OWN, LiveFigure, Site, Slider
 
 
 def two_verticals(site, *, scale=1.0):

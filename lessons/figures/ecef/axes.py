@@ -15,19 +15,11 @@ from geokit import (
     WGS84,
     ecef,
 )
-from lessons.figures import write
-from lessons.figures.globe import Globe, directions
-from lessons.figures.palette import (
-    DOTS,
-    HAIR,
-    INK,
-    NORMAL,
-    ORANGE_DASH,
-    PALE,
-    QUIET,
-)
-from lessons.figures.pen import LEFT, RIGHT, Sheet
-from lessons.live import Choice, LiveFigure, Site, Slider
+from lessons.canvas import write
+from lessons.canvas.globe import Globe, directions
+from lessons.canvas.palette import DOTS, HAIR, INK, NORMAL, ORANGE_DASH, PALE, QUIET
+from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.widgets.live import Choice, LiveFigure, Site, Slider
 
 OTHERS = {
     other.name: other

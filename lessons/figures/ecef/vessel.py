@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from exercises import scenario
+from exercises.sheets import scenario
 from geokit import WGS84, ecef
-from lessons.figures import write
-from lessons.figures.palette import DOTS, GEOID, HAIR, INK, PALE, PLUMB, QUIET, SEA, WHITE
-from lessons.figures.pen import LEFT, NOTE, RIGHT, Sheet, width_of
-from lessons.live import Choice, LiveFigure, Slider
+from lessons.canvas import write
+from lessons.canvas.palette import DOTS, GEOID, HAIR, INK, PALE, PLUMB, QUIET, SEA, WHITE
+from lessons.canvas.pen import LEFT, NOTE, RIGHT, Sheet, width_of
+from lessons.widgets.live import Choice, LiveFigure, Slider
 
 
 @dataclass(frozen=True)

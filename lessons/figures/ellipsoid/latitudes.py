@@ -4,10 +4,10 @@ import math
 
 import numpy as np
 
-from exercises.wording import dms
+from exercises.question.wording import dms
 from geokit import WGS84, Ellipsoid, deflection, geoid
-from lessons.figures import palette, write
-from lessons.figures.palette import (
+from lessons.canvas import palette, write
+from lessons.canvas.palette import (
     ELLIPSOID,
     HAIR,
     INK,
@@ -20,9 +20,9 @@ from lessons.figures.palette import (
     TINT,
     WHITE,
 )
-from lessons.figures.pen import LABEL, LEFT, RIGHT, Sheet
-from lessons.figures.plot import apart
-from lessons.live import FURTHEST, OWN, LiveFigure, Site, Slider
+from lessons.canvas.pen import LABEL, LEFT, RIGHT, Sheet
+from lessons.canvas.plot import apart
+from lessons.widgets.live import FURTHEST, OWN, LiveFigure, Site, Slider
 
 
 def latitudes(site, *, scale=1.0):

@@ -6,19 +6,10 @@ import math
 import numpy as np
 
 from geokit import WGS84, ellipsoids
-from lessons.figures import palette, write
-from lessons.figures.palette import (
-    ELLIPSOID,
-    HAIR,
-    INK,
-    NORMAL,
-    ORANGE_DASH,
-    PALE,
-    QUIET,
-    TINT,
-)
-from lessons.figures.pen import LEFT, RIGHT, Sheet, width_of
-from lessons.live import Choice, LiveFigure, Slider
+from lessons.canvas import palette, write
+from lessons.canvas.palette import ELLIPSOID, HAIR, INK, NORMAL, ORANGE_DASH, PALE, QUIET, TINT
+from lessons.canvas.pen import LEFT, RIGHT, Sheet, width_of
+from lessons.widgets.live import Choice, LiveFigure, Slider
 
 NAMED = {ellipsoid.name: ellipsoid for ellipsoid in ellipsoids.BY_EPSG.values()}
 LEAST = 0.00005  # metres: half of the last digit that is written

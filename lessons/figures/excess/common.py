@@ -5,7 +5,7 @@ import math
 import numpy as np
 
 from geokit import WGS84, angles, lines
-from lessons.figures import write
+from lessons.canvas import write
 
 LARGEST = 10_000.0  # kilometres: a side of this length makes the triangle an eighth of the Earth
 OCTANT_MIDDLE = math.degrees(math.asin(math.sqrt(1 / 3)))  # its latitude

@@ -8,16 +8,8 @@ import numpy as np
 
 from geokit import WGS84, excess, lines
 from geokit.angles import RHO
-from lessons.figures import palette, write
-from lessons.figures.excess.common import (
-    LARGEST,
-    angles_in_plane,
-    angles_on_sphere,
-    corners,
-    per_arcsecond,
-    small_angle,
-)
-from lessons.figures.palette import (
+from lessons.canvas import palette, write
+from lessons.canvas.palette import (
     ELLIPSOID,
     HATCH,
     INK,
@@ -27,9 +19,17 @@ from lessons.figures.palette import (
     QUIET,
     WHITE,
 )
-from lessons.figures.pen import RIGHT, Sheet, width_of
-from lessons.figures.plot import LogPlot, apart, passes
-from lessons.live import LiveFigure, Site, Slider
+from lessons.canvas.pen import RIGHT, Sheet, width_of
+from lessons.canvas.plot import LogPlot, apart, passes
+from lessons.figures.excess.common import (
+    LARGEST,
+    angles_in_plane,
+    angles_on_sphere,
+    corners,
+    per_arcsecond,
+    small_angle,
+)
+from lessons.widgets.live import LiveFigure, Site, Slider
 
 
 def plane_limits(site, *, scale=1.0):

@@ -7,7 +7,11 @@ import numpy as np
 import pyproj
 
 from geokit import WGS84, angles, excess, grid, lines
-from lessons.figures import palette, write
+from lessons.canvas import palette, write
+from lessons.canvas.globe import Globe
+from lessons.canvas.palette import ELLIPSOID, HATCH, INK, NOISE, NORMAL, ORANGE_DASH, QUIET, WHITE
+from lessons.canvas.pen import LEFT, RIGHT, Sheet, width_of
+from lessons.canvas.plot import LogPlot
 from lessons.figures.excess.common import (
     DIRECTIONS,
     LARGEST,
@@ -21,20 +25,7 @@ from lessons.figures.excess.common import (
     octant,
     small_angle,
 )
-from lessons.figures.globe import Globe
-from lessons.figures.palette import (
-    ELLIPSOID,
-    HATCH,
-    INK,
-    NOISE,
-    NORMAL,
-    ORANGE_DASH,
-    QUIET,
-    WHITE,
-)
-from lessons.figures.pen import LEFT, RIGHT, Sheet, width_of
-from lessons.figures.plot import LogPlot
-from lessons.live import OWN, LiveFigure, Site, Slider
+from lessons.widgets.live import OWN, LiveFigure, Site, Slider
 
 
 def globe_triangle(site, *, scale=1.0):

@@ -7,8 +7,8 @@ import numpy as np
 
 from geokit import GRS80, WGS84, deflection, geoid, gravity
 from geokit.gravity import GRS80_FIELD
-from lessons.figures import write
-from lessons.figures.palette import (
+from lessons.canvas import write
+from lessons.canvas.palette import (
     COAST,
     DOTS,
     ELLIPSOID,
@@ -23,8 +23,8 @@ from lessons.figures.palette import (
     SEA,
     TINT,
 )
-from lessons.figures.pen import LEFT, RIGHT, Sheet
-from lessons.live import OWN, LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.widgets.live import OWN, LiveFigure, Site, Slider
 
 MGAL = 1e5  # in one m/s²
 WATER = 1030.0  # kg/m³

@@ -7,19 +7,10 @@ import numpy as np
 
 from geokit import WGS84, gravity, lines
 from geokit.gravity import GRS80_FIELD
-from lessons.figures import write
-from lessons.figures.palette import (
-    COAST,
-    GEOID,
-    INK,
-    LAND,
-    PLUMB,
-    QUIET,
-    SEA,
-    WHITE,
-)
-from lessons.figures.pen import HEADLINE, LEFT, RIGHT, Sheet
-from lessons.live import LiveFigure, Site, Slider
+from lessons.canvas import write
+from lessons.canvas.palette import COAST, GEOID, INK, LAND, PLUMB, QUIET, SEA, WHITE
+from lessons.canvas.pen import HEADLINE, LEFT, RIGHT, Sheet
+from lessons.widgets.live import LiveFigure, Site, Slider
 
 
 def levelled_loop(site, *, scale=1.0):

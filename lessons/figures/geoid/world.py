@@ -5,9 +5,9 @@ import math
 import numpy as np
 
 from geokit import WGS84, geoid, heights
-from lessons.figures import write
-from lessons.figures.globe import directions
-from lessons.figures.palette import (
+from lessons.canvas import write
+from lessons.canvas.globe import directions
+from lessons.canvas.palette import (
     ELLIPSOID,
     GEOID,
     INK,
@@ -18,9 +18,9 @@ from lessons.figures.palette import (
     SEA,
     WHITE,
 )
-from lessons.figures.pen import LEFT, Sheet, width_of
-from lessons.figures.worldmap import WorldMap, geoid_key
-from lessons.live import OWN, LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, Sheet, width_of
+from lessons.canvas.worldmap import WorldMap, geoid_key
+from lessons.widgets.live import OWN, LiveFigure, Site, Slider
 
 
 def world_geoid(site, *, scale=1.0):

@@ -8,11 +8,11 @@ import numpy as np
 from pyproj import Proj
 
 from geokit import WGS84, Ellipsoid, coastline
-from lessons.figures import write
-from lessons.figures.globe import Globe, in_one_go
-from lessons.figures.palette import COAST, DOTS, ELLIPSOID, INK, LAND, PLUMB, QUIET, SEA, WHITE
-from lessons.figures.pen import LEFT, Sheet
-from lessons.live import Choice, LiveFigure, Site, Slider
+from lessons.canvas import write
+from lessons.canvas.globe import Globe, in_one_go
+from lessons.canvas.palette import COAST, DOTS, ELLIPSOID, INK, LAND, PLUMB, QUIET, SEA, WHITE
+from lessons.canvas.pen import LEFT, Sheet
+from lessons.widgets.live import Choice, LiveFigure, Site, Slider
 
 FURTHEST = 85  # degrees of latitude: two of the six have no pole
 FAR = 20_000  # points: nothing is drawn farther off than that

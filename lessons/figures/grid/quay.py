@@ -5,19 +5,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from geokit import WGS84, angles, deflection, geoid, grid, lines
-from lessons.figures import write
-from lessons.figures.palette import (
-    CHOSEN_DASH,
-    GEOID,
-    INK,
-    NORMAL,
-    ORANGE_DASH,
-    PALE,
-    PLUMB,
-    QUIET,
-)
-from lessons.figures.pen import LEFT, RIGHT, Sheet
-from lessons.live import Choice, LiveFigure, Site, Slider
+from lessons.canvas import write
+from lessons.canvas.palette import CHOSEN_DASH, GEOID, INK, NORMAL, ORANGE_DASH, PALE, PLUMB, QUIET
+from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.widgets.live import Choice, LiveFigure, Site, Slider
 
 MARK = 10_000.0  # metres to the reference mark
 GYRO_LOW = 0.4  # degrees that the invented gyro reads too little: its true C − O

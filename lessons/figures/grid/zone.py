@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from geokit import WGS84, grid, lines, surface
-from lessons.figures import write
-from lessons.figures.globe import Globe, in_one_go
-from lessons.figures.palette import (
+from lessons.canvas import write
+from lessons.canvas.globe import Globe, in_one_go
+from lessons.canvas.palette import (
     CHOSEN_DASH,
     COAST,
     DOTS,
@@ -23,8 +23,8 @@ from lessons.figures.palette import (
     SEA,
     WHITE,
 )
-from lessons.figures.pen import LEFT, RIGHT, Sheet
-from lessons.live import Choice, LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.widgets.live import Choice, LiveFigure, Site, Slider
 
 EARTH_RADIUS = 6_371_000.0  # metres, of the sphere that lengths at depth are taken on
 BASELINE, LONG_LINE = 2000.0, 30_000.0  # metres

@@ -6,8 +6,8 @@ from functools import cache
 import numpy as np
 
 from geokit import geoid
-from lessons.figures import write
-from lessons.figures.palette import (
+from lessons.canvas import write
+from lessons.canvas.palette import (
     CHOSEN_DASH,
     COAST,
     DOTS,
@@ -25,9 +25,9 @@ from lessons.figures.palette import (
     SEA,
     SITE,
 )
-from lessons.figures.pen import LEFT, RIGHT, Sheet, width_of
-from lessons.figures.plot import apart
-from lessons.live import OWN, LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, RIGHT, Sheet, width_of
+from lessons.canvas.plot import apart
+from lessons.widgets.live import OWN, LiveFigure, Site, Slider
 
 ANTENNA = 18.0  # metres above the vessel's waterline
 DRAUGHT = 5.8  # metres; the transducer is at the keel

@@ -9,21 +9,11 @@ from functools import lru_cache
 import numpy as np
 
 from geokit import heights
-from lessons.figures import write
+from lessons.canvas import write
+from lessons.canvas.palette import CHOSEN_DASH, DOTS, GEOID, HAIR, INK, PALE, PLUMB, QUIET, SEA
+from lessons.canvas.pen import HEADLINE, RIGHT, Sheet
 from lessons.figures.heights.ports import PORTS
-from lessons.figures.palette import (
-    CHOSEN_DASH,
-    DOTS,
-    GEOID,
-    HAIR,
-    INK,
-    PALE,
-    PLUMB,
-    QUIET,
-    SEA,
-)
-from lessons.figures.pen import HEADLINE, RIGHT, Sheet
-from lessons.live import Choice, LiveFigure, Slider
+from lessons.widgets.live import Choice, LiveFigure, Slider
 
 FIRST_YEAR, YEARS = 2008, 19
 EARLIEST, LATEST = 1960, 2080  # first years

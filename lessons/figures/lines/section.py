@@ -5,11 +5,11 @@ import math
 import numpy as np
 
 from geokit import WGS84, ecef, lines
-from lessons.figures import write
-from lessons.figures.palette import DOTS, ELLIPSOID, HAIR, INK, ORANGE_DASH, PLUMB, QUIET, WHITE
-from lessons.figures.pen import HEADLINE, LEFT, RIGHT, Sheet
-from lessons.figures.plot import LogPlot, passes
-from lessons.live import LiveFigure, Site, Slider
+from lessons.canvas import write
+from lessons.canvas.palette import DOTS, ELLIPSOID, HAIR, INK, ORANGE_DASH, PLUMB, QUIET, WHITE
+from lessons.canvas.pen import HEADLINE, LEFT, RIGHT, Sheet
+from lessons.canvas.plot import LogPlot, passes
+from lessons.widgets.live import LiveFigure, Site, Slider
 
 SHORTEST, LONGEST = 10.0, 5000.0  # kilometres
 DIRECTION, OFFSET = 1.0, 0.01  # arcseconds and metres that an instrument sees

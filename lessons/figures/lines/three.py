@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from geokit import WGS84, coastline, lines
-from lessons.figures import write
-from lessons.figures.globe import Globe, directions
-from lessons.figures.palette import (
+from lessons.canvas import write
+from lessons.canvas.globe import Globe, directions
+from lessons.canvas.palette import (
     CHOSEN_DASH,
     COAST,
     ELLIPSOID,
@@ -22,8 +22,8 @@ from lessons.figures.palette import (
     SEA,
     WHITE,
 )
-from lessons.figures.pen import LEFT, RIGHT, Sheet
-from lessons.live import LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.widgets.live import LiveFigure, Site, Slider
 
 RADIUS = WGS84.mean_radius  # of the sphere on which the great circle is taken, in metres
 

@@ -7,10 +7,9 @@ import numpy as np
 
 from geokit import GRS80, motion
 from geokit import plates as model
-from lessons.figures import write
-from lessons.figures.globe import Globe, directions
-from lessons.figures.motion import stations
-from lessons.figures.palette import (
+from lessons.canvas import write
+from lessons.canvas.globe import Globe, directions
+from lessons.canvas.palette import (
     ELLIPSOID,
     HATCH,
     INK,
@@ -22,8 +21,9 @@ from lessons.figures.palette import (
     SITE,
     WHITE,
 )
-from lessons.figures.pen import LEFT, NOTE, RIGHT, Sheet, width_of
-from lessons.live import Choice, LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, NOTE, RIGHT, Sheet, width_of
+from lessons.figures.motion import stations
+from lessons.widgets.live import Choice, LiveFigure, Site, Slider
 
 NEAREST = "that of the nearest arrow"
 FRONT = (28.0, 84.0)  # latitude, longitude at the foot of the mountains between India and Asia

@@ -10,7 +10,7 @@ from functools import cache
 
 import numpy as np
 
-from lessons.figures.globe import directions
+from lessons.canvas.globe import directions
 
 # The first place of each plate carries its name.
 INSIDE = {

@@ -5,18 +5,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from exercises import parameter_sheet as sheets
+from exercises.bank import parameter_sheet as sheets
 from geokit import CLARKE1866, INTERNATIONAL1924, WGS84, deflection, lines
 from geokit.datums import Helmert
 from geokit.ecef import from_ecef, to_ecef
 from geokit.ellipsoid import Ellipsoid
 from geokit.grid import utm
 from geokit.motion import move
-from lessons.figures import write
+from lessons.canvas import write
+from lessons.canvas.palette import GEOID, HAIR, INK, NORMAL, PLUMB, QUIET, WHITE
+from lessons.canvas.pen import LEFT, RIGHT, Sheet
 from lessons.figures.datums.common import Plan, plain
-from lessons.figures.palette import GEOID, HAIR, INK, NORMAL, PLUMB, QUIET, WHITE
-from lessons.figures.pen import LEFT, RIGHT, Sheet
-from lessons.live import Choice, LiveFigure
+from lessons.widgets.live import Choice, LiveFigure
 
 LIST, JOB = 2004.5, 2026.5  # epochs
 CHART_DATUM = 1.0  # metres below the geoid

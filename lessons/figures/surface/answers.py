@@ -17,8 +17,8 @@ from geokit import (
     grid,
     lines,
 )
-from lessons.figures import palette, write
-from lessons.figures.palette import (
+from lessons.canvas import palette, write
+from lessons.canvas.palette import (
     CHOSEN_DASH,
     ELLIPSOID,
     GEOID,
@@ -32,9 +32,9 @@ from lessons.figures.palette import (
     QUIET,
     SEA,
 )
-from lessons.figures.pen import LEFT, RIGHT, Sheet
-from lessons.figures.plot import apart
-from lessons.live import OWN, LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.canvas.plot import apart
+from lessons.widgets.live import OWN, LiveFigure, Site, Slider
 
 CHART_DATUM = -1.5  # metres above the geoid: invented, and the figure says so
 

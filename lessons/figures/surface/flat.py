@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from geokit import WGS84, geoid, surface
-from lessons.figures import write
-from lessons.figures.palette import (
+from lessons.canvas import write
+from lessons.canvas.palette import (
     CHOSEN_DASH,
     DOTS,
     ELLIPSOID,
@@ -25,9 +25,9 @@ from lessons.figures.palette import (
     TINT,
     WHITE,
 )
-from lessons.figures.pen import LEFT, RIGHT, Sheet
-from lessons.figures.plot import LogPlot, apart, passes
-from lessons.live import Choice, LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.canvas.plot import LogPlot, apart, passes
+from lessons.widgets.live import Choice, LiveFigure, Site, Slider
 
 NEAREST, FARTHEST = 10.0, 500e3  # metres of distance
 REFRACTIONS = {

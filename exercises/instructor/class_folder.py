@@ -1,0 +1,89 @@
+"""A folder of sheets gone through trainee by trainee, as each output of a class needs it.
+
+Troubles are told as they are met and what was left unread is counted, the same for the
+register, the records and the learning records.
+"""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from exercises.bank import BANK
+from exercises.sheets import overrides, report
+from exercises.sheets.report import MOST_ENTRIES, Attempt, Bank, Event, Report, Trouble
+
+Tell = Callable[[Trouble], None]
+Progress = Callable[[int, int, str], None]  # done, of how many, trainee: before each trainee
+Hear = Callable[[str, Event, Attempt | None], None]  # trainee, event, its attempt
+
+
+class ClassFolder:
+    """
+    The sheets and the changed marks in a folder.
+
+    Parameters
+    ----------
+    only : str, optional
+        One trainee's code: the others, and what else lies in the folder, are passed over.
+    changes : Path, optional
+        The file of changed marks; without it overrides.jsonl in the folder, where there is one.
+    tell : callable
+        Called with each trouble as it is met.
+
+    Attributes
+    ----------
+    troubles, left : list of Trouble, int
+        What was told so far, how many lines and files were left unread.
+
+    Raises
+    ------
+    OSError
+        If the folder cannot be read.
+    """
+
+    def __init__(
+        self,
+        folder: Path,
+        *,
+        only: str | None = None,
+        catalogue: Bank = BANK,
+        changes: Path | None = None,
+        tell: Tell = lambda trouble: None,
+    ) -> None:
+        self.folder, self.catalogue, self._tell = Path(folder), catalogue, tell
+        self.troubles: list[Trouble] = []
+        self.left = 0
+        found = report.find(folder)
+        self.sheets = {c: paths for c, paths in found.sheets.items() if only in (None, c)}
+        self.changed = overrides.read(changes or self.folder / overrides.NAME)
+        if only is None:
+            self._heard(found.troubles, found.left)
+        if self.sheets:
+            self._heard(report.troubles_of(self.changed, found.sheets), self.changed.left)
+
+    def reports(
+        self,
+        *,
+        most: int = MOST_ENTRIES,
+        hear: Hear | None = None,
+        progress: Progress = lambda done, of, trainee: None,
+    ) -> Iterator[Report]:
+        """Mark one trainee after the other; `most` and `hear` as for `report.mark`."""
+        for done, (trainee, paths) in enumerate(self.sheets.items()):
+            progress(done, len(self.sheets), trainee)
+            one = report.mark(
+                trainee,
+                paths,
+                folder=self.folder,
+                catalogue=self.catalogue,
+                most=most,
+                changed=self.changed.of(trainee),
+                hear=hear and (lambda e, a, who=trainee: hear(who, e, a)),
+            )
+            self._heard(one.troubles, one.left)
+            yield one
+
+    def _heard(self, troubles: list[Trouble], left: int) -> None:
+        self.troubles += troubles
+        self.left += left
+        for trouble in troubles:
+            self._tell(trouble)

@@ -1,0 +1,168 @@
+"""Deleting what a folder holds of one trainee, because the person asks for it.
+
+Planned first and told, then done. Sheets and locks go; in the file of changed marks a line
+without content takes the place of each line of theirs; registers, records and statements that
+name them are deleted whole, for they can be written anew. Any other file that names them is
+told and left.
+"""
+
+import mmap
+import os
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from exercises.instructor import register
+from exercises.sheets import overrides, session
+
+HEADS = [
+    separator.join(columns[:4])
+    for columns in (register.COLUMNS, register.ITEM_COLUMNS)
+    for separator in (",", ";", "\t")
+]
+OURS_BEGIN = (  # how our own registers, records and statements begin
+    r"<!DOCTYPE html>.{0,120}<meta http-equiv=.{0,160}<title>(Register, |Record)",
+    "|".join(map(re.escape, HEADS)),
+    r'\[\s*\{"id": "[0-9a-f-]{36}", "actor": \{"objectType": "Agent", "account"',
+)
+READ_FOR_THE_CODE = {".html", ".htm", ".csv", ".json", ".jsonl", ".txt", ".toml", ".tmp", ".md"}
+BEYOND = (
+    "This cannot reach: copies elsewhere (other laptops, sticks, e-mails, back-ups, a folder that "
+    "is kept in the cloud), printed pages, and statements already sent to a learning-record "
+    "store. Delete those by hand, and empty the waste basket."
+)
+
+
+@dataclass
+class Plan:
+    """
+    What a folder holds of a trainee.
+
+    Attributes
+    ----------
+    remove : list of Path
+        Sheets, locks and links under their code.
+    written : list of Path
+        Our own registers, records and statements that name them.
+    rewritten : list of Path
+        Files of changed marks, and settings, with lines of theirs.
+    others : list of Path
+        Other files that name them: told, left.
+    unread : list of Path
+        Files and folders that could not be looked into.
+    """
+
+    folder: Path
+    trainee: str
+    remove: list[Path] = field(default_factory=list)
+    written: list[Path] = field(default_factory=list)
+    rewritten: list[Path] = field(default_factory=list)
+    others: list[Path] = field(default_factory=list)
+    unread: list[Path] = field(default_factory=list)
+
+    @property
+    def empty(self) -> bool:
+        """Return whether there is nothing to delete."""
+        return not (self.remove or self.written or self.rewritten)
+
+
+def plan(folder: Path, trainee: str) -> Plan:
+    """
+    Look through a folder and all below it, hidden ones too; no link is followed.
+
+    Raises
+    ------
+    OSError
+        If the folder itself cannot be read.
+    """
+    folder = Path(folder)
+    os.listdir(folder)
+    found = Plan(folder, trainee)
+    named = re.compile(
+        rf"answers-{trainee}(?:[ ._(-].*)?\.(jsonl|lock)(\.tmp)?|answers-{trainee}\.tmp"
+    )
+    for path in _files(folder, found):
+        if named.fullmatch(path.name):
+            found.remove.append(path)
+        elif path.is_symlink() or not path.is_file():
+            continue
+        else:
+            _look(path, found)
+    return found
+
+
+def _files(folder: Path, found: Plan) -> Iterator[Path]:
+    def unreadable(error: OSError) -> None:
+        found.unread.append(Path(error.filename))
+
+    for here, folders, names in os.walk(folder, onerror=unreadable):
+        folders.sort()
+        links = [name for name in folders if Path(here, name).is_symlink()]
+        yield from (Path(here, name) for name in sorted(names + links))
+
+
+def _look(path: Path, found: Plan) -> None:
+    """Put a file where it belongs in the plan, by what it holds and not by its name alone."""
+    if path.suffix.lower() not in READ_FOR_THE_CODE:
+        return
+    try:
+        if not names(path, found.trainee):
+            return
+        if path.name in (overrides.NAME, "settings.json"):
+            found.rewritten.append(path)
+        elif ours(path):
+            found.written.append(path)
+        else:
+            found.others.append(path)
+    except OSError:
+        found.unread.append(path)
+
+
+def names(path: Path, trainee: str) -> bool:
+    """Return whether a file names a code as a word of its own; no file is read into memory."""
+    code = trainee.encode("ascii")  # first in the pattern: looked for as plain bytes, so fast
+    word = re.compile(code + rb"(?<![A-Za-z0-9]" + code + rb")(?![A-Za-z0-9])")
+    with open(path, "rb") as file:
+        if not os.fstat(file.fileno()).st_size:
+            return False
+        with mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as text:
+            return word.search(text) is not None
+
+
+def ours(path: Path) -> bool:
+    """Return whether a file begins as a register, a record or statements of this program do."""
+    with open(path, encoding="utf-8-sig", errors="replace") as file:
+        begin = file.read(600)
+    return any(re.match(pattern, begin, re.DOTALL) for pattern in OURS_BEGIN)
+
+
+@dataclass
+class Done:
+    """What was deleted or rewritten, and what resisted: (path, why)."""
+
+    gone: list[Path] = field(default_factory=list)
+    lines: int = 0
+    failed: list[tuple[Path, str]] = field(default_factory=list)
+
+
+def carry_out(planned: Plan) -> Done:
+    """Delete what was planned. One file that resists keeps no other from being deleted."""
+    done = Done()
+    for path in planned.rewritten:
+        try:
+            if path.name == overrides.NAME:
+                done.lines += overrides.forget(path, planned.trainee)
+            else:
+                session.forget(path, planned.trainee)
+            if names(path, planned.trainee):
+                done.failed.append((path, f"another line still names {planned.trainee}"))
+        except OSError as error:
+            done.failed.append((path, error.strerror or str(error)))
+    for path in planned.remove + planned.written:
+        try:
+            path.unlink(missing_ok=True)
+            done.gone.append(path)
+        except OSError as error:
+            done.failed.append((path, error.strerror or str(error)))
+    return done

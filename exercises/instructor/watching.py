@@ -1,0 +1,197 @@
+"""A class marked while it works: only what changed on the disk is marked again.
+
+What is kept of each trainee is as small as in the register; the telling of one trainee is
+marked anew when it is asked for.
+"""
+
+import json
+import threading
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from exercises.bank import BANK
+from exercises.instructor import register, statistics
+from exercises.instructor.register import Member
+from exercises.question.model import Exercise
+from exercises.sheets import overrides, report, session
+from exercises.sheets.overrides import Overrides
+from exercises.sheets.report import Bank, Found, Report, Trouble
+from exercises.trainee import concept
+
+MEMORY = "desk.json"  # in the answers folder: which class the desk showed last
+Stamp = tuple[tuple[str, int, int], ...]  # of each file: path, size, time
+
+
+@dataclass
+class News:
+    """What changed at one look: who was marked again, who is gone, whether anything else."""
+
+    again: list[str] = field(default_factory=list)
+    gone: list[str] = field(default_factory=list)
+    beside: bool = False  # another file that could not be read, or a changed mark that could not
+
+    def __bool__(self) -> bool:
+        return bool(self.again or self.gone or self.beside)
+
+
+class Watch:
+    """
+    A folder of sheets, looked at again and again.
+
+    Attributes
+    ----------
+    members : dict
+        What the register keeps of each trainee, in the order of their codes.
+    """
+
+    def __init__(self, folder: Path, catalogue: Bank = BANK, changes: Path | None = None) -> None:
+        self.folder = Path(folder)
+        self.catalogue = catalogue
+        self.changes = changes or self.folder / overrides.NAME
+        self.members: dict[str, Member] = {}
+        self._found = Found()
+        self._changed = Overrides(self.changes)
+        self._stamps: dict[str, Stamp] = {}
+        self._told: dict[str, list[Trouble]] = {}
+        self._looking = threading.Lock()
+        self.busy_with = ""  # read by whoever waits for a look in another thread
+
+    def find(self) -> Found:
+        """
+        Return what lies in the folder, without marking.
+
+        Raises
+        ------
+        OSError
+            If the folder cannot be read.
+        """
+        return report.find(self.folder)
+
+    def look(self) -> News:
+        """
+        Mark again whatever changed since the last look.
+
+        Raises
+        ------
+        OSError
+            If the folder cannot be read.
+        """
+        with self._looking:
+            found, changed = self.find(), overrides.read(self.changes)
+            stamps = {who: _stamp(paths) for who, paths in found.sheets.items()}
+            news = News(
+                again=[
+                    who
+                    for who, stamp in stamps.items()
+                    if stamp != self._stamps.get(who) or changed.of(who) != self._changed.of(who)
+                ],
+                gone=[who for who in self._stamps if who not in stamps],
+                beside=(found.troubles, changed.troubles)
+                != (self._found.troubles, self._changed.troubles),
+            )
+            again = {}
+            for number, who in enumerate(news.again, 1):
+                self.busy_with = f"{who}, {number} of {len(news.again)}"
+                one = self._mark(who, found, changed)
+                again[who] = one.troubles, register.member_of(one, concept.take_out(one))
+            # Whoever reads meanwhile, in another thread, has the class of the look before.
+            self._told = {w: again[w][0] if w in again else self._told[w] for w in stamps}
+            self.members = {w: again[w][1] if w in again else self.members[w] for w in stamps}
+            self._found, self._changed, self._stamps = found, changed, stamps
+            return news
+
+    def _mark(self, trainee: str, found: Found, changed: Overrides) -> Report:
+        return report.mark(
+            trainee,
+            found.sheets[trainee],
+            folder=self.folder,
+            catalogue=self.catalogue,
+            changed=changed.of(trainee),
+        )
+
+    def report(self, trainee: str) -> Report:
+        """Return all that a trainee typed, marked anew."""
+        return self._mark(trainee, self._found, self._changed)
+
+    @property
+    def troubles(self) -> list[Trouble]:
+        """Return what could not be read, or not all of it."""
+        told = [trouble for who in self.members for trouble in self._told[who]]
+        return [
+            *self._found.troubles,
+            *report.troubles_of(self._changed, self._found.sheets),
+            *told,
+        ]
+
+    @property
+    def left(self) -> int:
+        """Return how many lines and files were left unread."""
+        unread = sum(member.left for member in self.members.values())
+        return self._found.left + self._changed.left + unread
+
+    @property
+    def answers(self) -> int:
+        """Return how many answers were marked."""
+        stands = [s for m in self.members.values() for s in m.standings.values()]
+        return sum(s.answers + s.after_shown for s in stands)
+
+    def topics(self) -> list[str]:
+        """Return the lessons that anybody has touched."""
+        return register.topics_of(self.members.values(), self.catalogue)
+
+    def items(self) -> list[statistics.Item]:
+        """Return the statistics of each exercise over the class."""
+        return register.items(self.members.values(), self.catalogue)
+
+    def change(self, trainee: str, exercise: Exercise, mark: str, reason: str, by: str) -> None:
+        """Change a mark; see `overrides.change`."""
+        standing = self.members[trainee].standings.get(exercise.key)
+        overrides.change(
+            self.changes,
+            trainee,
+            exercise,
+            overrides.share(mark),
+            reason=reason,
+            by=by,
+            was=standing.best if standing else None,
+        )
+
+    def withdraw(self, trainee: str, exercise: Exercise, reason: str, by: str) -> None:
+        """Withdraw a changed mark; see `overrides.withdraw`."""
+        overrides.withdraw(self.changes, trainee, exercise, reason=reason, by=by)
+
+
+def _stamp(paths: list[Path]) -> Stamp:
+    stamps = []
+    for path in paths:
+        try:
+            state = path.stat()
+            stamps.append((str(path), state.st_size, state.st_mtime_ns))
+        except OSError:  # gone or unreadable between finding and looking: marked again later
+            stamps.append((str(path), -1, 0))
+    return tuple(stamps)
+
+
+def remember(folder: Path, by: str = "") -> None:
+    """
+    Keep which class the desk shows, and who corrects, for the next time it opens.
+
+    Raises
+    ------
+    OSError
+        If it could not be kept.
+    """
+    session.folder().mkdir(parents=True, exist_ok=True)
+    held = {"folder": str(folder), "by": by}
+    text = json.dumps(held, ensure_ascii=False)
+    (session.folder() / MEMORY).write_text(text, encoding="utf-8")
+
+
+def remembered() -> tuple[str, str]:
+    """Return the folder of the class shown last and who corrected; nothing where there is none."""
+    try:
+        held: Any = json.loads((session.folder() / MEMORY).read_text(encoding="utf-8"))
+        return str(held["folder"]), str(held["by"])
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return "", ""

@@ -1,0 +1,1 @@
+"""The printed pages: templates filled, what was typed made harmless, each written whole or not."""

@@ -1,0 +1,111 @@
+"""The pages of the course: from a template, what was typed made harmless, written whole or not."""
+
+import functools
+import os
+import re
+import tempfile
+import unicodedata
+from collections.abc import Iterable, Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import jinja2
+from markupsafe import Markup
+
+from exercises.question import wording
+
+TRAINING = (
+    "This is training. On a job the client’s parameters, the national authority, company "
+    "procedure and the surveyor in charge decide."
+)
+TEMPLATES = Path(__file__).with_name("templates")
+SEPARATORS = {",": ",", ";": ";", "tab": "\t", "\t": "\t"}  # of the cells of a table
+LONGEST_SHOWN = 240  # characters of what was typed; the sheet keeps all of it
+VISIBLE = {"\n": "⏎", "\r": "", "\t": "⇥"}
+# A cell that begins like this is run by a spreadsheet; a cell may also begin where a
+# spreadsheet of another country splits the line.
+RUNS = re.compile(r"(^|[,;\t|\"])(\s*)([=+\-@\uff0b\uff0d\uff1d\uff20])")
+
+
+def render(template: str, **view: Any) -> str:
+    """Return a page of the templates folder, everything in it escaped."""
+    return "".join(pieces(template, **view))
+
+
+def pieces(template: str, **view: Any) -> Iterator[str]:
+    """Give such a page piece by piece, so that a long one never lies in memory whole."""
+    whole = {"made": today(), "training": TRAINING, **view}
+    return environment().get_template(template).generate(whole)
+
+
+@functools.cache  # templates are compiled once: a class has two pages for each trainee
+def environment() -> jinja2.Environment:
+    """Return the pages' templates: everything in them is escaped."""
+    page = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(TEMPLATES, encoding="utf-8"),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    page.filters["shown"] = shown
+    page.filters["signed"] = lambda value: wording.number(value, 2, signed=True)
+    page.filters["stressed"] = lambda text: Markup(wording.to_html(text))
+    return page
+
+
+def shown(text: str, limit: int = LONGEST_SHOWN) -> str:
+    r"""
+    Return what somebody typed with every control and direction sign made visible.
+
+    >>> shown("a\u202eb\x07\nc")
+    'a[U+202E]b[U+0007]⏎c'
+    """
+    seen = "".join(
+        VISIBLE.get(c)
+        or ("" if c == "\r" else f"[U+{ord(c):04X}]" if unicodedata.category(c)[0] == "C" else c)
+        for c in text[: limit + 1]
+    )
+    return seen if len(text) <= limit else f"{seen[:limit]}… ({len(text)} characters)"
+
+
+def harmless(text: str) -> str:
+    """
+    Return a cell that no spreadsheet runs.
+
+    >>> harmless("=1+1"), harmless("a;=1"), harmless("3 - 1")
+    ("'=1+1", "a;'=1", '3 - 1')
+    """
+    return RUNS.sub(r"\1\2'\3", shown(text))
+
+
+def today() -> str:
+    """Return the date as the pages print it, in UTC."""
+    now = datetime.now(UTC)
+    return f"{now.day} {now:%b %Y}"
+
+
+def write(path: Path, text: str | Iterable[str]) -> Path:
+    """
+    Write a page whole or not at all; a long one may come in pieces.
+
+    Raises
+    ------
+    OSError
+        If the folder cannot be made or the file cannot be written.
+    """
+    path = Path(path)
+    if path.is_dir():
+        raise IsADirectoryError(21, "this is a folder; name a file, such as page.html", str(path))
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.stem + "-", suffix=".tmp")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
+            out.writelines([text] if isinstance(text, str) else text)
+        os.chmod(temporary, 0o644)
+        os.replace(temporary, path)
+    except BaseException:
+        os.unlink(temporary)
+        raise
+    return path

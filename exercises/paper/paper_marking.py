@@ -1,0 +1,306 @@
+"""Marking a closed paper: what came back, against the instructor's own copy and nothing else."""
+
+import csv
+import io
+import json
+import math
+import os
+import stat
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from exercises.paper import questions
+from exercises.paper.paper import Paper, Sitting
+from exercises.question import wording
+from exercises.question.marking import Verdict, mark
+from exercises.question.model import Exercise
+from exercises.sheets import sheet
+from exercises.sheets.report import Trouble
+
+LARGEST_ANSWERS = 1024 * 1024
+
+
+@dataclass(frozen=True)
+class Answers:
+    """One file of answers, or one person's lines in a table typed from paper."""
+
+    file: str
+    paper: str
+    code: str
+    saved: datetime | None
+    decimal: str | None
+    texts: Mapping[str, Mapping[str, str]]  # {question number: {part letter: text}}
+
+
+@dataclass(frozen=True)
+class Marked:
+    """One question of one person."""
+
+    question: questions.Question
+    exercise: Exercise
+    typed: Mapping[str, str]
+    verdict: Verdict | None  # None where nothing at all is typed
+    marks: float
+
+
+@dataclass
+class Result:
+    """One person's paper, marked; `answers` is None where none came in."""
+
+    sitting: Sitting
+    answers: Answers | None = None
+    marked: list[Marked] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+    @property
+    def total(self) -> float:
+        """Return the marks earned."""
+        return math.fsum(one.marks for one in self.marked)
+
+
+@dataclass
+class Outcome:
+    """A class's paper, marked."""
+
+    paper: Paper
+    results: list[Result]
+    troubles: list[Trouble]
+
+    def passed(self, result: Result) -> bool:
+        """Return whether a result reaches the stated share."""
+        setting = self.paper.setting
+        return result.total >= setting.marks * setting.passing / 100 - 1e-9
+
+
+def mark_class(paper: Paper, folder: Path) -> Outcome:
+    """Mark every answer file and table in a folder; what cannot be read is told, not raised."""
+    troubles: list[Trouble] = []
+    found: list[Answers] = []
+    for path in _files(folder, troubles):
+        name = str(path.relative_to(folder))
+        try:
+            if path.suffix.lower() == ".csv":
+                found += _table(path, name, paper, troubles)
+            else:
+                found += _form(path, name, paper)
+        except ValueError as error:
+            troubles.append(Trouble(name, str(error)))
+        except OSError as error:
+            troubles.append(Trouble(name, f"{error.strerror or error}; not read."))
+    results = [_result(paper, sitting, found, troubles) for sitting in paper.sittings]
+    if absent := [r.sitting.paper for r in results if r.answers is None]:
+        numbers = ", ".join(absent)
+        troubles.append(Trouble(folder.name or ".", f"nothing handed in for paper {numbers}."))
+    return Outcome(paper, results, troubles)
+
+
+def _files(folder: Path, troubles: list[Trouble]) -> list[Path]:
+    os.listdir(folder)  # rglob would say nothing of a folder that is not there
+    root, found = folder.resolve(), []
+    for path in sorted(folder.rglob("*")):
+        if path.suffix.lower() not in (".json", ".csv") or path.is_dir():
+            continue
+        name = str(path.relative_to(folder))
+        if not path.resolve().is_relative_to(root):
+            troubles.append(Trouble(name, "leads out of the folder; not read."))
+        elif not stat.S_ISREG(path.stat().st_mode if path.exists() else 0):
+            troubles.append(Trouble(name, "is not a file; not read."))
+        elif path.stat().st_size > LARGEST_ANSWERS:
+            size = path.stat().st_size / 1024**2
+            troubles.append(Trouble(name, f"{size:.0f} MB is too large for answers; not read."))
+        else:
+            found.append(path)
+    return found
+
+
+def _form(path: Path, name: str, paper: Paper) -> list[Answers]:
+    """
+    Return the answers of a form.
+
+    Nothing of the file is believed but the paper number and what was typed: the numbers given and
+    the questions come from the instructor's own copy.
+    """
+    try:
+        held = json.loads(path.read_text(encoding="utf-8-sig"), parse_constant=_no_constant)
+        texts = {
+            str(question): {
+                str(part): str(typed)[: sheet.LONGEST_TYPED] for part, typed in q.items()
+            }
+            for question, q in held["answers"].items()
+        }
+        number, whose, code = str(held["number"]), str(held["paper"]), str(held.get("code", ""))
+        decimal = held["decimal"] if held.get("decimal") in (".", ",") else None
+        saved = _moment(held.get("saved"))
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        raise ValueError("is not an answer file of a form; not read.") from None
+    _known(paper, number, whose)
+    return [Answers(name, number, code.strip().upper()[:20], saved, decimal, texts)]
+
+
+def _no_constant(text: str) -> float:
+    raise ValueError(f"{text} is no number")
+
+
+def _moment(text: Any) -> datetime | None:
+    """Return a moment on the wall clock here, None where none is told."""
+    if not isinstance(text, str):
+        return None
+    moment = datetime.fromisoformat(text)
+    return moment.astimezone().replace(tzinfo=None) if moment.tzinfo else moment
+
+
+def _known(paper: Paper, number: str, whose: str, left: str = "not read") -> None:
+    if whose != paper.name:
+        raise ValueError(
+            f"belongs to the paper {wording.quoted(whose, 12)}, not to {paper.name}; not read."
+        )
+    if number.upper() not in {one.paper.upper() for one in paper.sittings}:
+        raise ValueError(
+            f"its paper number {wording.quoted(number, 16)} is none of this class; {left}."
+        )
+
+
+def _table(path: Path, name: str, paper: Paper, troubles: list[Trouble]) -> list[Answers]:
+    """
+    Return the answers typed from paper: a table with the columns paper, question, part, typed.
+
+    An optional column "decimal" holds the sign that the person writes. A line that cannot be
+    meant is told and stepped over: one table may hold a whole class.
+    """
+    texts: dict[str, dict[str, dict[str, str]]] = {}
+    signs: dict[str, str] = {}
+    for number, cell in _rows(path):
+        try:
+            question, part = _place(paper, cell)
+        except ValueError as error:
+            troubles.append(Trouble(name, f"line {number}: {error}"))
+            continue
+        parts = texts.setdefault(cell["paper"], {}).setdefault(question, {})
+        if part in parts and parts[part] != cell["typed"]:
+            twice = f"paper {cell['paper']}, question {question}, part {part} stands twice"
+            troubles.append(Trouble(name, f"line {number}: {twice}; this line counts."))
+        parts[part] = cell["typed"][: sheet.LONGEST_TYPED]
+        if cell.get("decimal") in (".", ","):
+            signs[cell["paper"]] = cell["decimal"]
+    return [
+        Answers(f"{name}, paper {number}", number, "", None, signs.get(number), typed)
+        for number, typed in texts.items()
+    ]
+
+
+def _rows(path: Path) -> Iterator[tuple[int, dict[str, str]]]:
+    """Give the lines of a table that name a paper, each with its number and its cells by head."""
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise ValueError("is not UTF-8 text; save it as CSV UTF-8.") from None
+    head = next((line for line in text.splitlines() if line.strip()), "")
+    separator = max(";\t,", key=head.count)
+    rows = csv.DictReader(io.StringIO(text, newline=""), delimiter=separator)
+    heads = {(h or "").strip().casefold(): h for h in rows.fieldnames or []}
+    if not {"paper", "question", "part", "typed"} <= heads.keys():
+        raise ValueError("its head line must name paper, question, part and typed; not read.")
+    try:
+        for row in rows:
+            cell = {h: (row.get(heads[h]) or "").strip() for h in heads}
+            if cell["paper"]:
+                yield rows.line_num, cell
+    except csv.Error as error:
+        raise ValueError(f"line {rows.line_num}: {error}; not read.") from None
+
+
+def _place(paper: Paper, cell: Mapping[str, str]) -> tuple[str, str]:
+    """
+    Return the question and the part that a line of a table answers.
+
+    Raises
+    ------
+    ValueError
+        If the paper, the question or the part is none.
+    """
+    _known(paper, cell["paper"], paper.name, "stepped over")
+    number, part = cell["question"], cell["part"].lower() or "a"
+    asked = dict(enumerate(paper.setting.asked, 1))
+    one = asked.get(int(number)) if number.isdecimal() and len(number) < 4 else None
+    if one is None:
+        raise ValueError(
+            f"{wording.quoted(number, 16)} is no question of this paper; stepped over."
+        )
+    letters = questions.part_letters(one.exercise)
+    if part not in letters:
+        raise ValueError(
+            f"{wording.quoted(part, 16)} is no part of question {number}, which has "
+            f"{', '.join(letters)}; stepped over."
+        )
+    return str(int(number)), part
+
+
+def _result(
+    paper: Paper, sitting: Sitting, found: list[Answers], troubles: list[Trouble]
+) -> Result:
+    mine = [a for a in found if a.paper.upper() == sitting.paper.upper()]
+    result = Result(sitting)
+    if not mine:
+        result.notes.append("nothing handed in")
+        return result
+    result.answers = counted = _that_counts(paper, mine)
+    if len(mine) > 1:
+        others = ", ".join(a.file for a in mine if a is not counted)
+        result.notes.append(f"handed in {len(mine)} times; {counted.file} counts, not {others}")
+    result.notes += _lateness(paper, counted)
+    if counted.code and counted.code != sitting.person.code:
+        result.notes.append(
+            f"the code typed is {wording.quoted(counted.code, 12)}, the paper is "
+            f"{sitting.person.code}’s: ask who wrote it"
+        )
+    troubles += [Trouble(f"paper {sitting.paper}", note + ".") for note in result.notes]
+    result.marked = list(_marked(paper, sitting, counted))
+    return result
+
+
+def _that_counts(paper: Paper, mine: list[Answers]) -> Answers:
+    """Return the last one saved in time; where none was, the first one saved."""
+    in_order = sorted(mine, key=lambda a: (a.saved or datetime.min, a.file))
+    in_time = [a for a in in_order if not _lateness(paper, a)]
+    return in_time[-1] if in_time else in_order[0]
+
+
+def _lateness(paper: Paper, answers: Answers) -> list[str]:
+    ends = paper.setting.ends
+    if ends is None or answers.saved is None or answers.saved <= ends:
+        return []
+    late = math.ceil((answers.saved - ends).total_seconds() / 60)
+    return [
+        f"saved at {answers.saved:%H:%M} by that computer’s clock, "
+        f"{late} minute{'' if late == 1 else 's'} after the end"
+    ]
+
+
+def _marked(paper: Paper, sitting: Sitting, answers: Answers) -> Iterable[Marked]:
+    for question, asked, given in zip(
+        sitting.questions(paper.setting), paper.setting.asked, sitting.given, strict=True
+    ):
+        texts = questions.typed(asked.exercise, given, answers.texts.get(str(question.number), {}))
+        if not any(text.strip() for text in texts.values()):
+            yield Marked(question, asked.exercise, texts, None, 0.0)
+            continue
+        verdict = mark(asked.exercise, given, texts, decimal=answers.decimal, each_part=True)
+        yield Marked(question, asked.exercise, texts, verdict, _rounded(verdict, asked.marks))
+
+
+def _rounded(verdict: Verdict, marks: float) -> float:
+    """Return the share of the marks, to a tenth, halves up."""
+    return math.floor(verdict.share * marks * 10 + 0.5) / 10
+
+
+def editions_told(paper: Paper) -> list[str]:
+    """Tell which questions were set with another edition of their exercise than this course has."""
+    return [
+        f"{one.exercise.key}: set with edition {edition}, marked with edition "
+        f"{one.exercise.edition}, from the numbers that were given."
+        for one, edition in zip(paper.setting.asked, paper.editions, strict=True)
+        if edition != one.exercise.edition
+    ]

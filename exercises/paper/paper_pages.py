@@ -1,0 +1,299 @@
+"""The pages of a closed paper: handed out, kept back, and the result of the class."""
+
+import base64
+import csv
+import hashlib
+import io
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from markupsafe import Markup
+
+from exercises.pages import pages
+from exercises.pages.pages import harmless
+from exercises.paper import paper, questions
+from exercises.paper.paper import HANDED_OUT, INSTRUCTOR, Paper
+from exercises.paper.paper_marking import Marked, Outcome, Result
+from exercises.question import marking, wording
+from exercises.question.model import Answer, Exercise, Given
+
+MOST_SLIPS = 6  # of each question, on the key
+STATES = {
+    "right": "right",
+    "follows": "follows from the part before",
+    "near": "near",
+    "wrong": "not this number",
+    "unread": "not understood",
+}
+
+
+@dataclass(frozen=True)
+class Row:
+    """One person at one question of the key."""
+
+    who: str
+    name: str
+    given: list[str]
+    right: list[str]
+    slips: list[str]
+
+
+@dataclass(frozen=True)
+class Table:
+    """One question of the key for the whole class."""
+
+    number: int
+    title: str
+    key: str
+    edition: int
+    marks: float
+    prompt: str
+    within: list[str]
+    rows: list[Row]
+
+
+# Handed out, and kept back ---------------------------------------------------------------
+
+
+def hand_out(one: Paper, folder: Path) -> list[Path]:
+    """
+    Write what is handed out and, in a folder of its own, what is not.
+
+    Raises
+    ------
+    FileExistsError
+        If a paper was already set in this folder: its numbers are not drawn over.
+    """
+    own, out = folder / INSTRUCTOR, folder / HANDED_OUT
+    if (own / paper.COPY).exists():
+        raise FileExistsError(17, "a paper was already set here; take another folder", str(own))
+    own.mkdir(parents=True, exist_ok=True)
+    out.mkdir(parents=True, exist_ok=True)
+    paper.keep(one, own / paper.COPY)
+    pages.write(own / "key.html", key(one))
+    pages.write(own / "all papers to print.html", printed(one, one.sittings))
+    written = []
+    for sitting in one.sittings:
+        written.append(pages.write(out / f"paper-{sitting.paper}.html", printed(one, [sitting])))
+        written.append(pages.write(out / f"form-{sitting.paper}.html", form(one, sitting)))
+    return written
+
+
+def printed(one: Paper, sittings: Iterable[paper.Sitting]) -> str:
+    """Return papers to print on A4."""
+    held = [(sitting.paper, sitting.questions(one.setting)) for sitting in sittings]
+    return pages.render("paper.html", papers=held, **_head(one))
+
+
+def form(one: Paper, sitting: paper.Sitting) -> str:
+    """Return the same questions as a form for a browser; its one script is named by digest."""
+    script = pages.TEMPLATES / "form.js"
+    text = script.read_text(encoding="utf-8")
+    digest = base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")
+    return pages.render(
+        "form.html",
+        paper=sitting.paper,
+        asked=sitting.questions(one.setting),
+        script=Markup(text),
+        script_digest=digest,
+        **_head(one),
+    )
+
+
+def _head(one: Paper) -> dict[str, Any]:
+    return {"setting": one.setting, "name": one.name, "begins": _begins(one.setting.begins)}
+
+
+def _begins(moment: datetime | None) -> str:
+    return f"{moment.day} {moment:%b %Y, %H:%M}" if moment else ""
+
+
+def key(one: Paper) -> str:
+    """Return the answer key of the whole class."""
+    tables = [
+        table(
+            number,
+            asked.exercise,
+            [
+                (s.paper, f"{s.person.code} {s.person.name}", s.given[number - 1])
+                for s in one.sittings
+            ],
+            asked.marks,
+            edition,
+        )
+        for number, (asked, edition) in enumerate(
+            zip(one.setting.asked, one.editions, strict=True), start=1
+        )
+    ]
+    return render_key(
+        tables, one.setting.title, "answer key", "paper", one.setting.passing, one.setting.marks
+    )
+
+
+def render_key(
+    tables: Sequence[Table],
+    title: str,
+    heading: str,
+    who: str,
+    passing: float = 0,
+    marks: float = 0,
+) -> str:
+    """Return a key as HTML."""
+    return pages.render(
+        "paper_key.html",
+        tables=tables,
+        title=title,
+        heading=heading,
+        who=who,
+        passing=passing,
+        marks=marks,
+    )
+
+
+def table(
+    number: int,
+    exercise: Exercise,
+    people: Iterable[tuple[str, str, Given]],
+    marks: float = 0,
+    edition: int = 0,
+) -> Table:
+    """Return the key of one exercise for (who, name, given) of each person."""
+    choice = exercise.asked[0].kind == "choice"
+    return Table(
+        number,
+        exercise.title,
+        exercise.key,
+        edition,
+        marks,
+        exercise.prompt,
+        [] if choice else list(dict.fromkeys(asked.within for asked in exercise.asked)),
+        [_row(exercise, who, name, given) for who, name, given in people],
+    )
+
+
+def _row(exercise: Exercise, who: str, name: str, given: Given) -> Row:
+    right = exercise.solve(given)
+    shown = [f"{label} {text}" for label, text in exercise.table(given)]
+    if options := questions.option_letters(exercise, given):
+        letter = next(at for at, k in options.items() if k == right[exercise.asked[0].name])
+        say = exercise.asked[0].say(right[exercise.asked[0].name])
+        return Row(who, name, shown, [f"{letter}: {say}"], [])
+    wrong = exercise.wrong(given)
+    slips = [
+        f"{slip.name}: {_differs(exercise, wrong[slip.key], right)}"
+        for slip in exercise.slips[:MOST_SLIPS]
+    ]
+    return Row(
+        who, name, shown, [f"{a.label} {a.say(right[a.name])}" for a in exercise.asked], slips
+    )
+
+
+def _differs(exercise: Exercise, route: Answer, right: Answer) -> str:
+    """Return what a slip gives, in the parts that it makes wrong."""
+    return ", ".join(
+        asked.say(route[asked.name])
+        for asked in exercise.asked
+        if asked.name in route
+        and marking.difference(asked, route[asked.name], right[asked.name]) > asked.tolerance
+    )
+
+
+# The result ------------------------------------------------------------------------------
+
+
+def result_page(outcome: Outcome) -> str:
+    """Return the class's result, and each person's answers beside the right ones."""
+    setting = outcome.paper.setting
+    return pages.render(
+        "paper_result.html",
+        setting=setting,
+        begins=_begins(setting.begins),
+        heads=[
+            {"number": number, "marks": one.marks} for number, one in enumerate(setting.asked, 1)
+        ],
+        rows=[_result(outcome, one) for one in outcome.results],
+        slips=_slips(outcome),
+        troubles=outcome.troubles,
+    )
+
+
+def _result(outcome: Outcome, one: Result) -> dict[str, Any]:
+    setting = outcome.paper.setting
+    came = one.answers is not None
+    return {
+        "code": one.sitting.person.code,
+        "name": one.sitting.person.name,
+        "paper": one.sitting.paper,
+        "marks": [_tenths(m.marks) for m in one.marked] if came else ["–"] * len(setting.asked),
+        "total": _tenths(one.total) if came else "–",
+        "share": f"{100 * one.total / setting.marks:.0f}" if came else "–",
+        "verdict": ("● pass" if outcome.passed(one) else "○ below") if came else "– nothing",
+        "notes": one.notes,
+        "answers": [line for m in one.marked for line in _lines(outcome, one, m)],
+    }
+
+
+def _tenths(marks: float) -> str:
+    return f"{marks:.1f}".removesuffix(".0")
+
+
+def _lines(outcome: Outcome, one: Result, marked: Marked) -> Iterable[dict[str, str]]:
+    exercise, number = marked.exercise, marked.question.number
+    given = one.sitting.given[number - 1]
+    right = exercise.solve(given)
+    letters = questions.option_letters(exercise, given)
+    for place, asked in enumerate(exercise.asked):
+        part = marked.verdict.parts[asked.name] if marked.verdict else None
+        typed = marked.typed[asked.name]
+        state = part.state if part and typed.strip() else ""
+        words = STATES.get(state, "nothing typed")
+        if part and part.slip:
+            words = marking.slip_name(exercise, part.slip)
+        if letters and part and part.state != "unread":
+            typed = asked.say(typed)
+        yield {
+            "question": f"{number} {exercise.title}" if place == 0 else "",
+            "part": "" if letters else asked.label,
+            "typed": typed,
+            "right": asked.say(right[asked.name]),
+            "state": "right" if state in ("right", "follows") else state,
+            "words": words,
+            "marks": f"{_tenths(marked.marks)} of {marked.question.marks:g}" if place == 0 else "",
+        }
+
+
+def _slips(outcome: Outcome) -> list[dict[str, Any]]:
+    """Return each slip with who made it, the commonest first."""
+    found: dict[tuple[int, str], list[str]] = defaultdict(list)
+    names: dict[tuple[int, str], str] = {}
+    answered: dict[int, int] = defaultdict(int)
+    for one in outcome.results:
+        for marked in one.marked:
+            number = marked.question.number
+            answered[number] += marked.verdict is not None
+            for slip in marked.verdict.slips if marked.verdict else ():
+                found[number, slip].append(one.sitting.person.code)
+                names[number, slip] = marking.slip_name(marked.exercise, slip)
+    return [
+        {"name": names[at], "question": f"{at[0]}", "of": answered[at[0]], "who": who}
+        for at, who in sorted(found.items(), key=lambda item: (-len(item[1]), item[0]))
+    ]
+
+
+def result_csv(outcome: Outcome, separator: str) -> str:
+    """Return the class's result as a table for a spreadsheet, nothing in it to be run."""
+    setting = outcome.paper.setting
+    out = io.StringIO()
+    writer = csv.writer(out, delimiter=pages.SEPARATORS[separator], lineterminator="\r\n")
+    heads = [f"{number} of {one.marks:g}" for number, one in enumerate(setting.asked, 1)]
+    writer.writerow(["code", "name", "paper", *heads, "total", "%", "result", "to know"])
+    for one in outcome.results:
+        row = _result(outcome, one)
+        cells = [row["code"], row["name"], row["paper"], *row["marks"], row["total"], row["share"]]
+        cells += [row["verdict"][2:], "; ".join(row["notes"])]
+        writer.writerow([harmless(wording.to_text(str(cell))) for cell in cells])
+    return "\ufeff" + out.getvalue()

@@ -1,0 +1,89 @@
+"""One exercise as it stands on paper: what is printed, and nothing that gives an answer away."""
+
+import string
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from exercises.question.model import Exercise, Given
+
+LETTERS = string.ascii_uppercase
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line to answer on: its letter, its name, its unit with sign."""
+
+    letter: str
+    label: str
+    unit: str
+
+
+@dataclass(frozen=True)
+class Question:
+    """
+    What a trainee reads of one exercise.
+
+    Attributes
+    ----------
+    given : list of (label, text)
+    lines : list of Line
+        Empty where there is a choice.
+    options : list of (letter, text)
+        In the drawn order; empty where numbers are asked.
+    """
+
+    number: int
+    title: str
+    prompt: str
+    marks: float
+    given: list[tuple[str, str]] = field(default_factory=list)
+    lines: list[Line] = field(default_factory=list)
+    options: list[tuple[str, str]] = field(default_factory=list)
+
+
+def of(exercise: Exercise, given: Given, number: int, marks: float) -> Question:
+    """Return the question that these numbers make."""
+    options = option_letters(exercise, given)
+    texts = {o.key: o.text for asked in exercise.asked for o in asked.options}
+    lines = [
+        Line(letter, asked.label, asked.sign_words)
+        for letter, asked in zip(part_letters(exercise), exercise.asked, strict=True)
+    ]
+    return Question(
+        number,
+        exercise.title,
+        exercise.prompt,
+        marks,
+        exercise.table(given),
+        [] if options else lines,
+        [(letter, texts[key]) for letter, key in options.items()],
+    )
+
+
+def part_letters(exercise: Exercise) -> list[str]:
+    """Return the letter of each asked part: a, b, c …"""
+    return [LETTERS[i % 26].lower() * (1 + i // 26) for i in range(len(exercise.asked))]
+
+
+def option_letters(exercise: Exercise, given: Given) -> dict[str, str]:
+    """Return {letter: option key} of a choice in the drawn order; empty where there is none."""
+    if len(exercise.asked) != 1 or exercise.asked[0].kind != "choice":
+        return {}
+    keys: Sequence[str] = given.get("order") or [o.key for o in exercise.asked[0].options]
+    return dict(zip(LETTERS, keys, strict=False))
+
+
+def typed(exercise: Exercise, given: Given, answers: Mapping[str, Any]) -> dict[str, str]:
+    """
+    Return {asked: text} from answers by part letter, as they stand on paper or in a form.
+
+    An option's letter becomes its key; a letter that is none stays as it is and is not read.
+    """
+    options = option_letters(exercise, given)
+    texts = {}
+    for letter, asked in zip(part_letters(exercise), exercise.asked, strict=True):
+        text = answers.get(letter, "")
+        text = text if isinstance(text, str) else ""
+        texts[asked.name] = options.get(text.strip().upper(), text) if options else text
+    return texts

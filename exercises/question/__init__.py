@@ -1,0 +1,1 @@
+"""What an exercise is: its parts, its numbers, its words, what is typed read and marked."""

@@ -1,0 +1,76 @@
+"""The same numbers for the same trainee and turn, on any machine."""
+
+import hashlib
+import itertools
+import json
+import random
+from collections.abc import Iterable, Sequence
+from decimal import ROUND_HALF_EVEN, Decimal
+from typing import Any
+
+from exercises.question.model import Answer, Exercise
+
+
+class Dice:
+    """
+    Draws that come again on any machine and any Python.
+
+    Only ``Random.random()`` is used, the one method whose sequence Python promises to
+    keep. Numbers are whole multiples of a step and scaled last, so that no rounding of
+    one processor differs from another's.
+    """
+
+    def __init__(self, seed: int) -> None:
+        self._random = random.Random(seed).random
+
+    def whole(self, low: int, high: int) -> int:
+        """Return a whole number from low to high, both included."""
+        return low + int(self._random() * (high - low + 1))
+
+    def number(self, low: float, high: float, decimals: int, step: int = 1) -> float:
+        """Return a number from low to high in multiples of `step` units of the last decimal."""
+        scale = 10**decimals
+        first, last = round(low * scale / step), round(high * scale / step)
+        return self.whole(first, last) * step / scale
+
+    def signed(self, low: float, high: float, decimals: int, step: int = 1) -> float:
+        """Return a number of that size with either sign."""
+        size = self.number(low, high, decimals, step)
+        return size if self._random() < 0.5 else -size
+
+    def choose(self, items: Sequence[Any]) -> Any:
+        """Return one of the items."""
+        return items[self.whole(0, len(items) - 1)]
+
+    def shuffled(self, items: Sequence[Any]) -> list[Any]:
+        """Return the items in a drawn order."""
+        left = list(items)
+        return [left.pop(self.whole(0, len(left) - 1)) for _ in items]
+
+
+def seed(edition: int, key: str, trainee: str, turn: int, secret: str = "") -> int:
+    """Return the seed of one trainee's turn at one exercise."""
+    text = json.dumps([edition, key, trainee, turn, secret])
+    return int.from_bytes(hashlib.sha256(text.encode("ascii")).digest(), "big")
+
+
+def given(exercise: Exercise, trainee: str, turn: int, secret: str = "") -> Answer:
+    """Return the numbers that this trainee gets at this turn."""
+    key = exercise.draws_with or exercise.key
+    return exercise.draw(Dice(seed(exercise.edition, key, trainee, turn, secret)))
+
+
+def printed(value: float, decimals: int) -> float:
+    """
+    Return a derived number as it is printed; the answer is then solved from what is read.
+
+    Rounded in two steps: two machines that sum in another order differ in the sixteenth
+    digit, and must not print another number because of it.
+    """
+    fine = Decimal(f"{value:.{decimals + 6}f}")
+    return float(fine.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_EVEN)) + 0.0
+
+
+def apart(values: Iterable[float], gap: float) -> bool:
+    """Return whether all of them stand more than `gap` apart; a draw repeats itself until so."""
+    return all(b - a > gap for a, b in itertools.pairwise(sorted(values)))

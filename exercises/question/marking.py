@@ -1,0 +1,423 @@
+"""Right, which slip, near, or wrong: the marking of one answer. No widgets, no state."""
+
+import math
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from exercises.question import reading, wording
+from exercises.question.model import DMS, Answer, Asked, Exercise, Given, Slip
+
+NEAR = 3.0  # tolerances
+ROUNDING = 1e-9  # of the tolerance: 0.35 - 0.33 is a little more than 0.02 in binary
+ARCSECONDS = {"″": 1.0, "′": 60.0, "°": 3600.0, "rad": 3600 * 180 / math.pi}
+UNIT_NAMES = {"″": "arcseconds", "′": "arcminutes", "°": "degrees", "rad": "radians"}
+
+# The slips of unit, sign and order: {key: (name, reply)}.
+GENERAL = {
+    **{
+        f"unit-{name}": (
+            f"Given in {name}",
+            f"The number fits if it is read in {name}: look at the unit that is asked.",
+        )
+        for name in UNIT_NAMES.values()
+    },
+    "thousand": (
+        "A factor of a thousand",
+        "The digits are right and the size is off by a thousand: mm, m and km again.",
+    ),
+    "feet": (
+        "Feet, not metres",
+        "The number fits with a foot of 0.3048 m in it. Work in metres throughout.",
+    ),
+    "hemisphere": (
+        "The other hemisphere",
+        "The size is right and the hemisphere is not: look at N and S, E and W again.",
+    ),
+    "sign": (
+        "The sign is turned",
+        "The size is right and the sign is turned: look at which way is positive.",
+    ),
+    "swapped": (
+        "The two parts swapped",
+        "This is the number of the other part: the two have changed places.",
+    ),
+}
+
+
+@dataclass(frozen=True)
+class General:
+    """A slip of unit, sign or order, recognised in every exercise where it applies."""
+
+    key: str  # of GENERAL, where its name and reply stand
+    value: float
+    window: float  # how far a typed number may stand from `value`
+
+
+@dataclass(frozen=True)
+class Part:
+    """How one asked part came out: right, follows, slip, near, wrong, or unread."""
+
+    state: str
+    value: Any = None
+    slip: str = ""
+    sentence: str = ""
+
+    @property
+    def counts(self) -> bool:
+        """Return whether it earns its share: right, or right from the trainee's own part."""
+        return self.state in ("right", "follows")
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """
+    The marking of one answer.
+
+    Attributes
+    ----------
+    right : bool
+        Every part is right.
+    share : float
+        Parts that count over parts asked, 0 … 1.
+    slips : tuple of str
+        Keys of the slips recognised, the weightiest first.
+    sentence : str
+        One to three sentences for the trainee.
+    parts : dict
+        {asked: Part}
+    state : str
+        right, slip, near, wrong or unread; an unread answer is no attempt.
+    heading : str
+        Under six words.
+    """
+
+    right: bool
+    share: float
+    slips: tuple[str, ...]
+    sentence: str
+    parts: Mapping[str, Part]
+    state: str
+    heading: str
+
+
+def mark(
+    exercise: Exercise,
+    given: Given,
+    typed: Mapping[str, str],
+    *,
+    decimal: str | None = None,
+    each_part: bool = False,
+) -> Verdict:
+    """
+    Mark what was typed.
+
+    Parameters
+    ----------
+    given : dict
+        The numbers the trainee was given (dice.given).
+    typed : {asked: text}
+        Verbatim.
+    decimal : "." or ",", optional
+        The decimal sign the trainee has chosen; without one "12,345" stays unread.
+    each_part : bool
+        On a closed paper, where nobody can be asked again: mark the parts that could be read, the
+        others earn nothing. In a lesson an answer with an unread part is not marked at all.
+
+    Returns
+    -------
+    Verdict
+    """
+    values, unread = _read(exercise, typed, decimal)
+    if unread and not (each_part and values):
+        return _unread(exercise, typed, unread)
+    values |= dict.fromkeys(unread, math.nan)  # agrees with no number
+    right = exercise.solve(given)
+    parts = {name: Part("right", values[name]) for name in values}
+    wrong = [a for a in exercise.asked if not _within(a, values[a.name], right[a.name])]
+    if exercise.carry and wrong:
+        wrong = _carried(exercise, given, values, wrong, parts)
+    parts |= {name: Part("unread", sentence=sentence) for name, sentence in unread.items()}
+    wrong = [asked for asked in wrong if asked.name not in unread]
+    if not wrong:
+        return _verdict(exercise, given, parts)
+    carried = [name for name, part in parts.items() if part.state == "follows"]
+    _explain(_Case(exercise, given, right, values, wrong, carried), parts)
+    return _verdict(exercise, given, parts)
+
+
+def difference(asked: Asked, a: Any, b: Any) -> float:
+    """Return how far apart two answers to a part stand, in its unit; azimuths round the circle."""
+    if asked.kind == "choice":
+        return 0.0 if a == b else math.inf
+    if asked.kind in ("azimuth", "longitude") and asked.unit in ("°", DMS):
+        return abs(math.remainder(a - b, 360))
+    return abs(a - b)
+
+
+def general_slips(exercise: Exercise, right: Answer) -> dict[str, list[General]]:
+    """
+    Return the slips of unit, sign and order that apply to each part: {asked: [General]}.
+
+    One that a named slip already is (Slip.also) does not apply, nor one whose number
+    would be lost within the tolerance of zero; none where the exercise gives its own reasons.
+    """
+    if exercise.reason:
+        return {}
+    taken = {key for slip in exercise.slips for key in slip.also}
+    found: dict[str, list[General]] = {}
+    for asked in exercise.asked:
+        if asked.kind == "choice":
+            continue
+        candidates = [*_units(asked, right[asked.name]), *_signs(asked, right[asked.name])]
+        candidates += _swaps(exercise, asked, right)
+        found[asked.name] = [
+            general
+            for general in candidates
+            if general.key not in taken and abs(general.value) > NEAR * general.window
+        ]
+    return found
+
+
+def _read(
+    exercise: Exercise, typed: Mapping[str, str], decimal: str | None
+) -> tuple[Answer, dict[str, str]]:
+    values, unread = {}, {}
+    for asked in exercise.asked:
+        try:
+            values[asked.name] = reading.read(asked, typed.get(asked.name, ""), decimal)
+        except ValueError as error:
+            unread[asked.name] = str(error)
+    return values, unread
+
+
+def _within(asked: Asked, a: Any, b: Any, tolerances: float = 1.0) -> bool:
+    return difference(asked, a, b) <= asked.tolerance * (tolerances + ROUNDING)
+
+
+def _carried(
+    exercise: Exercise, given: Given, values: Answer, wrong: list[Asked], parts: dict[str, Part]
+) -> list[Asked]:
+    """Give later parts that follow from the trainee's own earlier ones; return what is left."""
+    assert exercise.carry is not None
+    own = exercise.carry(given, values)
+    left = []
+    for asked in wrong:
+        if asked.name in own and _within(asked, values[asked.name], own[asked.name]):
+            parts[asked.name] = Part("follows", values[asked.name])
+        else:
+            left.append(asked)
+    return left
+
+
+@dataclass
+class _Case:
+    """One answer under the lamp: what is right, what came, which parts need a reason."""
+
+    exercise: Exercise
+    given: Given
+    right: Answer
+    values: Answer
+    wrong: list[Asked]
+    carried: list[str]
+    open: list[str] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.open = [asked.name for asked in self.wrong]
+
+    def hits(self, answer: Answer) -> list[str]:
+        """Return the open parts whose typed value is this answer's."""
+        return [
+            asked.name
+            for asked in self.wrong
+            if asked.name in self.open
+            and asked.name in answer
+            and _within(asked, self.values[asked.name], answer[asked.name])
+        ]
+
+
+def _explain(case: _Case, parts: dict[str, Part]) -> None:
+    """Find a reason for each wrong part: named slips, general slips, near, else wrong."""
+    routes = case.exercise.wrong(case.given)
+    while case.open:
+        best = max(
+            ((slip, case.hits(routes[slip.key])) for slip in case.exercise.slips),
+            key=lambda pair: _weight(case, routes[pair[0].key], pair[1]),
+            default=None,
+        )
+        if best is None or not best[1]:
+            break
+        slip, hits = best
+        reply = _reply(case, slip, hits)
+        for name in hits:
+            parts[name] = Part("slip", case.values[name], slip.key, reply)
+            case.open.remove(name)
+    generals = general_slips(case.exercise, case.right)
+    for asked in [a for a in case.wrong if a.name in case.open]:
+        parts[asked.name] = _unnamed(case, asked, generals.get(asked.name, []))
+
+
+def _weight(case: _Case, route: Answer, hits: list[str]) -> tuple[bool, int]:
+    """Weigh a slip: one that fits every part it touches before one that fits some."""
+    fits = all(
+        _within(case.exercise.part(name), case.values[name], value)
+        for name, value in route.items()
+        if name not in case.carried
+    )
+    return bool(hits) and fits, len(hits)
+
+
+def _reply(case: _Case, slip: Slip, names: list[str]) -> str:
+    """Say the slip once, with the numbers of all parts that it explains."""
+    values = [case.exercise.part(name).say(case.values[name]) for name in names]
+    return slip.reply.replace("{value}", _listed(values))
+
+
+def _listed(words: list[str]) -> str:
+    """Return "a", "a and b", "a, b and c"."""
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+
+
+def _unnamed(case: _Case, asked: Asked, generals: Iterable[General]) -> Part:
+    value = case.values[asked.name]
+    for general in generals:
+        if difference(asked, value, general.value) <= general.window * (1 + ROUNDING):
+            return Part("slip", value, general.key, GENERAL[general.key][1])
+    if asked.kind != "count" and _within(asked, value, case.right[asked.name], NEAR):
+        return Part("near", value)
+    if case.exercise.reason:
+        slip, sentence = case.exercise.reason(case.given, asked.name, value)
+        return Part("slip" if slip else "wrong", value, slip, sentence)
+    return Part("wrong", value)
+
+
+def _units(asked: Asked, right: float) -> list[General]:
+    """Return the unit slips: another angle unit, thousands, feet."""
+    factors: list[tuple[str, float]] = []
+    if asked.kind in reading.WHOLE_ANGLES and asked.unit == "°":
+        factors.append(("unit-radians", math.pi / 180))  # in seconds it would be off the circle
+    elif asked.unit in ARCSECONDS:
+        here = ARCSECONDS[asked.unit]
+        factors += [
+            (f"unit-{name}", here / ARCSECONDS[unit])
+            for unit, name in UNIT_NAMES.items()
+            if unit != asked.unit
+        ]
+    if asked.unit == "m":
+        factors += [("thousand", 1000.0), ("thousand", 0.001)]
+        factors += [("feet", 1 / 0.3048), ("feet", 0.3048)]
+    if asked.unit == "mm":
+        factors.append(("thousand", 0.001))
+    return [
+        General(key, right * factor, _window(asked, right * factor, factor))
+        for key, factor in factors
+    ]
+
+
+def _window(asked: Asked, value: float, factor: float) -> float:
+    """
+    Return how near a number in another unit must be to be known for it.
+
+    Read in that unit it must be right: 0.0116° for 41.6″ carries more decimals than asked, and
+    351 mm fewer than 0.35 m. It may also be rounded as asked, where something is left of it. A
+    foot and a metre are too alike to widen anything.
+    """
+    rounding = 0.5 * 10.0**-asked.decimals
+    window = asked.tolerance * (factor if factor < 1 or factor > 50 else 1.0)
+    return max(window, rounding) if abs(value) > 6 * rounding else window
+
+
+def _signs(asked: Asked, right: float) -> list[General]:
+    if asked.kind in ("latitude", "longitude"):
+        return [General("hemisphere", -right, asked.tolerance)]
+    return [General("sign", -right, asked.tolerance)] if asked.positive else []
+
+
+def _swaps(exercise: Exercise, asked: Asked, right: Answer) -> list[General]:
+    return [
+        General("swapped", right[other], asked.tolerance)
+        for pair in exercise.pairs
+        for here, other in (pair, pair[::-1])
+        if asked.name == here
+    ]
+
+
+def _unread(exercise: Exercise, typed: Mapping[str, str], unread: Mapping[str, str]) -> Verdict:
+    """Say what was not understood, and mark nothing: half a marking would give parts away."""
+    parts = {
+        a.name: Part("unread", sentence=unread[a.name]) if a.name in unread else Part("unmarked")
+        for a in exercise.asked
+    }
+    typed_first = [name for name in unread if typed.get(name, "").strip()]
+    first = typed_first[0] if typed_first else next(iter(unread))
+    text = typed.get(first, "")
+    heading = (
+        f"I could not read {wording.quoted(text, 16)}" if text.strip() else "A part is missing"
+    )
+    label = f"{exercise.part(first).label}: " if len(exercise.asked) > 1 else ""
+    sentence = f"{label}{unread[first]} This does not count as an answer."
+    return Verdict(False, 0.0, (), sentence, parts, "unread", heading)
+
+
+def _verdict(exercise: Exercise, given: Given, parts: dict[str, Part]) -> Verdict:
+    slips = tuple(dict.fromkeys(part.slip for part in parts.values() if part.slip))
+    share = sum(part.counts for part in parts.values()) / len(parts)
+    if exercise.earned:
+        share = exercise.earned(given, parts)
+    states = {part.state for part in parts.values()}
+    state = next((s for s in ("slip", "near", "wrong", "unread") if s in states), "right")
+    heading = {
+        "right": "Right",
+        "near": "Near: carry more figures",
+        "wrong": "Not this number",
+        "unread": "A part could not be read",
+    }.get(state) or slip_name(exercise, slips[0])
+    right = states == {"right"}
+    sentence = _sentence(exercise, parts, right)
+    return Verdict(right, share, slips, sentence, parts, state, heading)
+
+
+def slip_name(exercise: Exercise, key: str) -> str:
+    """Return the name of a slip of this exercise, named or general."""
+    named = {slip.key: slip.name for slip in exercise.slips}
+    return named.get(key) or GENERAL.get(key, (key, ""))[0]
+
+
+_PLAIN: dict[str, Callable[[Asked, Part], str]] = {
+    "right": lambda asked, part: (
+        f"{asked.say(part.value)}: right."
+        if asked.kind == "count"
+        else f"{asked.say(part.value)}: right within {asked.within}."
+    ),
+    "follows": lambda asked, part: (
+        f"{asked.say(part.value)} follows rightly from your earlier part, and counts."
+    ),
+    "near": lambda asked, part: (
+        f"{asked.say(part.value)} is close, but not within {asked.within}: keep more "
+        "figures until the end."
+    ),
+    "wrong": lambda asked, part: f"{asked.say(part.value)} is not it.",
+}
+_LOOK_AGAIN = (
+    "No slip I know leads there. Look at the formula, then at the signs, then at the units."
+)
+
+
+def _sentence(exercise: Exercise, parts: Mapping[str, Part], right: bool) -> str:
+    """Say each reason once; what is right is only said where all of it is."""
+    if right and exercise.remark_right:
+        return exercise.remark_right
+    reasons: dict[str, list[str]] = {}
+    for asked in exercise.asked:
+        part = parts[asked.name]
+        if part.state == "right" and not right:
+            continue
+        reason = part.sentence or _PLAIN[part.state](asked, part)
+        reasons.setdefault(reason, []).append(asked.label)
+    said = [
+        (f"{_listed(labels)}: " if len(parts) > 1 else "") + reason
+        for reason, labels in reasons.items()
+    ]
+    if any(part.state == "wrong" and not part.sentence for part in parts.values()):
+        said.append(_LOOK_AGAIN)
+    return " ".join(said)

@@ -1,0 +1,290 @@
+"""Marks that an instructor changed: appended with a reason, never edited in.
+
+The sheets stay as they were handed in. A changed mark stands in a file of its own beside
+them, one JSON line each, and so does its withdrawal. Marking anew from sheets and this file
+gives the same register.
+"""
+
+import json
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import filelock
+
+from exercises.question import wording
+from exercises.question.model import Exercise
+from exercises.sheets import session, sheet
+
+NAME = "overrides.jsonl"
+LARGEST = 4 * 1024 * 1024
+LONGEST_REASON = 400
+FORGOTTEN = "forgotten"  # in the place of a line whose person asked to be deleted
+EVENTS = ("overridden", "withdrawn", FORGOTTEN)
+
+
+@dataclass(frozen=True)
+class Override:
+    """
+    A mark as an instructor changed it.
+
+    `mark` is a share from 0 to 1. `was` is what the marking gave when it was changed,
+    None where it gave no mark.
+    """
+
+    trainee: str
+    key: str
+    mark: float
+    reason: str
+    by: str
+    when: datetime
+    edition: int = 0
+    was: float | None = None
+
+
+@dataclass(frozen=True)
+class Ended:
+    """A changed mark that stands no more: withdrawn, or another took its place; by whom, when."""
+
+    changed: Override
+    by: str
+    when: datetime
+
+
+@dataclass
+class Overrides:
+    """The changed marks that stand, by trainee and exercise, and what could not be read."""
+
+    path: Path
+    standing: dict[tuple[str, str], Override] = field(default_factory=dict)
+    ended: list[Ended] = field(default_factory=list)
+    lines: int = 0
+    troubles: list[str] = field(default_factory=list)
+    left: int = 0
+
+    def of(self, trainee: str) -> dict[str, Override]:
+        """Return the changed marks of one trainee by exercise."""
+        return {key: one for (who, key), one in self.standing.items() if who == trainee}
+
+
+def share(text: str) -> float:
+    """
+    Return a mark as typed: a share from 0 to 1, or per cent with its sign.
+
+    >>> share("1"), share("0,5"), share("75 %")
+    (1.0, 0.5, 0.75)
+
+    Raises
+    ------
+    ValueError
+        If it is neither.
+    """
+    bare = text.strip().replace(",", ".")
+    number, per_cent = bare.removesuffix("%").strip(), bare.endswith("%")
+    try:
+        value = float(number) / (100 if per_cent else 1)
+    except ValueError:
+        value = -1.0
+    if not 0 <= value <= 1:
+        raise ValueError(
+            f"{wording.quoted(text)} is no mark: write a share from 0 to 1, such as 0.5, or per "
+            "cent, such as 50%."
+        )
+    return value
+
+
+def change(
+    path: Path, trainee: str, exercise: Exercise, mark: float, *, reason: str, by: str,
+    was: float | None = None,
+) -> dict[str, Any]:  # fmt: skip
+    """
+    Append a changed mark and return its line.
+
+    Raises
+    ------
+    ValueError
+        If the reason is missing, a code is none, or the exercise carries no mark.
+    OSError
+        If it could not be kept.
+    """
+    if not exercise.marks:
+        raise ValueError(f"{exercise.key} is said first and carries no mark.")
+    if not 0 <= mark <= 1:
+        raise ValueError(f"A mark is a share from 0 to 1, not {mark:g}.")
+    return _append(path, "overridden", trainee, exercise, reason, by, mark=mark, was=was)
+
+
+def withdraw(
+    path: Path, trainee: str, exercise: Exercise, *, reason: str, by: str
+) -> dict[str, Any]:
+    """
+    Append the withdrawal of a changed mark: the marking's own stands again.
+
+    Raises
+    ------
+    ValueError
+        If no changed mark stands there, the reason is missing, or a code is none.
+    OSError
+        If it could not be kept.
+    """
+    if (session.code(trainee), exercise.key) not in read(path).standing:
+        raise ValueError(f"No changed mark of {trainee} at {exercise.key} stands in {path.name}.")
+    return _append(path, "withdrawn", trainee, exercise, reason, by)
+
+
+def _append(
+    path: Path, event: str, trainee: str, exercise: Exercise, reason: str, by: str, **more: Any
+) -> dict[str, Any]:
+    reason = " ".join(reason.split())
+    if not reason:
+        raise ValueError("Say why in a few words: a mark is never changed without a reason.")
+    if len(reason) > LONGEST_REASON:
+        raise ValueError(f"The reason has {len(reason)} characters; {LONGEST_REASON} at most.")
+    line: dict[str, Any] = {"event": event, "trainee": session.code(trainee)}
+    line |= {"key": exercise.key, "edition": exercise.edition, **more}
+    line |= {"reason": reason, "by": session.code(by)}
+    return sheet.append(path, line)
+
+
+def read(path: Path) -> Overrides:
+    """
+    Read the changed marks; what cannot be read is stepped over and told.
+
+    A file that is not there is none. Never raises for what it contains.
+    """
+    found = Overrides(path)
+    try:
+        if path.is_symlink():
+            found.troubles, found.left = ["a symbolic link; not followed."], 1
+        elif path.exists() and path.stat().st_size > LARGEST:
+            size = path.stat().st_size / 1e6
+            found.troubles, found.left = [f"{size:.0f} MB is too large; not read."], 1
+        elif path.exists():
+            _read(path, found)
+    except OSError as error:
+        found.troubles, found.left = [f"{error.strerror or error}; not read."], 1
+    return found
+
+
+def _read(path: Path, found: Overrides) -> None:
+    before: str | None = ""
+    for number, raw, torn in sheet.lines(path):
+        line, trouble = sheet.decoded(raw, torn)
+        trouble = trouble or _trouble(line)
+        if trouble:
+            found.troubles.append(f"line {number}: {trouble}")
+            found.left += 1
+            before = None
+            continue
+        forgotten = line["event"] == FORGOTTEN
+        if trouble := sheet.chain_trouble(line, None if forgotten else before):
+            found.troubles.append(f"line {number}: {trouble}")
+        before = None if forgotten else line["digest"]
+        found.lines += 1
+        _take(found, line)
+
+
+def _take(found: Overrides, line: Mapping[str, Any]) -> None:
+    if line["event"] == FORGOTTEN:
+        return
+    place = (line["trainee"], line["key"])
+    when = datetime.fromisoformat(line["time"])
+    when = when.astimezone(UTC) if when.tzinfo else when.replace(tzinfo=UTC)
+    if before := found.standing.pop(place, None):
+        found.ended.append(Ended(before, line["by"], when))
+    if line["event"] == "withdrawn":
+        return
+    found.standing[place] = Override(
+        *place,
+        mark=float(line["mark"]),
+        reason=line["reason"],
+        by=line["by"],
+        when=when,
+        edition=line["edition"],
+        was=None if line.get("was") is None else float(line["was"]),
+    )
+
+
+def _trouble(line: Any) -> str:
+    """Check types and sizes once, so that no later reader need doubt them."""
+    if not isinstance(line, dict) or line.get("event") not in EVENTS:
+        return "not a changed mark; stepped over."
+    if not isinstance(line.get("digest"), str) or _no_time(line.get("time")):
+        return "its time or digest cannot be read; stepped over."
+    if line["event"] == FORGOTTEN:
+        return ""
+    return _text_trouble(line) or _number_trouble(line)
+
+
+def _text_trouble(line: Mapping[str, Any]) -> str:
+    texts = [line.get(name) for name in ("trainee", "key", "reason", "by")]
+    if not all(isinstance(text, str) and 0 < len(text) <= LONGEST_REASON for text in texts):
+        return "trainee, key, reason or by is missing or too long; stepped over."
+    if not all(session.CODE.fullmatch(line[name]) for name in ("trainee", "by")):
+        return "trainee or by is not a code; stepped over."
+    return ""
+
+
+def _number_trouble(line: Mapping[str, Any]) -> str:
+    if not _is(line.get("edition"), int, 1, 10**6):
+        return "the edition is no number; stepped over."
+    marks = [line.get("mark")] if line["event"] == "overridden" else []
+    marks += [line["was"]] if line.get("was") is not None else []
+    if not all(_is(mark, (int, float), 0, 1) for mark in marks):
+        return "a mark is no share from 0 to 1; stepped over."
+    return ""
+
+
+def _is(value: Any, kind: Any, low: float, high: float) -> bool:
+    return isinstance(value, kind) and not isinstance(value, bool) and low <= value <= high
+
+
+def _no_time(value: Any) -> bool:
+    try:
+        datetime.fromisoformat(value).astimezone(UTC)
+    except (ValueError, TypeError, OverflowError):
+        return True
+    return False
+
+
+def forget(path: Path, trainee: str) -> int:
+    """
+    Put a line without content in the place of each line of one trainee; return how many.
+
+    The only change that is ever made to a line here: a person has asked to be deleted.
+
+    Raises
+    ------
+    OSError
+        If the file cannot be read or written.
+    """
+    if not path.exists():
+        return 0
+    gone = 0
+    with filelock.FileLock(path.with_suffix(".lock"), timeout=10):
+        kept = []
+        for _, raw, _ in sheet.lines(path):
+            theirs = _is_of(raw, trainee)
+            gone += theirs
+            kept.append(_empty_line() if theirs else raw.rstrip(b"\n") + b"\n")
+        if gone:
+            temporary = path.with_suffix(".tmp")
+            temporary.write_bytes(b"".join(kept))
+            os.replace(temporary, path)
+    return gone
+
+
+def _is_of(raw: bytes, trainee: str) -> bool:
+    """Return whether a line is of that trainee; of a damaged one, whether it names the code."""
+    line, _ = sheet.decoded(raw, False)
+    if isinstance(line, dict):
+        return line.get("trainee") == trainee
+    return f'"{trainee}"'.encode() in raw
+
+
+def _empty_line() -> bytes:
+    line = {"time": datetime.now(UTC).isoformat(timespec="seconds"), "event": FORGOTTEN}
+    return json.dumps({**line, "digest": sheet.digest(line)}).encode("ascii") + b"\n"

@@ -1,0 +1,516 @@
+"""Marks one trainee's sheets again from scratch: events, attempts, standing per exercise.
+
+The verdict that the trainee saw is not on the sheet and would not be believed: what was
+typed is marked anew, from the numbers recorded beside it.
+"""
+
+import difflib
+import itertools
+import os
+import re
+import stat
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from exercises.bank import BANK
+from exercises.question import dice, marking, wording
+from exercises.question.model import DMS, Answer, Exercise, Given, Printed
+from exercises.sheets import overrides, sheet
+from exercises.sheets.overrides import Override
+
+Bank = Mapping[str, Exercise]
+Event = Mapping[str, Any]
+
+MOST_ENTRIES = 60  # told in full for each exercise of a trainee; all of them count
+MOST_REMARKS = 20  # kept of a trainee at one exercise
+MOST_STRANGERS = 10  # files that are no sheets, told one by one; likewise unknown exercises
+LARGEST_NUMBER = 1e12  # no given number of the course is larger
+# What lies in an answers folder beside the sheets, and what this program writes itself.
+EXPECTED = re.compile(
+    r"settings\.json|desk\.json|settings-.*\.tmp|.*\.lock|overrides\.jsonl|desktop\.ini|thumbs\.db"
+    r"|(register|statistics)\.(csv|html)|(record|typing)(s|-[A-Z][A-Z0-9]{1,7})?\.html|statements\.jsonl?|\..*",
+    re.IGNORECASE,
+)
+CHANGED = "the line was changed after it was written"
+NOT_DRAWN = "the numbers do not agree with the draw"
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """One sentence about a file that was not read, or not all of it."""
+
+    file: str
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.file}: {self.text}"
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """
+    One answer, marked.
+
+    Attributes
+    ----------
+    given : dict
+        The numbers recorded beside the answer, from which it is marked.
+    counts : bool
+        False for what was not understood and for what came after the worked answer.
+    flags : tuple of str
+        What an instructor should know before believing it.
+    """
+
+    given: Given
+    typed: Mapping[str, str]
+    verdict: marking.Verdict
+    counts: bool
+    flags: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One thing that happened at an exercise. `gap`: seconds since the entry before, or None."""
+
+    when: datetime
+    gap: float | None
+    turn: int
+    what: str  # answered, said first, nudged, shown, new numbers, remark
+    text: str = ""
+    attempt: Attempt | None = None
+
+
+@dataclass
+class Standing:
+    """
+    Where a trainee stands at one exercise: small, for it is kept for the whole class.
+
+    `first` and `best` are shares from 0 to 1, None where no such answer was given.
+    `slips` counts the answers in which each slip was made. `changed` is an instructor's mark
+    in the place of the best; the best stays beside it.
+    """
+
+    key: str
+    first: float | None = None
+    best: float | None = None
+    answers: int = 0
+    not_understood: int = 0
+    after_shown: int = 0
+    nudges: int = 0
+    turns: int = 0
+    shown: list[int] = field(default_factory=list)
+    slips: Counter[str] = field(default_factory=Counter)
+    choice: str = ""
+    remarks: list[str] = field(default_factory=list)
+    flags: Counter[str] = field(default_factory=Counter)
+    begun: datetime | None = None
+    last: datetime | None = None
+    changed: Override | None = None
+
+    @property
+    def mark(self) -> float | None:
+        """The mark that stands: an instructor's where one changed it, else the best."""
+        return self.best if self.changed is None else self.changed.mark
+
+    @property
+    def open(self) -> bool:
+        """Whether the mark that stands is not full, so that a slip made here is not mended."""
+        return (self.mark or 0.0) < 1
+
+
+@dataclass
+class Report:
+    """All that was found in the sheets of one trainee."""
+
+    trainee: str
+    files: list[str]
+    standings: dict[str, Standing] = field(default_factory=dict)
+    entries: dict[str, list[Entry]] = field(default_factory=dict)
+    remarks: list[str] = field(default_factory=list)
+    troubles: list[Trouble] = field(default_factory=list)
+    left: int = 0
+    begun: datetime | None = None
+    last: datetime | None = None
+
+    happened: Counter[str] = field(default_factory=Counter)
+    most: int = MOST_ENTRIES
+
+    def more(self, key: str) -> int:
+        """Return how many entries were counted and not kept for telling."""
+        return self.happened[key] - len(self.entries.get(key, ()))
+
+
+Hear = Callable[[Event, Attempt | None], None]
+
+
+@dataclass
+class Found:
+    """The sheets in a folder, by trainee, and what else lay there."""
+
+    sheets: dict[str, list[Path]] = field(default_factory=dict)
+    troubles: list[Trouble] = field(default_factory=list)
+    left: int = 0
+
+    def leave(self, file: str, text: str) -> None:
+        """Note a file that is left unread."""
+        self.troubles.append(Trouble(file, text))
+        self.left += 1
+
+
+# Finding -------------------------------------------------------------------------------
+
+
+def find(folder: Path) -> Found:
+    """
+    Return the sheets in a folder and the folders below it. No link is followed.
+
+    Raises
+    ------
+    OSError
+        If the folder itself cannot be read.
+    """
+    folder = Path(folder)
+    os.listdir(folder)  # os.walk would say nothing of a folder that is not there
+    found, strangers = Found(), []
+    for path, mode in _files(folder, found):
+        match = sheet.NAME.fullmatch(path.name)
+        if match and match[1] == sheet.ROOM:
+            continue  # hands counted in the room: nobody's answers
+        if match and stat.S_ISREG(mode):
+            found.sheets.setdefault(match[1], []).append(path)
+        elif match:
+            found.leave(str(path.relative_to(folder)), "not a file; not read.")
+        elif not EXPECTED.fullmatch(path.name):
+            strangers.append(str(path.relative_to(folder)))
+    _tell_strangers(strangers, found)
+    found.sheets = dict(sorted(found.sheets.items(), key=lambda item: by_code(item[0])))
+    return found
+
+
+def by_code(code: str) -> list[tuple[int, str]]:
+    """Return a key that sorts T2 before T10."""
+    parts = re.findall(r"[0-9]+|[^0-9]+", code)
+    return [(int(part), "") if part.isdigit() else (-1, part) for part in parts]
+
+
+def _files(folder: Path, found: Found) -> Iterator[tuple[Path, int]]:
+    def unreadable(error: OSError) -> None:
+        where = os.path.relpath(str(error.filename), folder)
+        found.leave(where, f"the folder cannot be read: {error.strerror or error}; left.")
+
+    for here, folders, names in os.walk(folder, onerror=unreadable):
+        folders.sort()
+        for name in [n for n in folders if n.startswith(".")]:
+            folders.remove(name)
+        for name in sorted(names + [n for n in folders if Path(here, n).is_symlink()]):
+            path = Path(here, name)
+            try:
+                mode = path.lstat().st_mode
+            except OSError as error:
+                found.leave(
+                    str(path.relative_to(folder)), f"cannot be read: {error.strerror or error}."
+                )
+                continue
+            if stat.S_ISLNK(mode) and name == overrides.NAME:
+                continue  # told where the changed marks are read
+            if stat.S_ISLNK(mode):
+                found.leave(str(path.relative_to(folder)), "a symbolic link; not followed.")
+            else:
+                yield path, mode
+
+
+def _tell_strangers(names: list[str], found: Found) -> None:
+    for name in names[:MOST_STRANGERS]:
+        found.leave(name, "not an answer sheet (answers-CODE.jsonl); left.")
+    if (more := len(names) - MOST_STRANGERS) > 0:
+        found.troubles.append(Trouble("…", f"{more} more files that are no answer sheets; left."))
+        found.left += more
+
+
+# Marking -------------------------------------------------------------------------------
+
+
+def mark(
+    trainee: str,
+    paths: Iterable[Path],
+    *,
+    folder: Path,
+    catalogue: Bank = BANK,
+    most: int = MOST_ENTRIES,
+    changed: Mapping[str, Override] | None = None,
+    hear: Hear | None = None,
+) -> Report:
+    """
+    Mark the sheets of one trainee; several are merged by time, a line in two counts once.
+
+    At each exercise the first `most` entries are kept for telling; all of them count. `changed`
+    are marks that an instructor changed, by exercise: they stand beside what was marked.
+    `hear` is called with each event at a known exercise and its attempt, None where it is none.
+
+    Never raises for what a file contains, nor for one that cannot be opened: the report's
+    `troubles` say so, `left` counts what was not read.
+    """
+    paths = list(paths)
+    report = Report(trainee, [str(path.relative_to(folder)) for path in paths], most=most)
+    unknown: Counter[str] = Counter()
+    for event in _events(paths, report):
+        _note_time(report, event)
+        key = event.get("key", "")
+        if key in catalogue:
+            attempt = _take(report, catalogue[key], event)
+            if hear:
+                hear(event, attempt)
+        elif event["event"] == "remark" and not key:
+            report.remarks += [event.get("text", "")][: MOST_REMARKS - len(report.remarks)]
+        elif event["event"] not in ("signed in", "signed out"):
+            unknown[key] += 1
+    _tell_unknown(report, unknown, catalogue)
+    for key, override in (changed or {}).items():
+        if key in catalogue:
+            report.standings.setdefault(key, Standing(key)).changed = override
+        else:
+            text = f"a changed mark at the unknown exercise {wording.quoted(key)}; stepped over."
+            report.troubles.append(Trouble(overrides.NAME, text))
+            report.left += 1
+    return report
+
+
+def when(event: Event) -> datetime:
+    """Return the time of an event in UTC."""
+    moment = datetime.fromisoformat(event["time"])
+    try:
+        return moment.astimezone(UTC) if moment.tzinfo else moment.replace(tzinfo=UTC)
+    except OverflowError:  # the year 1, east of Greenwich
+        return moment.replace(tzinfo=UTC)
+
+
+def _events(paths: list[Path], report: Report) -> list[dict[str, Any]]:
+    """Return the events of all sheets in order, each once."""
+    events: list[dict[str, Any]] = []
+    for path, name in zip(paths, report.files, strict=True):
+        try:
+            read = sheet.read(path)
+        except OSError as error:
+            report.troubles.append(Trouble(name, f"{error.strerror or error}; not read."))
+            report.left += 1
+            continue
+        report.troubles += [Trouble(name, text) for text in folded(read.troubles)]
+        report.left += read.left
+        events += read.events
+    once = _once(events)
+    if twice := len(events) - len(once):
+        report.troubles.append(
+            Trouble(report.files[-1], f"{_lines(twice)} found twice, counted once.")
+        )
+    if len(paths) > 1:
+        report.troubles.append(
+            Trouble(
+                report.files[-1],
+                f"{len(paths)} sheets of {report.trainee}, merged by time: "
+                f"{', '.join(report.files)}.",
+            )
+        )
+        once.sort(key=when)  # one sheet keeps its own order, whatever the clock did
+    return once
+
+
+def _once(events: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Drop copies. Only a line whose digest agrees can be a copy: an edited one is another."""
+    seen: set[str] = set()
+    kept = []
+    for event in events:
+        event["intact"] = event.get("digest") == sheet.digest(event)
+        if event["intact"] and event["digest"] in seen:
+            continue
+        seen.add(event.get("digest", ""))
+        kept.append(event)
+    return kept
+
+
+def troubles_of(changed: overrides.Overrides, sheets: Iterable[str]) -> list[Trouble]:
+    """Tell what could not be read of the changed marks, and whose sheet is not there."""
+    name = changed.path.name
+    found = [Trouble(name, text) for text in folded(changed.troubles)]
+    absent = sorted({who for who, _ in changed.standing} - set(sheets), key=by_code)
+    if absent:
+        found.append(
+            Trouble(name, f"changed marks of {', '.join(absent)}, whose sheet is not here; left.")
+        )
+    return found
+
+
+def folded(troubles: list[str]) -> list[str]:
+    """
+    Say once what holds for many lines in a row.
+
+    >>> folded(["line 3: torn.", "line 4: torn.", "line 6: torn.", "line 7: not UTF-8."])
+    ['lines 3 to 6 (3 of them): torn.', 'line 7: not UTF-8.']
+    """
+
+    def parts(trouble: str) -> tuple[int | None, str]:
+        match = re.fullmatch(r"line (\d+): (.*)", trouble, re.DOTALL)
+        return (int(match[1]), match[2]) if match else (None, trouble)
+
+    told = []
+    for text, group in itertools.groupby(map(parts, troubles), key=lambda part: part[1]):
+        numbers = [number for number, _ in group if number is not None]
+        if not numbers:
+            told.append(text)
+        elif len(numbers) == 1:
+            told.append(f"line {numbers[0]}: {text}")
+        else:
+            told.append(f"lines {numbers[0]} to {numbers[-1]} ({len(numbers)} of them): {text}")
+    return told
+
+
+def _tell_unknown(report: Report, unknown: Counter[str], catalogue: Bank) -> None:
+    for key, count in unknown.most_common(MOST_STRANGERS):
+        near = difflib.get_close_matches(key[:80], catalogue, n=3, cutoff=0.4)
+        near_it = f" Near it: {', '.join(near)}." if near else ""
+        text = f"{_lines(count)} of an unknown exercise {wording.quoted(key)}; stepped over."
+        report.troubles.append(Trouble(report.files[0], text + near_it))
+    if (more := len(unknown) - MOST_STRANGERS) > 0:
+        report.troubles.append(
+            Trouble(report.files[0], f"{more} more unknown exercises; stepped over.")
+        )
+    report.left += unknown.total()
+
+
+def _lines(count: int) -> str:
+    return "1 line" if count == 1 else f"{count} lines"
+
+
+def _note_time(report: Report, event: Event) -> None:
+    moment = when(event)
+    report.begun = min(report.begun or moment, moment)
+    report.last = max(report.last or moment, moment)
+
+
+def _take(report: Report, exercise: Exercise, event: Event) -> Attempt | None:
+    """Let one event change the standing at its exercise, and note it for telling."""
+    standing = report.standings.setdefault(exercise.key, Standing(exercise.key))
+    turn, what = event.get("turn", 1), event["event"]
+    standing.turns = max(standing.turns, turn)
+    attempt, text = None, ""
+    if what in ("answered", "said first"):
+        try:
+            attempt = _attempt(report.trainee, exercise, event, turn in standing.shown)
+        except ValueError as error:
+            report.troubles.append(Trouble(report.files[0], str(error)))
+            report.left += 1
+            return None
+        _count(standing, exercise, attempt, turn, when(event))
+    elif what == "nudged":
+        standing.nudges += 1
+        text = str(event.get("nudge", ""))[:4]
+    elif what == "shown":
+        standing.shown += [turn] if turn not in standing.shown else []
+    elif what == "remark":
+        text = event.get("text", "")
+        standing.remarks += [text][: MOST_REMARKS - len(standing.remarks)]
+    _note(report, exercise.key, when(event), (turn, what, text, attempt))
+    return attempt
+
+
+def _note(
+    report: Report, key: str, moment: datetime, rest: tuple[int, str, str, Attempt | None]
+) -> None:
+    report.happened[key] += 1
+    entries = report.entries.setdefault(key, [])
+    if len(entries) < report.most:
+        gap = (moment - entries[-1].when).total_seconds() if entries else None
+        entries.append(Entry(moment, gap, *rest))
+
+
+def _count(
+    standing: Standing, exercise: Exercise, attempt: Attempt, turn: int, moment: datetime
+) -> None:
+    standing.begun = standing.begun or moment
+    standing.last = moment
+    standing.flags.update(attempt.flags)
+    verdict = attempt.verdict
+    if verdict.state == "unread":
+        standing.not_understood += 1
+        return
+    if not attempt.counts:
+        standing.after_shown += 1
+        return
+    standing.answers += 1
+    standing.slips.update(verdict.slips)
+    if exercise.marks == 0:
+        standing.choice = standing.choice or str(next(iter(verdict.parts.values())).value)
+        return
+    if turn == 1 and standing.first is None:
+        standing.first = verdict.share
+    standing.best = max(standing.best or 0.0, verdict.share)
+
+
+def _attempt(trainee: str, exercise: Exercise, event: Event, after_shown: bool) -> Attempt:
+    """
+    Mark one answer.
+
+    Raises
+    ------
+    ValueError
+        If the recorded numbers are none of this exercise's.
+    """
+    turn, decimal = event.get("turn", 1), event.get("decimal")
+    drawn = dice.given(exercise, trainee, turn)
+    given = event.get("given") or drawn
+    where = f"{exercise.key}, turn {turn}, {event['time'][:19]}"
+    if not _usable(given, drawn):
+        raise ValueError(f"{where}: the recorded numbers are not this exercise's; stepped over.")
+    typed = event.get("typed", {})
+    try:
+        verdict = marking.mark(
+            exercise, given, typed, decimal=decimal if decimal in (".", ",") else None
+        )
+        exercise.solve(given), exercise.steps(given)  # what the register will print
+    except (ValueError, TypeError, ArithmeticError, LookupError) as error:
+        raise ValueError(
+            f"{where}: the recorded numbers give no answer ({error}); stepped over."
+        ) from error
+    counts = verdict.state != "unread" and not after_shown
+    return Attempt(given, typed, verdict, counts, _flags(exercise, event, given, drawn))
+
+
+def _flags(exercise: Exercise, event: Event, given: Given, drawn: Given) -> tuple[str, ...]:
+    flags = [] if event["intact"] else [CHANGED]
+    edition = event.get("edition")
+    if edition != exercise.edition:
+        flags.append(f"of edition {edition}, marked from its own numbers")
+    elif not agrees(exercise, given, drawn):
+        flags.append(NOT_DRAWN)
+    return tuple(flags)
+
+
+def agrees(exercise: Exercise, recorded: Given, drawn: Given) -> bool:
+    """Return whether two sets of given numbers are the same to a unit of the last printed digit."""
+    printed = {p.name: p for p in exercise.printed}
+    return recorded.keys() == drawn.keys() and all(
+        abs(recorded[name] - value) <= _last_digit(printed[name]) * (1 + 1e-6)
+        if name in printed and isinstance(value, float | int)
+        else recorded[name] == value
+        for name, value in drawn.items()
+    )
+
+
+def _last_digit(printed: Printed) -> float:
+    return 10.0**-printed.decimals / (3600 if printed.unit == DMS else 1)
+
+
+def _usable(given: Answer, drawn: Given) -> bool:
+    """Return whether recorded numbers are of the kind that this exercise draws."""
+    return given.keys() >= drawn.keys() and all(
+        _is_number(given[name]) if _is_number(value) else isinstance(given[name], type(value))
+        for name, value in drawn.items()
+    )
+
+
+def _is_number(value: Any) -> bool:
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    return number and abs(value) < LARGEST_NUMBER

@@ -1,0 +1,1 @@
+"""One trainee at work: practice, how far, what comes back, the concept check."""

@@ -1,0 +1,160 @@
+"""One trainee at one exercise: the turn, what was answered, nudged and shown. No widgets.
+
+Everything is read from the sheet, so that a kernel restarted or a page reloaded goes on where
+it stopped; and everything is kept on the sheet before it is called kept.
+"""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from exercises.question import dice
+from exercises.question.marking import Verdict, mark
+from exercises.question.model import Answer, Exercise
+from exercises.sheets import session, sheet
+
+
+@dataclass
+class Practice:
+    """
+    Where a trainee stands with one exercise.
+
+    Attributes
+    ----------
+    turn : int
+        Which set of numbers; 1 at first.
+    given : dict
+        The numbers of this turn.
+    answers : list of events
+        Those of this turn, oldest first.
+    nudges : int
+        How many nudges were shown on this turn.
+    closed : bool
+        The worked answer was shown: the turn takes no more answers.
+    trouble : str
+        What is wrong with settings or sheet, and what to do; else nothing.
+    """
+
+    exercise: Exercise
+    settings: session.Settings = field(default_factory=session.Settings)
+    turn: int = 1
+    given: Answer = field(default_factory=dict)
+    answers: list[dict[str, Any]] = field(default_factory=list)
+    nudges: int = 0
+    closed: bool = False
+    trouble: str = ""
+
+    def __post_init__(self) -> None:
+        self.refresh()
+
+    @property
+    def trainee(self) -> str | None:
+        """Return the code of who is signed in."""
+        return self.settings.trainee
+
+    @property
+    def says_first(self) -> bool:
+        """Return whether this is a say-first question: kept, answered, not marked."""
+        return self.exercise.marks == 0
+
+    def refresh(self) -> None:
+        """Read settings and sheet again."""
+        self.settings = session.open()
+        self.answers, self.nudges, self.closed, self.turn = [], 0, False, 1
+        events, unread = on_sheet(self.settings)
+        self.trouble = self.settings.trouble or unread
+        self._replay([event for event in events if event.get("key") == self.exercise.key])
+        trainee = self.trainee or "T01"  # numbers to look at until somebody signs in
+        self.given = dice.given(self.exercise, trainee, self.turn)
+
+    def _replay(self, events: list[dict[str, Any]]) -> None:
+        self.turn = max((e["turn"] for e in events if isinstance(e.get("turn"), int)), default=1)
+        here = [e for e in events if e.get("turn") == self.turn]
+        if any(e.get("edition", self.exercise.edition) != self.exercise.edition for e in here):
+            self.turn += 1  # begun with another edition of the exercise: its numbers are gone
+            return
+        self.answers = [e for e in here if e["event"] in ("answered", "said first")]
+        self.nudges = max((e.get("nudge", 1) for e in here if e["event"] == "nudged"), default=0)
+        self.closed = any(e["event"] == "shown" for e in here)
+
+    def moved(self) -> bool:
+        """Return whether somebody else signed in, or the decimal sign changed, elsewhere."""
+        now = session.open()
+        return (now.trainee, now.decimal) != (self.trainee, self.settings.decimal)
+
+    def mark(self, typed: dict[str, str]) -> Verdict:
+        """Mark without keeping."""
+        return mark(self.exercise, self.given, typed, decimal=self.settings.decimal)
+
+    def answer(self, typed: dict[str, str]) -> dict[str, Any]:
+        """
+        Keep an answer and return its event; the same text twice is kept once.
+
+        Raises
+        ------
+        OSError
+            If it could not be kept.
+        """
+        typed = {name: text[: sheet.LONGEST_TYPED] for name, text in typed.items()}
+        if self.answers and self.answers[-1]["typed"] == typed and self._same_reading():
+            return self.answers[-1]
+        event = "said first" if self.says_first else "answered"
+        kept = self._keep(event, given=self.given, typed=typed, decimal=self.settings.decimal)
+        self.answers.append(kept)
+        return kept
+
+    def _same_reading(self) -> bool:
+        return self.answers[-1].get("decimal") == self.settings.decimal
+
+    def nudge(self) -> str:
+        """Return the next nudge, or the last one again."""
+        if self.nudges < len(self.exercise.nudges):
+            self.nudges += 1
+            self._keep("nudged", nudge=self.nudges)
+        return self.exercise.nudges[self.nudges - 1]
+
+    def show(self) -> list[str]:
+        """Close the turn and return the worked answer, step by step."""
+        if not self.closed:
+            self._keep("shown")
+            self.closed = True
+        return self.exercise.steps(self.given)
+
+    def new_numbers(self) -> None:
+        """Go to the next turn: always the last plus one, never chosen."""
+        self.turn += 1
+        self._keep("new numbers")
+        self.refresh()
+
+    def finish(self) -> dict[str, Any]:
+        """Close a form of the concept check: it takes no more answers, and tells nothing."""
+        return self._keep("finished")
+
+    def remark(self, text: str) -> dict[str, Any]:
+        """Keep a remark on this exercise for the instructor."""
+        return self._keep("remark", text=text.strip()[: sheet.LONGEST_TYPED])
+
+    def _keep(self, event: str, **more: Any) -> dict[str, Any]:
+        path = self.settings.sheet
+        if path is None:
+            raise OSError("nobody is signed in")
+        session.folder().mkdir(parents=True, exist_ok=True)
+        place = {"key": self.exercise.key, "edition": self.exercise.edition, "turn": self.turn}
+        return sheet.append(path, {"event": event, **place, **more})
+
+
+def on_sheet(settings: session.Settings) -> tuple[list[dict[str, Any]], str]:
+    """Return the events on the trainee's sheet, and why they cannot be read or nothing."""
+    path = settings.sheet
+    try:
+        return (sheet.read(path).events if path and path.exists() else []), ""
+    except OSError as error:
+        return [], (
+            f"{path} cannot be read: {error.strerror or error}. Close the program that holds it, "
+            "then run the lesson again."
+        )
+
+
+def clock(event: dict[str, Any]) -> str:
+    """Return when an event was kept, on the wall clock here."""
+    return datetime.fromisoformat(event["time"]).astimezone().strftime("%H:%M:%S")

@@ -1,0 +1,287 @@
+"""The trainer's notes of every lesson and two timetables, on one page to print.
+
+The notes stand in the lessons, folded away, so that they are kept where they are used; here
+they are read from the notebooks' own files. The timetables' minutes are the notes' minutes.
+"""
+
+import json
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import mistune
+from markupsafe import Markup
+
+from exercises.pages import pages
+
+LESSONS = Path(__file__).resolve().parents[2] / "lessons"
+TITLE = re.compile(r"\A# (\d\d) (.+)")
+FOLDED = re.compile(
+    r"<details><summary>Trainer.s notes \((\d+) minutes\)</summary>\s*(.+?)\s*</details>", re.DOTALL
+)
+MINUTES = re.compile(r"\A\*\*Minutes\.\*\*\s*(.+?)\.?\s*$", re.MULTILINE)
+PART = re.compile(r"(.+?)\s+(\d+)")
+
+LUNCH_FROM = 11 * 60 + 45
+LUNCH_BY = 12 * 60 + 45  # nothing begins before lunch that ends later
+LONGEST_SITTING = 95  # minutes without a pause: common practice, no source
+BREAK, LUNCH, CHECK, PRACTICE = 15, 60, 30, 45
+OWN_WORK = "Own exercises and questions"
+BEFORE, AFTER = "Concept check, before", "Concept check, after"
+
+
+@dataclass(frozen=True)
+class Notes:
+    """The notes of one lesson: minutes by part, and the rest as HTML."""
+
+    number: str
+    title: str
+    minutes: int
+    parts: list[tuple[str, int]]
+    told: Markup
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of a timetable. Times are minutes after midnight."""
+
+    begins: int
+    minutes: int
+    title: str
+    parts: list[str]
+    pause: bool = False
+
+    @property
+    def clock(self) -> str:
+        """Return when it begins, as a clock shows it."""
+        return f"{self.begins // 60:02d}:{self.begins % 60:02d}"
+
+
+@dataclass(frozen=True)
+class Day:
+    """One day as planned: from when to when, and what is taught, in order."""
+
+    begins: int
+    ends: int
+    taught: Sequence[str]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A timetable: its days, and the lessons left to study alone."""
+
+    title: str
+    days: Sequence[Day]
+    advice: str
+
+
+def _day(begins: str, ends: str, *taught: str) -> Day:
+    return Day(_minutes(begins), _minutes(ends), taught)
+
+
+def _minutes(clock: str) -> int:
+    hours, minutes = clock.split(":")
+    return 60 * int(hours) + int(minutes)
+
+
+PLANS = (
+    Plan(
+        "Two days",
+        (
+            _day("08:00", "17:30", BEFORE, "01", "03", "06", "07"),
+            _day("08:00", "17:30", "08", "09", "11", "12", AFTER),
+        ),
+        "Long days. Lessons 02, 04, 05 and 10 are studied alone, before or after; give out their "
+        "exercises.",
+    ),
+    Plan(
+        "Five days",
+        (
+            _day("09:00", "16:30", BEFORE, "01", "02", "03"),
+            _day("09:00", "16:30", "04", "05", "06"),
+            _day("09:00", "16:30", "07", "08"),
+            _day("09:00", "16:30", "09", "10"),
+            _day("09:00", "16:30", "11", "12", AFTER),
+        ),
+        "Every lesson. The rest of each day is for the trainees' own exercises: there the course "
+        "is learnt.",
+    ),
+)
+
+
+@dataclass
+class Kit:
+    """All notes by lesson, and one sentence for each thing that does not agree."""
+
+    notes: dict[str, Notes] = field(default_factory=dict)
+    troubles: list[str] = field(default_factory=list)
+
+
+def read(folder: Path = LESSONS) -> Kit:
+    """
+    Return the notes of all lessons in a folder; nothing of them is run.
+
+    Raises
+    ------
+    OSError
+        If a notebook cannot be read.
+    """
+    kit = Kit()
+    for path in sorted(Path(folder).glob("[0-9][0-9]_*.ipynb")):
+        try:
+            cells = _texts(path)
+        except (ValueError, KeyError, TypeError) as error:
+            kit.troubles.append(f"{path.name} is no notebook ({error}); passed over.")
+            continue
+        title = next(filter(None, map(TITLE.match, cells)), None)
+        folded = next(filter(None, map(FOLDED.search, cells)), None)
+        if title and folded:
+            notes = _notes(title, folded)
+            kit.notes[notes.number] = notes
+            kit.troubles += _disagreement(path, notes)
+        elif title:
+            kit.troubles.append(f"{path.name} has no trainer's notes.")
+    return kit
+
+
+def _texts(path: Path) -> list[str]:
+    notebook = json.loads(path.read_text(encoding="utf-8"))
+    return ["".join(c["source"]) for c in notebook["cells"] if c["cell_type"] == "markdown"]
+
+
+def _notes(title: re.Match[str], folded: re.Match[str]) -> Notes:
+    text = folded[2]
+    line = MINUTES.search(text)
+    parts = [PART.fullmatch(part.strip()) for part in line[1].split("·")] if line else []
+    return Notes(
+        title[1],
+        title[2].strip(),
+        int(folded[1]),
+        [(part[1], int(part[2])) for part in parts if part],
+        to_html(MINUTES.sub("", text, count=1)),
+    )
+
+
+def _disagreement(path: Path, notes: Notes) -> list[str]:
+    together = sum(minutes for _, minutes in notes.parts)
+    if together == notes.minutes:
+        return []
+    return [
+        f"{path.name}: its notes say {notes.minutes} minutes, and the parts add up to {together}."
+    ]
+
+
+class _Printed(mistune.HTMLRenderer):
+    """Nothing to follow and nothing to load: a link and a picture are their words."""
+
+    def link(self, text: str, url: str, title: str | None = None) -> str:
+        return text
+
+    def image(self, text: str, url: str, title: str | None = None) -> str:
+        return text
+
+
+def to_html(text: str) -> Markup:
+    """
+    Return the HTML of notes; whatever is HTML in them already is shown, not obeyed.
+
+    >>> to_html('**Ask** <b>[here](x)</b>').strip()
+    Markup('<p><strong>Ask</strong> &lt;b&gt;here&lt;/b&gt;</p>')
+    """
+    renderer = mistune.create_markdown(renderer=_Printed(escape=True), plugins=["table"])
+    return Markup(renderer(text))
+
+
+def timetable(day: Day, notes: Mapping[str, Notes]) -> list[Row]:
+    """
+    Return the rows of one day: lessons in their parts, pauses between them, own work to the end.
+
+    A lesson without notes takes no time. The rows follow each other without a gap; where the
+    lessons need longer than the day, the last row ends after `day.ends`.
+    """
+    plan = _Layout(day)
+    for name in day.taught:
+        if name in notes:
+            one = notes[name]
+            for part, minutes in one.parts or [("", one.minutes)]:
+                plan.add(f"{one.number} {one.title}", part, minutes)
+        elif name in (BEFORE, AFTER):
+            if name == AFTER:  # at the end of the day, rested
+                plan.fill(day.ends - CHECK - BREAK)
+                plan.pause("Break", BREAK)
+            plan.add(name, "", CHECK)
+    plan.fill(day.ends)
+    return plan.rows
+
+
+class _Layout:
+    """Lays parts one after the other and puts the pauses between them."""
+
+    def __init__(self, day: Day) -> None:
+        self.now, self.sat, self.lunch = day.begins, 0, False
+        self.rows: list[Row] = []
+
+    def add(self, title: str, part: str, minutes: int) -> None:
+        """Add one part, after a pause where one is due."""
+        self._rest_before(minutes)
+        last = self.rows[-1] if self.rows else None
+        parts = [f"{part} {minutes}"] if part else []
+        if last and last.title == title:
+            self.rows[-1] = Row(last.begins, last.minutes + minutes, title, last.parts + parts)
+        else:
+            self.rows.append(Row(self.now, minutes, title, parts))
+        self.now += minutes
+        self.sat += minutes
+
+    def _rest_before(self, minutes: int) -> None:
+        """Lunch once noon is near, else a break; what takes five minutes is finished first."""
+        tired = self.sat + minutes > LONGEST_SITTING and minutes > 5
+        if not self.lunch and (self.now + minutes > LUNCH_BY or (tired and self.now >= LUNCH_FROM)):
+            self.lunch = True
+            self.pause("Lunch", LUNCH)
+        elif tired:
+            self.pause("Break", BREAK)
+
+    def fill(self, until: int) -> None:
+        """Give what is left until then to own work, with the pauses that fall due in it."""
+        while (left := until - self.now) > 0:
+            piece = min(left, PRACTICE)
+            self._rest_before(piece)
+            left = until - self.now
+            if left > 0:
+                self.add(OWN_WORK, "", left if left <= piece + 5 else piece)
+
+    def pause(self, title: str, minutes: int) -> None:
+        """Add a pause; one that follows another makes it longer."""
+        last = self.rows[-1] if self.rows else None
+        if last and last.pause:
+            self.rows[-1] = Row(last.begins, last.minutes + minutes, last.title, [], pause=True)
+        else:
+            self.rows.append(Row(self.now, minutes, title, [], pause=True))
+        self.now, self.sat = self.now + minutes, 0
+
+
+def page(kit: Kit) -> str:
+    """Return notes and timetables as HTML."""
+    return pages.render("notes.html", kit=kit, plans=[_shown(plan, kit) for plan in PLANS])
+
+
+def _shown(plan: Plan, kit: Kit) -> dict[str, Any]:
+    days = [(day, timetable(day, kit.notes)) for day in plan.days]
+    wanted = [name for day in plan.days for name in day.taught if name.isdigit()]
+    return {
+        "title": plan.title,
+        "advice": plan.advice,
+        "missing": [name for name in wanted if name not in kit.notes],
+        "days": [
+            {
+                "rows": rows,
+                "ends": Row(rows[-1].begins + rows[-1].minutes, 0, "", []).clock,
+                "late": rows[-1].begins + rows[-1].minutes - day.ends,
+                "minutes": sum(row.minutes for row in rows if not row.pause),
+            }
+            for day, rows in days
+        ],
+    }

@@ -1,0 +1,1 @@
+"""The forms of the workbench, and the computations behind them."""

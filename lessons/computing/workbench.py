@@ -1,0 +1,148 @@
+"""
+The workbench: the course's computations with a form, for exercises that allow course tools.
+
+Results stand as text to read and copy. Nothing here writes to an answer sheet.
+"""
+
+import html
+
+import ipywidgets as widgets
+
+from exercises.question import wording
+from exercises.sheets import session
+from geokit import angles
+from lessons.computing.computations import CHOOSE, COMPUTATIONS, TOPICS, Field
+from lessons.widgets import small
+from lessons.widgets.answer_box import ICONS
+from lessons.widgets.small import soon
+
+
+class Workbench(widgets.VBox):
+    """
+    A list of computations, a form for the chosen one, its results as a table.
+
+    Drive it without a browser: ``bench.choose("Geodesic between two points")``, then
+    ``bench.fields["lat1"].value = "54 N"``, ``bench.compute()``.
+    """
+
+    def __init__(self):
+        self.fields = {}
+        first = next(iter(TOPICS))
+        self.topic = widgets.Dropdown(options=list(TOPICS), value=first)
+        self.computation = widgets.Dropdown(options=TOPICS[first])
+        self.form = widgets.VBox()
+        self.results = widgets.HTML()
+        self.button = widgets.Button(description="Compute", layout={"width": "auto"})
+        for widget, name in (
+            (self.topic, "topic"),
+            (self.computation, "computation"),
+            (self.form, "form"),
+            (self.results, "results"),
+            (self.button, "compute"),
+        ):
+            widget.add_class(f"gk-bench-{name}")
+        self.button.add_class("gk-button")
+        self.button.add_class("gk-check")
+        chooser = widgets.HBox([self.topic, self.computation])
+        chooser.add_class("gk-bench-row")
+        self.screen = small.Screen(self)
+        super().__init__([self.screen, chooser, self.form, self.button, self.results])
+        self.add_class("gk-box")
+        self.add_class("gk-bench")
+        self.topic.observe(lambda _: self._open_topic(), "value")
+        self.computation.observe(lambda _: self._open_form(), "value")
+        self.button.on_click(lambda _: soon(self.compute))
+        self._open_form()
+
+    def choose(self, title):
+        """Open the form of the computation of that title."""
+        self.topic.value = COMPUTATIONS[title].topic
+        self.computation.value = title
+
+    def _open_topic(self):
+        self.computation.options = TOPICS[self.topic.value]
+        self._open_form()
+
+    def _open_form(self):
+        """Lay out the fields; what was typed under the same name before is carried over."""
+        before = {name: widget.value for name, widget in self.fields.items()}
+        self.results.value = ""
+        if self.computation.value is None:
+            return
+        self.fields = {}
+        rows = []
+        for field in COMPUTATIONS[self.computation.value].fields:
+            widget = _entry(field, before.get(field.name))
+            if isinstance(widget, widgets.Text):
+                widget.on_msg(self._submitted)
+            self.fields[field.name] = widget
+            label = widgets.HTML(html.escape(field.label))
+            unit = widgets.HTML(html.escape(field.unit))
+            label.add_class("gk-label")
+            unit.add_class("gk-unit")
+            row = widgets.HBox([label, widget, unit])
+            row.add_class("gk-entry")
+            rows.append(row)
+        self.form.children = rows
+
+    def _submitted(self, _, content, __):
+        if content.get("event") == "submit":
+            soon(self.compute)
+
+    def compute(self):
+        """Compute, or say in one sentence what is missing or out of range."""
+        computation = COMPUTATIONS[self.computation.value]
+        try:
+            decimal = session.open().decimal
+            values = {
+                field.name: _read(field, self.fields[field.name].value, decimal)
+                for field in computation.fields
+            }
+            rows = computation.compute(**values)
+        except ValueError as error:
+            self.results.value = (
+                f'<div class="gk-verdict gk-unread" role="alert">{ICONS["unread"]}'
+                f"<div>{html.escape(str(error))}</div></div>"
+            )
+            return
+        cells = "".join(
+            f"<tr><th>{html.escape(label)}</th><td>{html.escape(text)}</td></tr>"
+            for label, text in rows
+        )
+        note = f"<p>{wording.to_html(computation.note)}</p>" if computation.note else ""
+        self.results.value = f"<table>{cells}</table>{note}"
+
+
+def _entry(field, before):
+    if field.choices:
+        value = before if before in field.choices else field.choices[0]
+        return widgets.Dropdown(options=field.choices, value=value)
+    kind = widgets.Textarea if field.kind == "lines" else widgets.Text
+    return kind(value=field.value if before is None else before, tooltip=field.label)
+
+
+def _read(field: Field, text, decimal):
+    """Return the value of one field, naming the field where it cannot be read."""
+    try:
+        if text == CHOOSE:
+            raise ValueError("choose one; the source of the parameters names it.")
+        if field.kind == "three":
+            return _three(text, decimal)
+        if field.choices or field.kind in ("text", "lines"):
+            return text
+        if field.kind in ("latitude", "longitude", "azimuth", "angle"):
+            return angles.read(text, field.kind, decimal)
+        return angles.read_number(text, decimal)
+    except ValueError as error:
+        raise ValueError(f"{field.label}: {error}") from None
+
+
+def _three(text, decimal):
+    """Return the three numbers of an entry, with spaces or semicolons between them."""
+    numbers = text.replace(";", " ").split()
+    if len(numbers) != 3:
+        raise ValueError(
+            f"{wording.quoted(text)} has {len(numbers)} numbers; three are needed, with spaces "
+            "between and none inside a number."
+        )
+    return tuple(angles.read_number(number, decimal) for number in numbers)

@@ -1,0 +1,150 @@
+"""The review page's panel: one exercise after the other in the answer box, and what is left."""
+
+import html
+
+import ipywidgets as widgets
+
+from exercises.bank.syllabus import lesson_number
+from exercises.sheets import session
+from exercises.trainee import progress, review
+from lessons.widgets import answer_box, small
+from lessons.widgets.answer_box import ICONS
+from lessons.widgets.small import soon
+
+
+class Reviewing(widgets.VBox):
+    """
+    One sitting of the review.
+
+    Drive it without a browser: ``panel.box.entries["east"].value = "0.35"``,
+    ``panel.box.check()``, ``panel.next()``.
+
+    Attributes
+    ----------
+    box : AnswerBox or None
+        The exercise on screen; None before the first and after the last.
+    left : list of str
+        Keys of those that come after it.
+    """
+
+    def __init__(self):
+        self.head, self.place = widgets.HTML(), widgets.VBox()
+        self.code = widgets.Text(placeholder="T07", tooltip="your trainee code")
+        self.button = widgets.Button(layout={"width": "auto", "height": "auto"})
+        self.button.on_click(lambda _: soon(self.next))
+        self.code.on_msg(self._submitted)
+        self.box, self.left, self.asked, self.trainee = None, [], [], None
+        for widget, name in (
+            (self.head, "gk-review-head"),
+            (self.place, "gk-review-place"),
+            (self.code, "gk-in-code"),
+            (self.button, "gk-button"),
+        ):
+            widget.add_class(name)
+        self.button.add_class("gk-next-exercise")
+        self.screen = small.Screen(self)
+        super().__init__([self.screen, self.head, self.place, self.code, self.button])
+        self.add_class("gk-review")
+        self.begin()
+
+    def begin(self):
+        """Take up what is due now, or say that nothing is and when something will be."""
+        settings = session.open()
+        held = review.session(progress.marked(settings))
+        self.trainee, self.asked, self.box = settings.trainee, [], None
+        self.left = [card.exercise.key for card in held.cards]
+        self.place.children = ()
+        self.code.layout.display = "none" if self.trainee else None
+        if trouble := settings.trouble or (self.trainee and session.writable()):
+            self._say("Not now", html.escape(trouble), "Look again")
+        elif not self.trainee:
+            self._say("Nobody is signed in", "Type your code, such as T07.", "Sign in")
+        elif not self.left:
+            self._say("Nothing to review", html.escape(review.due_words(held)), "Look again")
+        else:
+            waiting = held.due - len(self.left)
+            more = f" The other {waiting} wait for the next sitting." if waiting else ""
+            count = _exercises(len(self.left))
+            words = f"{self.trainee}, {count} in this sitting.{more} The numbers are new."
+            self._say(f"{held.due} due", html.escape(words), "Begin")
+
+    def next(self):
+        """Show the next exercise of the sitting; after the last one say how it went."""
+        try:
+            if not self.trainee and self.code.value:
+                session.sign_in(self.code.value)
+                self.code.value = ""
+                self.begin()
+            elif session.open().trainee != self.trainee or not (self.left or self.box):
+                self.begin()
+            elif self.left:
+                self._ask(self.left[0])
+                self.left.pop(0)
+            else:
+                self._finish()
+        except ValueError as error:
+            self._say("Not signed in", html.escape(str(error)), "Sign in")
+        except OSError as error:
+            self._say("Not kept", html.escape(f"{error.strerror or error}."), "Try again")
+
+    def _submitted(self, _, content, __):
+        if content.get("event") == "submit":
+            soon(self.next)
+
+    def _ask(self, key):
+        review.open_turn(key)
+        self.box = answer_box.ask(key)
+        self.asked.append(self.box)
+        self.place.children = (self.box,)
+        of = len(self.asked) + len(self.left) - 1
+        lesson = lesson_number(self.box.exercise.topic)
+        left = of - len(self.asked)
+        self.head.value = (
+            f'<span class="gk-review-count">Review: {len(self.asked)} of {of}</span>'
+            f'<span class="gk-key">lesson {lesson}</span>'
+        )
+        self.button.description = f"Next exercise, {left} left" if left else "Finish"
+
+    def _finish(self):
+        """Say what was right at the first answer, what comes back tomorrow, what was left out."""
+        outcomes = [_outcome(box) for box in self.asked]
+        told = [
+            f"{outcomes.count(name)} {words}"
+            for name, words in (
+                ("right", "right at the first answer"),
+                ("wrong", "to come back tomorrow"),
+                ("left", "not answered, still due"),
+            )
+            if outcomes.count(name)
+        ]
+        held = review.session(progress.marked(session.open()))
+        self.box, self.place.children = None, ()
+        words = f"{'; '.join(told)}. {review.due_words(held)}"
+        self._say("This sitting is done", html.escape(words), "Look again")
+
+    def _say(self, heading, words, button):
+        self.head.value = (
+            f'<div class="gk-verdict gk-shown" role="status">{ICONS["shown"]}'
+            f'<div><div class="gk-heading">{html.escape(heading)}</div>'
+            f"<div>{words}</div></div></div>"
+        )
+        self.button.description = button
+
+
+def panel():
+    """Return the review page's panel."""
+    return Reviewing()
+
+
+def _outcome(box):
+    """Return how an exercise went: right at the first answer that could be read, wrong, or left."""
+    practised = box.practice
+    states = [practised.mark(event["typed"]).state for event in practised.answers]
+    read = [state for state in states if state != "unread"]
+    if not read:
+        return "wrong" if practised.closed else "left"
+    return "right" if read[0] == "right" else "wrong"
+
+
+def _exercises(count):
+    return "1 exercise" if count == 1 else f"{count} exercises"

@@ -1,0 +1,327 @@
+"""The start page's panel: who you are, decimal sign, site, answer file; then the map of the course.
+
+What the panel shows is read from the disk. While it is on screen it looks there again every few
+seconds, because lessons run in other tabs and other kernels.
+"""
+
+import asyncio
+import base64
+import contextlib
+import html
+
+import ipywidgets as widgets
+
+from exercises.question import wording
+from exercises.sheets import scenario, session
+from exercises.trainee import progress, review
+from geokit import angles
+from lessons.course import coursemap
+from lessons.widgets import small
+from lessons.widgets.answer_box import ICONS
+from lessons.widgets.small import row, soon, text
+
+OWN = "our own job: type it"
+LOOK_AGAIN = 3  # seconds
+MOST_HABITS = 3
+
+
+class Welcome(widgets.VBox):
+    """
+    Four steps in one panel, each with its state always in sight, and the map below them.
+
+    Drive it without a browser: ``panel.code.value = "T07"``, ``panel.sign_in()``.
+    """
+
+    def __init__(self):
+        self.previous = None
+        self.message = text("messages")
+        steps = widgets.HBox(
+            [_column(self._who()), _column(self._decimal()), _column(self._site())]
+        )
+        steps.add_class("gk-steps")
+        self.screen = small.Screen(self)
+        rows = [self.screen, steps, self.own_row, self.message, *self._file(), *self._course()]
+        super().__init__(rows)
+        self.stamp = _stamp()
+        self.add_class("gk-box")
+        self.add_class("gk-welcome")
+        self.refresh()
+
+    # Building ------------------------------------------------------------------------
+
+    def _who(self):
+        self.code = widgets.Text(placeholder="T07", tooltip="your trainee code")
+        self.code.add_class("gk-in-code")
+        self.code.on_msg(self._submitted)
+        self.undo = small.button("undo", "Wrong code: take it back", self._safely(self.take_back))
+        self.who = text("step")
+        sign_in = small.button("sign-in", "Sign in", lambda _: soon(self._safely(self.sign_in)))
+        return [self.who, row("step-row", self.code, sign_in, self.undo)]
+
+    def _decimal(self):
+        self.decimal = text("step")
+        point = small.button("point", "12.5", self._safely(lambda: self.choose_decimal(".")))
+        comma = small.button("comma", "12,5", self._safely(lambda: self.choose_decimal(",")))
+        return [self.decimal, row("step-row", point, comma)]
+
+    def _site(self):
+        self.site = text("step")
+        names = [(f"{name}: {about}", name) for name, about in scenario.ABOUT.items()]
+        self.places = widgets.Dropdown(options=[*names, (OWN, OWN)], value=None)
+        self.places.add_class("gk-places")
+        self._chosen = self._safely(self.choose_place)
+        self.places.observe(self._chosen, "value")
+        self.own = {
+            "name": widgets.Text(placeholder="name", tooltip="name of the site"),
+            "latitude": widgets.Text(placeholder="latitude, 54 12 30.5 N", tooltip="latitude"),
+            "longitude": widgets.Text(placeholder="longitude, 2 07 46 E", tooltip="longitude"),
+            "water_depth": widgets.Text(placeholder="water depth, m", tooltip="water depth, m"),
+        }
+        keep = small.button(
+            "keep-site", "Use this site", lambda _: soon(self._safely(self.choose_own))
+        )
+        self.own_row = row("step-row", *self.own.values(), keep)
+        return [self.site, row("step-row", self.places)]
+
+    def _file(self):
+        self.file = text("step")
+        self.file.add_class("gk-file")
+        self.link = text("link")
+        button = small.button("hand-in", "Prepare my file to hand in", self._safely(self.hand_in))
+        line = widgets.HBox([self.file, row("step-row", button, self.link)])
+        line.add_class("gk-file-line")
+        return [line]
+
+    def _course(self):
+        self.next, self.map, self.habits = (text(name) for name in ("next", "course", "habits"))
+        again = small.button("refresh", "Look again", self._safely(self.refresh))
+        line = widgets.HBox([self.next, again])
+        line.add_class("gk-next-line")
+        return [line, self.map, self.habits]
+
+    # What the trainee does -------------------------------------------------------------
+
+    def sign_in(self):
+        """Sign in under the code typed; the code before can be taken back."""
+        before = session.open().trainee
+        settings = session.sign_in(self.code.value)
+        self.previous = before if before != settings.trainee else None
+        self.code.value = ""
+        self.refresh()
+
+    def take_back(self):
+        """Undo the last sign-in: the sheet says so, and the one before is signed in again."""
+        session.undo_sign_in(self.previous)
+        self.previous = None
+        self.refresh()
+
+    def choose_decimal(self, sign):
+        """Keep the decimal sign."""
+        session.choose_decimal(sign)
+        self.refresh()
+
+    def choose_place(self):
+        """Take a place of the scenario, or open the row to type the room's own job."""
+        if self.places.value in scenario.PLACES:
+            session.choose_site(scenario.PLACES[self.places.value])
+            self.refresh()
+        else:
+            self.own_row.layout.display = None
+
+    def choose_own(self):
+        """Use the room's own job, typed as surveyors write it."""
+        decimal = session.open().decimal
+        read = {
+            "latitude": angles.read(self.own["latitude"].value, "latitude", decimal),
+            "longitude": angles.read(self.own["longitude"].value, "longitude", decimal),
+            "water_depth": angles.read_number(self.own["water_depth"].value or "0", decimal),
+        }
+        home = scenario.HOME
+        name = self.own["name"].value
+        session.choose_site(session.site(name, **read, frame=home.frame, epoch=home.epoch))
+        self.refresh()
+
+    def hand_in(self):
+        """Offer the sheet as a download: a browser can fetch nothing outside the course folder."""
+        name, contents = session.hand_in()
+        data = base64.b64encode(contents).decode("ascii")
+        self.link.value = (
+            f'<a class="gk-download" download="{name}" '
+            f'href="data:application/octet-stream;base64,{data}">Save {name}</a>'
+        )
+        self.refresh()
+
+    # What it shows ---------------------------------------------------------------------
+
+    def refresh(self):
+        """Show everything as it stands on disk."""
+        settings = session.open()
+        self.screen.fit()
+        self.message.value = ""
+        who = f"You are <b>{settings.trainee}</b>." if settings.trainee else "<b>Your code?</b>"
+        self.who.value = _step(1, who, settings.trainee)
+        chosen = {".": "You write <b>12.5</b>.", ",": "You write <b>12,5</b>."}
+        decimal = chosen.get(settings.decimal, "<b>Point or comma?</b>")
+        self.decimal.value = _step(2, decimal, settings.decimal)
+        self._show_site(settings.site)
+        self._show_course(settings)
+        trouble = settings.trouble or session.writable()
+        if trouble:
+            self._say(trouble)
+
+    def _show_course(self, settings):
+        """Show what the sheet tells: the file's state, the map, what to do next."""
+        found = progress.marked(settings)
+        standing, file = progress.of(found), progress.hand_in(settings, found)
+        self.held = review.session(found)
+        pages = coursemap.pages()
+        fresh = settings.trainee and not file.answers  # a wrong code is easily undone
+        self.undo.layout.display = None if self.previous or fresh else "none"
+        self.file.value = _step(4, _file_words(settings, file), file.complete)
+        step = progress.next_step(standing, pages, due=self.held.due, file=file)
+        self.next.value = _next(step, pages)
+        done = progress.am_i_done(standing, pages, file)
+        self.map.value = _head(done) + coursemap.rows(pages, standing, self.held)
+        self.habits.value = _habits(standing)
+        if said := progress.troubles(standing):
+            self._say(f"Not all of your answer file could be read. {said}")
+
+    def look(self):
+        """Show the course again where sheet or settings changed since it was last shown."""
+        stamp = _stamp()
+        if stamp != self.stamp:
+            changed, self.stamp = stamp[0] != self.stamp[0], stamp
+            if changed:  # somebody signed in elsewhere, or chose another site
+                self.refresh()
+            else:
+                self._show_course(stamp[0])
+
+    async def follow(self):
+        """Look again every few seconds, for as long as the kernel runs."""
+        while True:
+            await asyncio.sleep(LOOK_AGAIN)
+            self._safely(self.look)()
+
+    def _show_site(self, site):
+        where = (
+            f"{wording.dms(site.latitude, 0, 'latitude')}, "
+            f"{wording.dms(site.longitude, 0, 'longitude')}, "
+            f"{wording.number(site.water_depth, 0)}\u00a0m of water"
+        )
+        name = f"Site: <b>{html.escape(site.name)}</b>"
+        self.site.value = _step(3, name, True, f'<span class="gk-where">{where}</span>')
+        known = scenario.PLACES.get(site.name) == site
+        with self._quietly():
+            self.places.value = site.name if known else OWN
+        self.own_row.layout.display = None if self.places.value == OWN else "none"
+
+    @contextlib.contextmanager
+    def _quietly(self):
+        """Set the list of places without that counting as a choice."""
+        self.places.unobserve(self._chosen, "value")
+        yield
+        self.places.observe(self._chosen, "value")
+
+    def _say(self, sentence):
+        self.message.value = (
+            f'<div class="gk-verdict gk-unread" role="status">{ICONS["unread"]}'
+            f"<div>{html.escape(sentence)}</div></div>"
+        )
+
+    def _submitted(self, _, content, __):
+        if content.get("event") == "submit":
+            soon(self._safely(self.sign_in))
+
+    def _safely(self, act):
+        def acted(*_):
+            try:
+                act()
+            except (ValueError, OSError) as error:
+                self._say(str(error))
+
+        return acted
+
+
+_following = None  # the task of the panel made last: one is on screen
+
+
+def panel():
+    """Return the start page's panel; it follows the disk where a page is there to show it."""
+    global _following  # noqa: PLW0603 - one panel a kernel
+    made = Welcome()
+    try:
+        loop = asyncio.get_running_loop()
+    except RuntimeError:  # driven by a test
+        return made
+    if _following:
+        _following.cancel()
+    _following = loop.create_task(made.follow())
+    return made
+
+
+def _stamp():
+    """Return what changes when there is something new to show: the settings, the sheet's state."""
+    settings = session.open()
+    path = settings.sheet
+    try:
+        state = path.stat() if path else None
+    except OSError:
+        state = None
+    return settings, state and (state.st_mtime_ns, state.st_size)
+
+
+def _file_words(settings, file):
+    """Return what is in the file, whether it was prepared since, and where it lies."""
+    if settings.sheet is None:
+        return "<b>Your answer file</b> is made when you sign in."
+    state = (
+        "nothing prepared yet to hand in"
+        if not file.prepared
+        else f"{_answers(file.since)} since you prepared it"
+        if file.since
+        else "prepared with everything in it"
+    )
+    where = f"<code>{html.escape(str(settings.sheet))}</code>"
+    kept = _answers(file.answers)
+    return f"<b>Your answer file</b>: {kept} kept; {state}.<br>{where}"
+
+
+def _answers(count):
+    return "1 answer" if count == 1 else f"{count} answers"
+
+
+def _head(done):
+    return (
+        '<div class="gk-map-head"><span>When a lesson is done, you can …</span>'
+        f"<span>{html.escape(done)}</span></div>"
+    )
+
+
+def _next(step, pages):
+    page = pages.get(step.where)
+    link = f"{page.link()} " if page else ""
+    return (
+        '<div class="gk-next-words" role="status"><span class="gk-next-head">Do this next</span>'
+        f"<span>{link}{html.escape(step.words)}</span></div>"
+    )
+
+
+def _habits(standing):
+    if not standing.habits:
+        return ""
+    named = [f"{html.escape(name)} ({count} times)" for name, count in standing.habits]
+    return f"Slips you made more than once: {'; '.join(named[:MOST_HABITS])}."
+
+
+def _step(number, words, done, more=""):
+    icon = f' <span class="gk-done">{ICONS["kept"]}</span> ' if done else " "
+    return (
+        f'<div class="gk-step-line"><span class="gk-step-number">{number}</span>'
+        f"<span>{words}{icon}{more}</span></div>"
+    )
+
+
+def _column(children):
+    column = widgets.VBox(list(children))
+    column.add_class("gk-step-column")
+    return column

@@ -1,0 +1,1 @@
+"""The marking desk: a class looked over while it works."""

@@ -1,0 +1,1 @@
+"""The course opened in the browser, on this machine alone."""

@@ -1,0 +1,510 @@
+"""The answer box of a lesson: the widget side of practice.py.
+
+What is typed stays on screen whatever happens; what is kept says so only when it is on disk.
+"""
+
+import html
+import weakref
+from collections.abc import Callable
+from typing import Any
+
+import ipywidgets as widgets
+
+from exercises import find
+from exercises.question import wording
+from exercises.question.marking import Part, Verdict
+from exercises.question.model import Asked
+from exercises.sheets import session, sheet
+from exercises.trainee import practice
+from exercises.trainer import room
+from lessons.widgets import small
+from lessons.widgets.small import row, soon, text
+
+BOXES: "weakref.WeakSet[AnswerBox]" = weakref.WeakSet()  # of this lesson: signed in together
+LONG = 40  # letters of a given row that stays in one line
+
+
+def _icon(path: str) -> str:
+    return (
+        '<svg class="gk-icon" viewBox="0 0 20 20" aria-hidden="true" fill="none" '
+        f'stroke="currentColor" stroke-width="2" stroke-linecap="round">{path}</svg>'
+    )
+
+
+TICK = '<path d="M5.5 10.5l3 3 6-7"/>'
+ICONS = {
+    "right": _icon(
+        '<circle cx="10" cy="10" r="9" fill="currentColor" stroke="none"/>'
+        '<path d="M5.8 10.4l2.8 2.8 5.6-6.2" stroke="#fff"/>'
+    ),
+    "slip": _icon('<path d="M16 10a6 6 0 1 1-2.2-4.7M14.6 1.8l-.4 3.9-3.9-.3"/>'),
+    "near": _icon('<path d="M3 7.5q3.5-3.5 7 0t7 0M3 13.5q3.5-3.5 7 0t7 0"/>'),
+    "nudge": _icon('<path d="M3 10h13M11 5l5 5-5 5"/>'),
+    "wrong": _icon('<circle cx="10" cy="10" r="7"/>'),
+    "unread": _icon(
+        '<path d="M6.5 7a3.5 3.5 0 1 1 5.2 3c-1.2.7-1.7 1.2-1.7 2.5"/>'
+        '<circle cx="10" cy="16.2" r=".6" fill="currentColor"/>'
+    ),
+    "shown": _icon('<path d="M4 5h12M4 10h12M4 15h8"/>'),
+    "kept": _icon(TICK),
+}
+ICONS["follows"] = ICONS["right"]
+MARKS = {"unread": "not understood", "follows": "follows"}
+
+
+def ask(key: str) -> "AnswerBox":
+    """Return the answer box of the exercise of that key."""
+    return AnswerBox(key)
+
+
+class AnswerBox(widgets.VBox):
+    """
+    One exercise with its numbers, entries, buttons, verdict and what became of the answer.
+
+    Drive it without a browser: ``box.entries["east"].value = "0.35"``, ``box.check()``.
+    """
+
+    def __init__(self, key: str) -> None:
+        self.practice = practice.Practice(find(key))
+        self.exercise = self.practice.exercise
+        self.verdict: Verdict | None = None
+        self.head, self.prompt, self.table = (text(name) for name in ("head", "prompt", "given"))
+        self.messages, self.kept = text("messages"), text("kept")
+        self.marks = {asked.name: text("mark") for asked in self.exercise.asked}
+        self.entries = {asked.name: self._entry(asked) for asked in self.exercise.asked}
+        super().__init__(self._rows())
+        self.add_class("gk-box")
+        self.add_class(f"gk-box-{key}")
+        BOXES.add(self)
+        self._begin()
+
+    # Building ------------------------------------------------------------------------
+
+    def _entry(self, asked: Asked) -> Any:
+        if asked.kind == "choice":
+            entry = widgets.RadioButtons(options=[], layout={"width": "auto"})
+        else:
+            entry = widgets.Text(tooltip=f"{asked.label}, {asked.sign_words}")
+            entry.on_msg(self._submitted)
+        entry.add_class("gk-entry-field")
+        entry.add_class(f"gk-in-{asked.name}")
+        entry.observe(self._changed, "value")
+        return entry
+
+    def _rows(self) -> list[widgets.Widget]:
+        self.signing_in = self._sign_in_row()
+        choice = self.exercise.asked[0].kind == "choice"
+        entries = [
+            row("entry", text("label", asked.label), self.entries[asked.name])
+            if not choice
+            else self.entries[asked.name]
+            for asked in self.exercise.asked
+        ]
+        for asked, line in zip(self.exercise.asked, entries, strict=True):
+            if not choice:
+                line.children += (
+                    text("unit", html.escape(asked.sign_words)),
+                    self.marks[asked.name],
+                )
+        self.buttons = {
+            name: self._button(name, label, act) for name, label, act in self._actions()
+        }
+        columns = widgets.VBox(entries)
+        columns.add_class("gk-entries")
+        middle = columns if choice else row("columns", self.table, columns)
+        self.choices, self.room_rows = columns, self._room_rows()
+        return [
+            self.head,
+            self.signing_in,
+            self.prompt,
+            middle,
+            self.room_rows,
+            row("buttons", *self.buttons.values()),
+            self.messages,
+            row("foot", self.kept, *self._remark_row()),
+        ]
+
+    def _actions(self) -> list[tuple[str, str, Callable[[], None]]]:
+        if self.practice.says_first:
+            return [("check", "Keep my answer", self.check), ("show", "Tell me", self.show)]
+        return [
+            ("check", "Check", self.check),
+            ("nudge", "Nudge", self.nudge),
+            ("show", "Show the worked answer", self.show),
+            ("new", "Take new numbers", self.new_numbers),
+        ]
+
+    def _button(self, name: str, label: str, act: Callable[[], None]) -> widgets.Button:
+        return small.button(name, label, lambda _: self._soon(act))
+
+    def _sign_in_row(self) -> widgets.HBox:
+        self.code = widgets.Text(placeholder="T07", tooltip="your trainee code")
+        self.code.add_class("gk-in-code")
+        self.code.on_msg(self._code_submitted)
+        sign_in = self._button("sign-in", "Sign in", self.sign_in)
+        point = self._button("point", "I write 12.5", lambda: self.choose_decimal("."))
+        comma = self._button("comma", "I write 12,5", lambda: self.choose_decimal(","))
+        self.code_part = row("signing", text("label", "Your code"), self.code, sign_in)
+        self.decimal_part = row("signing", text("label", "Your decimal sign"), point, comma)
+        return row("settings", self.code_part, self.decimal_part)
+
+    def _room_rows(self) -> widgets.VBox:
+        """Return the rows in which a trainer counts hands; shown to the code ROOM alone."""
+        self.counted: room.Hands | None = None
+        options = self.exercise.asked[0].options if self.practice.says_first else ()
+        self.hands = {option.key: self._number(option.text) for option in options}
+        self.people = self._number("people in the room")
+        rows = widgets.VBox([])
+        rows.add_class("gk-hands")
+        return rows
+
+    def _number(self, meaning: str) -> widgets.Text:
+        number = widgets.Text(tooltip=f"hands: {meaning}", layout={"width": "4em"})
+        number.add_class("gk-hand-count")
+        number.observe(self._changed, "value")
+        number.on_msg(self._submitted)
+        return number
+
+    def _remark_row(self) -> list[widgets.Widget]:
+        self.remark_text = widgets.Text(placeholder="what you think is wrong here")
+        self.remark_text.add_class("gk-in-remark")
+        self.remark_text.layout.display = "none"
+        self.remark_button = self._button("remark", "Leave a remark", self.remark)
+        return [self.remark_text, self.remark_button]
+
+    # What the trainee does ------------------------------------------------------------
+
+    def check(self) -> None:
+        """Keep what is typed, mark it, say which slip it was."""
+        typed = {name: entry.value or "" for name, entry in self.entries.items()}
+        if self._stopped():
+            return
+        if self._in_a_room():
+            self.count_hands()
+            return
+        verdict = self.practice.mark(typed)
+        if not any(text.strip() for text in typed.values()):
+            self._say("unread", "Nothing is typed yet", "Type your answer, then press Check.")
+            return
+        try:
+            event = self.practice.answer(typed)
+        except OSError as error:
+            self._judge(verdict)
+            self._not_kept(error)
+            return
+        self._judge(verdict)
+        self._is_kept(event)
+        self._state()
+
+    def count_hands(self) -> None:
+        """Keep the hands of a room and show them as bars; after "Tell me" a new round begins."""
+        typed = {key: number.value for key, number in self.hands.items()}
+        try:
+            hands = room.read(self.exercise, typed, self.people.value)
+        except ValueError as error:
+            self._say("unread", "Not kept", html.escape(str(error)))
+            return
+        if self.practice.closed:
+            self.practice.new_numbers()
+        event = room.keep(self.exercise, hands, self.practice.turn)
+        self._begin()
+        self._is_kept(event)
+
+    def nudge(self) -> None:
+        """Show the next nudge, below the verdict that stands."""
+        if self._stopped():
+            return
+        text = self.practice.nudge()
+        number = f"Nudge {self.practice.nudges} of {len(self.exercise.nudges)}"
+        standing = self._verdict_html(self.verdict) if self.verdict else ""
+        self.messages.value = standing + _message("nudge", number, wording.to_html(text))
+
+    def show(self) -> None:
+        """Show the worked answer; the turn is closed with it."""
+        if self._stopped():
+            return
+        if self._in_a_room() and not self.counted:
+            self._say("unread", "Say first", "Count the hands first; then the room is told.")
+            return
+        if self.practice.says_first and not self.practice.answers and not self._in_a_room():
+            self._say("unread", "Say first", "Choose an answer and keep it; then you are told.")
+            return
+        self.practice.show()
+        self._show_again()
+        self._state()
+
+    def new_numbers(self) -> None:
+        """Take the next set of numbers."""
+        if self._stopped():
+            return
+        self.practice.new_numbers()
+        self._begin()
+
+    def remark(self) -> None:
+        """Open the line for a remark; keep it when something is written there."""
+        hidden = self.remark_text.layout.display == "none"
+        if hidden:
+            self.remark_text.layout.display = None
+            self.remark_button.description = "Keep the remark"
+            return
+        text = self.remark_text.value
+        if text.strip():
+            if self._stopped():
+                return
+            event = self.practice.remark(text)
+            self.kept.value = _kept(f"your remark is kept {practice.clock(event)}")
+        self.remark_text.value, self.remark_text.layout.display = "", "none"
+        self.remark_button.description = "Leave a remark"
+
+    def sign_in(self) -> None:
+        """Sign in from within the box."""
+        try:
+            session.sign_in(self.code.value)
+        except ValueError as error:
+            self._say("unread", "Not signed in", html.escape(str(error)))
+            return
+        for box in list(BOXES):
+            box._begin()
+
+    def choose_decimal(self, sign: str) -> None:
+        """Keep the decimal sign and leave everything that is typed as it stands."""
+        session.choose_decimal(sign)
+        for box in list(BOXES):
+            box.practice.settings = session.open()
+            box._state()
+
+    # What it shows ---------------------------------------------------------------------
+
+    def _begin(self) -> None:
+        """Show the exercise as the sheet has it: after a restart that is where it stopped."""
+        self.practice.refresh()
+        self.verdict = None
+        self.prompt.value = f"<p>{wording.to_html(self.exercise.prompt)}</p>"
+        self.table.value = _table(self.exercise.table(self.practice.given))
+        self._options()
+        last = self.practice.answers[-1] if self.practice.answers else None
+        for name, entry in self.entries.items():
+            self._put(entry, last["typed"].get(name, "") if last else "")
+        self._unmarked()
+        self.messages.value = self.kept.value = ""
+        if self._in_a_room():
+            last = None  # a room has hands, no answer
+            self._show_hands()
+        if last and not self.practice.says_first:
+            self._judge(self.practice.mark(last["typed"]))
+        if last:
+            self._is_kept(last)
+        if self.practice.closed:
+            self._show_again()
+        if trouble := self.practice.trouble or session.writable():
+            self.kept.value = _kept(trouble, "not-kept")
+        self._state()
+
+    def _in_a_room(self) -> bool:
+        return self.practice.says_first and self.practice.trainee == sheet.ROOM
+
+    def _show_hands(self) -> None:
+        """Lay out the room's rows in the order of its choices, with the hands last counted."""
+        self.counted = hands = room.last(self.exercise, self.practice.turn)
+        texts = {option.key: option.text for option in self.exercise.asked[0].options}
+        order = self.practice.given.get("order", list(texts))
+        self.room_rows.children = [
+            row("hand", self.hands[key], text("label", html.escape(texts[key]))) for key in order
+        ] + [row("hand", self.people, text("label", "<b>people in the room</b>"))]
+        for key, number in [*self.hands.items(), ("", self.people)]:
+            count = hands and (hands.counts[key] if key else hands.people)
+            self._put(number, "" if count is None else str(count))
+        if hands:
+            bars = room.bars(self.exercise, hands, told=False, turn=self.practice.turn)
+            self.messages.value = bars + _message(
+                "nudge", "Kept", "Now move the figure. Then press <b>Tell me</b>."
+            )
+            self.kept.value = _kept(f"kept {practice.clock({'time': hands.time})}")
+
+    def _options(self) -> None:
+        for asked in self.exercise.asked:
+            if asked.kind == "choice":
+                texts = {option.key: option.text for option in asked.options}
+                order = self.practice.given.get("order", list(texts))
+                entry = self.entries[asked.name]
+                entry.unobserve(self._changed, "value")
+                entry.options = [(texts[key], key) for key in order]
+                entry.value = None
+                entry.observe(self._changed, "value")
+
+    def _put(self, entry: Any, text: str) -> None:
+        entry.unobserve(self._changed, "value")
+        if isinstance(entry, widgets.RadioButtons):
+            known = [key for _, key in entry.options]
+            entry.value = text if text in known else None
+        else:
+            entry.value = text
+        entry.observe(self._changed, "value")
+
+    def _state(self) -> None:
+        """Show who, which turn, which answer; and what can be pressed now."""
+        practised = self.practice
+        who = practised.trainee or "not signed in"
+        count = f" · answer {len(practised.answers)}" if practised.answers else ""
+        turn = "" if practised.says_first else f" · turn {practised.turn}{count}"
+        self.head.value = (
+            f'<span class="gk-title">{html.escape(self.exercise.title)}</span>'
+            f'<span class="gk-key">{self.exercise.key}</span>'
+            f'<span class="gk-state">{who}{turn}</span>'
+        )
+        missing = not practised.trainee
+        undecided = practised.settings.decimal is None and bool(self.exercise.printed)
+        self.code_part.layout.display = None if missing else "none"
+        self.decimal_part.layout.display = None if undecided and not missing else "none"
+        self.signing_in.layout.display = None if missing or undecided else "none"
+        for name, button in self.buttons.items():
+            button.disabled = missing or (practised.closed and name != "new")
+        for entry in self.entries.values():  # what is typed after that could not be kept
+            entry.disabled = practised.closed
+        self._room_state()
+
+    def _room_state(self) -> None:
+        """Show hands to be counted in a room, choices to everybody else."""
+        if not self.practice.says_first:
+            self.room_rows.layout.display = "none"
+            return
+        inside = self._in_a_room()
+        self.choices.layout.display = "none" if inside else None
+        self.room_rows.layout.display = None if inside else "none"
+        self.buttons["check"].description = "Count the hands" if inside else "Keep my answer"
+        if inside:
+            self.buttons["check"].disabled = False
+
+    def _judge(self, verdict: Verdict) -> None:
+        self.verdict = verdict
+        if self.practice.says_first and not self.practice.closed:
+            self.messages.value = _message(
+                "nudge", "Kept", "Now move the figure. Then press <b>Tell me</b>."
+            )
+            return
+        self.messages.value = self._verdict_html(verdict)
+        for name, part in verdict.parts.items():
+            self.marks[name].value = _part_mark(part) if len(self.entries) > 1 else ""
+
+    def _verdict_html(self, verdict: Verdict) -> str:
+        return _message(
+            verdict.state, html.escape(verdict.heading), wording.to_html(verdict.sentence)
+        )
+
+    def _show_again(self) -> None:
+        if self._in_a_room():
+            if self.counted:
+                turn = self.practice.turn
+                bars = room.bars(self.exercise, self.counted, told=True, turn=turn)
+                self.messages.value = bars + _steps(self.exercise.steps(self.practice.given))
+            return
+        if self.practice.says_first:
+            verdict = self.practice.mark(self.practice.answers[-1]["typed"])
+            words = wording.to_html(verdict.sentence)
+            heading = "Right" if verdict.right else "Not this one"
+            steps = "" if verdict.right else _steps(self.exercise.steps(self.practice.given))
+            state = "right" if verdict.right else "slip"
+            self.messages.value = _message(state, heading, words) + steps
+            return
+        standing = self._verdict_html(self.verdict) if self.verdict else ""
+        self.messages.value = standing + _steps(self.exercise.steps(self.practice.given))
+
+    def _unmarked(self) -> None:
+        for mark in self.marks.values():
+            mark.value = ""
+
+    def _say(self, state: str, heading: str, sentence: str) -> None:
+        self.verdict = None
+        self._unmarked()
+        self.messages.value = _message(state, heading, sentence)
+
+    def _is_kept(self, event: dict[str, Any]) -> None:
+        path = self.practice.settings.sheet
+        self.kept.value = _kept(f"kept {practice.clock(event)} in {path.name if path else ''}")
+
+    def _not_kept(self, error: OSError) -> None:
+        reason = session.writable() or f"{error.strerror or error}. Press Check again."
+        self.kept.value = _kept(f"Not kept. {reason} What you typed stays here.", "not-kept")
+
+    # Events ----------------------------------------------------------------------------
+
+    def _changed(self, change: Any) -> None:
+        """Say that what is on screen is not what is kept, and take its marks off."""
+        self._unmarked()
+        self.kept.value = _kept("not kept yet", "waiting")
+
+    def _submitted(self, _: Any, content: dict[str, Any], __: Any) -> None:
+        if content.get("event") == "submit" and not self.buttons["check"].disabled:
+            self._soon(self.check)
+
+    def _code_submitted(self, _: Any, content: dict[str, Any], __: Any) -> None:
+        if content.get("event") == "submit":
+            self._soon(self.sign_in)
+
+    def _soon(self, act: Callable[[], None]) -> None:
+        soon(lambda: self._safely(act))
+
+    def _safely(self, act: Callable[[], None]) -> None:
+        try:
+            act()
+        except OSError as error:
+            self._not_kept(error)
+        except Exception as error:
+            self._say(
+                "unread",
+                "This did not work",
+                html.escape(f"{type(error).__name__}: {error}. What you typed stays here; it is ")
+                + "not kept. Run the lesson again; what was kept before is safe.",
+            )
+
+    def _stopped(self) -> bool:
+        """Return True where this box shows another trainee than the one who is signed in now."""
+        if not self.practice.moved():
+            return False
+        before, typed = self.practice.trainee, {n: e.value for n, e in self.entries.items()}
+        self._begin()
+        if self.practice.trainee == before:
+            for name, entry in self.entries.items():
+                self._put(entry, typed[name] or "")
+            return False  # only the decimal sign changed: go on with it
+        self._say(
+            "unread",
+            f"You are now {self.practice.trainee or 'signed out'}",
+            f"Somebody signed in from another lesson; this box showed {before or 'nobody'}'s "
+            "numbers. These are yours. Nothing was kept.",
+        )
+        return True
+
+
+def _table(rows: list[tuple[str, str]]) -> str:
+    """Return the given numbers; a row of words, as a client's sheet has them, may break."""
+    cells = "".join(
+        f"<tr><th>{html.escape(label)}</th>"
+        f"<td{' class=gk-long' if len(text) > LONG else ''}>{html.escape(text)}</td></tr>"
+        for label, text in rows
+    )
+    return f"<table>{cells}</table>"
+
+
+def _message(state: str, heading: str, words: str) -> str:
+    return (
+        f'<div class="gk-verdict gk-{state}" role="status">{ICONS[state]}'
+        f'<div><div class="gk-heading">{heading}</div><div>{words}</div></div></div>'
+    )
+
+
+def _steps(steps: list[str]) -> str:
+    items = "".join(f"<li>{wording.to_html(step)}</li>" for step in steps)
+    return _message("shown", "The worked answer", f"<ol>{items}</ol>")
+
+
+def _part_mark(part: Part) -> str:
+    if part.state == "unmarked":
+        return ""
+    word = MARKS.get(part.state, part.state)
+    return f'<span class="gk-part gk-{part.state}">{ICONS[part.state]} {word}</span>'
+
+
+def _kept(text: str, state: str = "kept") -> str:
+    icon = ICONS["kept"] if state == "kept" else ""
+    return f'<span class="gk-{state}" role="status">{icon} {html.escape(text)}</span>'

@@ -1,0 +1,479 @@
+"""
+One live figure: controls above, the picture, and below it a readout in words.
+
+A figure is a drawing and its controls. The drawing is an object with a `sheet` (lessons/canvas/
+pen.py) and an `update` that takes the controls' values by name, draws what moves and returns the
+readout as HTML. The readout is the picture's text alternative: it alone must let somebody who
+cannot see the picture answer the lesson's question.
+
+    def three_heights(site):
+        return LiveFigure(
+            lambda: ThreeHeights(),
+            [Site(site), Slider("azimuth", "Azimuth", "°", 0, 360, 0, step=1)]
+        )
+
+Everything runs in the one callback `LiveFigure.redraw`, which shows whatever goes wrong in the
+figure's own place. The page holds back a slider's events while a picture is being made and sends
+only the last, so the picture never lags behind the hand. `figure.controls["azimuth"].set(90)`
+drives a figure without a browser.
+"""
+
+import html
+import inspect
+import math
+import weakref
+
+import ipywidgets as widgets
+
+from exercises.question import wording
+from exercises.sheets import scenario, session
+from geokit import angles
+from lessons.canvas import write
+from lessons.widgets.keeping import Foot
+
+FIGURES = weakref.WeakSet()  # of this lesson: drawn anew when the screen changes
+WALL = 1.5  # pixels a point, where a projector shows the figure
+OWN = "my own site"
+FURTHEST = 85  # degrees of latitude: η has no meaning at a pole
+
+
+class LiveFigure(widgets.VBox):
+    """
+    Controls, picture and readout as one widget.
+
+    Parameters
+    ----------
+    build : callable
+        Returns the drawing. Called within the figure, so that its error shows here too; where it
+        takes a `scale`, a wall gets a sharper picture and a saved picture a sharper one still.
+    *rows : lists of Slider, Choice and Site
+        The controls of each row, at most four. Above the last row labels stand beside their
+        controls, which saves the height of a line.
+
+    Attributes
+    ----------
+    controls : dict
+        The controls by name.
+    picture, readout : Image, HTML
+    error : Exception or None
+        What the last redraw stumbled over.
+    """
+
+    def __init__(self, build, *rows):
+        controls = [control for row in rows for control in row]
+        self.controls = {control.name: control for control in controls}
+        self.picture = widgets.Image(format="png")
+        self.readout = widgets.HTML()
+        self.error = self.drawing = None
+        self._build = build
+        self.picture.add_class("gk-picture")
+        self.readout.add_class("gk-readout")
+        lines = [control.line for control in controls if control.line]
+        lines += [widgets.HBox([cell for c in row for cell in c.cells]) for row in rows]
+        self.foot = Foot(self)
+        super().__init__([*lines, self.picture, self.readout, self.foot])
+        self.add_class("gk-figure")
+        FIGURES.add(self)
+        for line in lines:
+            line.add_class("gk-controls")
+        for line in lines[:-1]:
+            line.add_class("gk-site-line")
+        for control in controls:
+            control.changed = self._changed
+        self.fit()
+
+    @property
+    def topic(self):
+        """Return the topic whose folder of figures this one comes from."""
+        return self._build.__module__.removeprefix("lessons.figures.").partition(".")[0]
+
+    def values(self):
+        """Return the controls' values by name, as they stand."""
+        return {name: control.value for name, control in self.controls.items()}
+
+    def built(self, scale=None):
+        """Return a new drawing, at a scale where one is asked for."""
+        if scale and "scale" in inspect.signature(self._build).parameters:
+            return self._build(scale=scale)
+        return self._build()
+
+    def fit(self):
+        """Draw for the screen that is chosen: a laptop, or a wall with larger letters."""
+        self._wall = session.open().screen == "wall"
+        (self.add_class if self._wall else self.remove_class)("gk-wall")
+        self.foot.say(self._wall)
+        self.drawing = None
+        self.redraw()
+
+    @staticmethod
+    def fit_all():
+        """Draw every figure of this lesson for the screen that is chosen."""
+        for figure in list(FIGURES):
+            figure.fit()
+
+    def _changed(self, control):
+        """Let sliders follow a newly chosen place, then draw once."""
+        if isinstance(control, Site) and control.value.name != OWN:
+            for other in self.controls.values():
+                if isinstance(other, Slider) and other.follows:
+                    other.put(getattr(control.value, other.follows) or other.value)
+        self.redraw()
+
+    def redraw(self):
+        """Draw the picture and write the readout for the controls as they stand."""
+        self.foot.clear()
+        try:
+            for control in self.controls.values():
+                if control.trouble:
+                    raise ValueError(control.trouble)
+            if self.drawing is None:
+                self.drawing = self.built(WALL if self._wall else None)
+            words = self.drawing.update(**self.values())
+            self.picture.value = self.drawing.sheet.png()
+            self.readout.value, self.error = f"<p>{words}</p>", None
+        except ValueError as error:  # out of range, in a sentence of its own
+            self._stumbled(error, str(error))
+        except Exception as error:
+            self._stumbled(
+                error,
+                f"This figure could not be drawn ({type(error).__name__}: {error}). Move a "
+                "control, or run the lesson again; the answers you gave are not touched.",
+            )
+
+    def _stumbled(self, error, sentence):
+        self.error = error
+        self.readout.value = f'<p class="gk-error" role="alert">{html.escape(sentence)}</p>'
+
+
+class Slider:
+    """
+    A number on a slider with a field to type it.
+
+    Parameters
+    ----------
+    name : str
+        The argument of the drawing's `update`; the class of the cell is `gk-c-<name>`.
+    title, unit : str
+        What stands above: the name bold, unit and sign quiet.
+    low, high, value : float
+    step : float
+        Of one arrow key: in the unit, or for `log` in powers of ten.
+    decimals : int
+        Of the number in the field.
+    log : bool
+        Even steps in the logarithm, two figures of each value; a typed number is kept whole.
+    follows : str
+        The site's property that this slider takes on when a place is chosen.
+    year : bool
+        Whether the number is a year, written without a space in its thousands.
+    beyond : bool
+        Whether a number beyond the slider's ends may be typed, for the drawing to judge.
+    """
+
+    line = None
+
+    def __init__(
+        self,
+        name,
+        title,
+        unit,
+        low,
+        high,
+        value,
+        *,
+        step,
+        decimals=0,
+        log=False,
+        follows="",
+        year=False,
+        beyond=False,
+    ):
+        self.name, self.low, self.high, self.decimals = name, low, high, decimals
+        self.follows, self.trouble, self.changed = follows, "", lambda control: None
+        self._year, self._beyond = year, beyond
+        self._title, self._log, self._step, self._setting = title, log, step, False
+        kind = widgets.FloatLogSlider if log else widgets.FloatSlider
+        ends = (math.log10(low), math.log10(high)) if log else (low, high)
+        self._slider = kind(
+            value=value,
+            min=ends[0],
+            max=ends[1],
+            step=step,
+            readout=False,
+            tooltip=f"{title}, {unit}",
+            layout=widgets.Layout(width="auto", flex="1 1 auto"),
+        )
+        self._field = _field(f"{title}, {unit}")
+        self.cells = [_cell(name, title, unit, [self._slider, self._field])]
+        self.put(value)
+        self._slider.observe(self._slid, "value")
+        self._field.observe(self._typed, "value")
+
+    def put(self, value):
+        """Take on a value without a redraw."""
+        self.value = float(value if self._beyond else min(max(value, self.low), self.high))
+        self.trouble, self._setting = "", True
+        try:
+            self._slider.value = self.value
+            self._field.value = self._written(self.value)
+        finally:
+            self._setting = False
+
+    def set(self, value):
+        """Take on a value, as a trainee would give it, and redraw."""
+        self.put(value)
+        self.changed(self)
+
+    def _slid(self, change):
+        """
+        Follow the hand, and nothing else.
+
+        A page puts the handle on the nearest step and reports that as if it had been moved; a
+        typed 1234.5 or a site between two steps must stay what it is.
+        """
+        moved = abs(self._place(change["new"]) - self._place(self.value))
+        if not self._setting and moved > 0.501 * self._step:
+            self.set(write.two_figures(change["new"]) if self._log else change["new"])
+
+    def _written(self, value):
+        """Return a value as it stands in the field."""
+        text = wording.number(value, self.decimals)
+        return text.replace(wording.THIN, "") if self._year else text
+
+    def _place(self, value):
+        """Return where a value stands on the slider, in the measure of its step."""
+        return math.log10(value) if self._log else value
+
+    def _typed(self, change):
+        if self._setting:
+            return
+        try:
+            value = _read(change["new"], self.name)
+            if not (self._beyond or self.low <= value <= self.high):
+                raise ValueError(
+                    f"{self._title} {wording.quoted(change['new'])} is outside this figure's "
+                    f"range, {self._written(self.low)} to {self._written(self.high)}."
+                )
+        except ValueError as error:
+            self.trouble = str(error)
+            self.changed(self)
+        else:
+            self.set(value)
+
+
+class Choice:
+    """
+    A choice among named things.
+
+    Parameters
+    ----------
+    name, title, unit : str
+        As for a `Slider`.
+    options : dict
+        What stands on the list, and what `update` gets for it.
+    chosen : str
+        The one on the list at first; the first unless said.
+    """
+
+    line, trouble = None, ""
+
+    def __init__(self, name, title, unit, options, chosen=None):
+        self.name, self.options, self.changed = name, options, lambda control: None
+        self._setting = False
+        self._choice = widgets.Dropdown(
+            options=list(options),
+            value=chosen or next(iter(options)),
+            tooltip=title,
+            layout=widgets.Layout(width="auto", min_width="8em", flex="1 1 auto"),
+        )
+        self._choice.add_class("gk-choice")
+        self._choice.observe(self._chosen, "value")
+        self.cells = [_cell(name, title, unit, [self._choice])]
+
+    @property
+    def value(self):
+        """Return what is chosen: the thing, not its name."""
+        return self.options[self._choice.value]
+
+    def put(self, chosen):
+        """Take on what stands on the list under a name without a redraw."""
+        self._setting = True
+        try:
+            self._choice.value = chosen
+        finally:
+            self._setting = False
+
+    def set(self, chosen):
+        """Take on what stands on the list under a name, and redraw."""
+        self.put(chosen)
+        self.changed(self)
+
+    def _chosen(self, change):
+        if not self._setting:
+            self.changed(self)
+
+
+class Site:
+    """
+    The choice of a site: a place of the scenario, or a position of one's own.
+
+    Its value is a `scenario.Site`. With `dragged` the position stands on two sliders, and the
+    choice on a line of its own above them; otherwise in two fields beside the choice. Either way
+    a changed position is "my own site", which keeps frame, epoch and depth of the last place.
+
+    Parameters
+    ----------
+    site : scenario.Site
+        The trainee's, at first; it need not be one of the scenario's places.
+    furthest : float
+        Latitude north and south where the figure stops: 90 for one that has a meaning at a pole.
+    """
+
+    name = "site"
+
+    def __init__(self, site, *, dragged=False, furthest=FURTHEST):
+        self.changed, self._setting = lambda control: None, False
+        self._furthest = furthest
+        self._places = {**scenario.PLACES, site.name: site}
+        self._choice = widgets.Dropdown(
+            options=[*self._places, OWN],
+            value=site.name,
+            tooltip="Site",
+            layout=widgets.Layout(width="auto", min_width="8em"),
+        )
+        self._choice.add_class("gk-choice")
+        self._choice.observe(self._chosen, "value")
+        if dragged:
+            self._latitude, self._longitude = (
+                Slider(
+                    "latitude",
+                    "Latitude",
+                    "°, north +",
+                    -furthest,
+                    furthest,
+                    0.0,
+                    step=0.125,
+                    decimals=3,
+                ),
+                Slider(
+                    "longitude", "Longitude", "°, east +", -180, 180, 0.0, step=0.125, decimals=3
+                ),
+            )
+            self.line = widgets.HBox([_cell("site", "Site", "", [self._choice], widgets.HBox)])
+            self.cells = [*self._latitude.cells, *self._longitude.cells]
+        else:
+            self._latitude = _Degrees("latitude", furthest)
+            self._longitude = _Degrees("longitude", 360.0)
+            fields = [self._choice, self._latitude.field, self._longitude.field]
+            self.line = None
+            self.cells = [_cell("site", "Site", "latitude, longitude °", fields)]
+        self._latitude.changed = self._longitude.changed = self._moved
+        self.put(site)
+
+    @property
+    def trouble(self):
+        """Return what is wrong with the position, or ""."""
+        if abs(self.value.latitude) > self._furthest:
+            return _too_far(self.value.latitude, self._furthest)
+        return self._latitude.trouble or self._longitude.trouble
+
+    def put(self, site):
+        """Take on a site without a redraw."""
+        self.value, self._setting = site, True
+        try:
+            self._choice.value = site.name if self._places.get(site.name) == site else OWN
+            self._latitude.put(site.latitude)
+            self._longitude.put(site.longitude)
+        finally:
+            self._setting = False
+
+    def set(self, site):
+        """Take on a site, or a place by its name, and redraw."""
+        self.put(self._places.get(site, site))
+        self.changed(self)
+
+    def move(self, latitude, longitude):
+        """Go to a position of one's own and redraw."""
+        last = self.value
+        self.set(
+            scenario.Site(OWN, latitude, longitude, 0.0, last.frame, last.epoch, last.water_depth)
+        )
+
+    def _chosen(self, change):
+        if self._setting:
+            return
+        if change["new"] in self._places:
+            self.set(change["new"])
+        else:
+            self.move(self.value.latitude, self.value.longitude)
+
+    def _moved(self, part):
+        if self._setting:
+            return
+        if self.trouble:
+            self.changed(self)
+        else:
+            self.move(self._latitude.value, self._longitude.value)
+
+
+class _Degrees:
+    """A field for one part of a position; it puts up with every notation surveyors type."""
+
+    def __init__(self, name, furthest):
+        self.name, self.furthest, self.trouble = name, furthest, ""
+        self.changed, self._setting = lambda part: None, False
+        self.field = _field(f"{name} in degrees")
+        self.field.add_class(f"gk-c-{name}")
+        self.field.observe(self._typed, "value")
+
+    def put(self, value):
+        self.value, self.trouble, self._setting = value, "", True
+        try:
+            self.field.value = wording.number(value, 3)
+        finally:
+            self._setting = False
+
+    def _typed(self, change):
+        if self._setting:
+            return
+        try:
+            value = _read(change["new"], self.name)
+            if abs(value) > self.furthest:
+                raise ValueError(_too_far(value, self.furthest))
+        except ValueError as error:
+            self.trouble = str(error)
+        else:
+            self.put((value + 180) % 360 - 180 if self.name == "longitude" else value)
+        self.changed(self)
+
+
+def _too_far(latitude, furthest):
+    return (
+        f"The figures stop at {furthest}° of latitude, short of the poles, where east has no "
+        f"meaning; {wording.number(latitude, 3)}° lies beyond."
+    )
+
+
+def _read(text, name):
+    """Return what was typed, written the way the trainee chose when signing in."""
+    decimal = session.open().decimal
+    if name in ("latitude", "longitude"):
+        return angles.read(text, name, decimal)
+    return angles.read_number(text, decimal)
+
+
+def _field(meaning):
+    field = widgets.Text(
+        continuous_update=False, tooltip=meaning, layout=widgets.Layout(width="5.2em")
+    )
+    field.add_class("gk-number")
+    return field
+
+
+def _cell(name, title, unit, parts, box=widgets.VBox):
+    label = widgets.HTML(f"<b>{title}</b> <span>{unit}</span>")
+    label.add_class("gk-label")
+    cell = box([label, widgets.HBox(parts)], layout=widgets.Layout(flex="1 1 0"))
+    for class_name in ("gk-control", f"gk-c-{name}"):
+        cell.add_class(class_name)
+    return cell

@@ -1,0 +1,151 @@
+"""Deleting a person's data: all of theirs, nothing of anybody else's, and nothing unsaid."""
+
+import json
+import os
+
+import pytest
+
+from exercises.__main__ import main
+from exercises.instructor import erasure, record, register, statements
+from exercises.sheets import overrides, report, session
+from tests.test_overrides import change
+from tests.test_report import TOTAL, Desk
+
+
+@pytest.fixture
+def folder(tmp_path):
+    """T07 on two laptops and T08, marks of both changed, T70 whose code begins alike."""
+    place = tmp_path / "class"
+    Desk(place, "T07").answer(slip="opposite")
+    Desk(place / "old", "T07", "answers-T07 (1).jsonl").answer()
+    Desk(place, "T08").answer()
+    Desk(place, "T70").answer()
+    change(place, "T07", reason="aloud")
+    change(place, "T08", reason="by hand")
+    change(place, "T07", exercise=TOTAL)
+    return place
+
+
+def forget(folder, *options, trainee="T07"):
+    return main(["forget", str(folder), "--trainee", trainee, *options])
+
+
+def everything(folder):
+    return {p.relative_to(folder): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+def test_all_of_theirs_goes_and_the_others_stay(folder, capsys):
+    (folder / ".copies").mkdir()
+    (folder / ".copies" / "answers-T07 copy.jsonl").write_bytes(b"{}\n")
+    before = everything(folder)
+    assert forget(folder, "--yes") == 0
+    after = everything(folder)
+    assert not any("T07" in str(path) for path in after)
+    same = {path: text for path, text in before.items() if "T07" not in str(path)}
+    same.pop(next(path for path in same if path.name == overrides.NAME))
+    assert same.items() <= after.items()
+    assert not any(b"T07" in text or b"aloud" in text for text in after.values())
+    told = capsys.readouterr().out
+    assert "answers-T07 (1).jsonl" in told
+    assert "2 changed marks emptied" in told
+    assert "copies elsewhere" in told
+    assert "printed pages" in told
+
+
+def test_the_changed_marks_of_others_stand_and_are_read_without_trouble(folder):
+    forget(folder, "--yes")
+    found = overrides.read(folder / overrides.NAME)
+    assert {who for who, _ in found.standing} == {"T08"}
+    assert (found.left, found.troubles) == (0, [])
+
+
+def test_registers_records_and_statements_that_name_them_go(folder):
+    register.write(folder, folder / "out")
+    register.write(folder, folder / "out;", separator=";")
+    record.write(folder, folder / "all together.html")
+    record.write(folder, folder / "T08.html", "T08")
+    record.write(folder, folder / "typing-T07.html", "T07", typing=True)
+    statements.write(folder, folder / "for the store.json")
+    planned = erasure.plan(folder, "T07")
+    assert {str(path.relative_to(folder)) for path in planned.written} == {
+        *("out/register.html", "out/register.csv", "out/statistics.csv", "out;/register.html"),
+        *("out;/register.csv", "out;/statistics.csv", "all together.html", "for the store.json"),
+        "typing-T07.html",
+    }
+    erasure.carry_out(planned)
+    assert (folder / "T08.html").exists()
+    assert erasure.plan(folder, "T07").empty
+
+
+def test_files_that_are_not_ours_are_told_and_left(folder, capsys):
+    for name in ("register.html", "notes.txt", "statements.json", "register.csv"):
+        (folder / name).write_text("T07 came late", encoding="utf-8")
+    forget(folder, "--yes")
+    told = capsys.readouterr().out
+    for name in ("register.html", "notes.txt", "statements.json", "register.csv"):
+        assert (folder / name).read_text(encoding="utf-8") == "T07 came late"
+        assert name in told.partition("look at them yourself")[2]
+
+
+@pytest.mark.parametrize("typed", ["T08", "", "yes", "t07", None])
+def test_nothing_is_deleted_unless_the_code_is_typed_again(folder, monkeypatch, capsys, typed):
+    def asked(prompt):
+        if typed is None:
+            raise EOFError
+        return typed
+
+    monkeypatch.setattr("builtins.input", asked)
+    before = everything(folder)
+    assert forget(folder) == 2
+    assert everything(folder) == before
+    assert "Nothing was deleted" in capsys.readouterr().err
+
+
+def test_with_the_code_typed_it_is_done(folder, monkeypatch):
+    monkeypatch.setattr("builtins.input", lambda prompt: " T07 ")
+    assert forget(folder, trainee="t07") == 0
+    assert "T07" not in report.find(folder).sheets
+
+
+def test_the_settings_of_a_shared_laptop_forget_them_too(folder):
+    held = {"trainee": "T07", "decimal": ",", "prepared": {"T07": "x", "T08": "y"}}
+    (folder / "settings.json").write_text(json.dumps(held), encoding="utf-8")
+    forget(folder, "--yes")
+    left = json.loads((folder / "settings.json").read_text(encoding="utf-8"))
+    assert left == {"trainee": None, "decimal": ",", "prepared": {"T08": "y"}}
+
+
+def test_settings_that_cannot_be_read_are_left(tmp_path):
+    path = tmp_path / "settings.json"
+    for text in ("{", "[]", '{"prepared": 7}', "null"):
+        path.write_text(text, encoding="utf-8")
+        assert not session.forget(path, "T07")
+        assert path.read_text(encoding="utf-8") == text
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows makes no links without a right")
+def test_a_link_goes_and_what_it_points_to_stays(folder, tmp_path, capsys):
+    outside = tmp_path / "elsewhere.jsonl"
+    outside.write_bytes(b"theirs\n")
+    (folder / "answers-T07 link.jsonl").symlink_to(outside)
+    (folder / "more").symlink_to(tmp_path, target_is_directory=True)
+    forget(folder, "--yes")
+    assert outside.read_bytes() == b"theirs\n"
+    assert not (folder / "answers-T07 link.jsonl").is_symlink()
+    assert "what it points to stays" in capsys.readouterr().out
+
+
+def test_another_line_that_names_them_is_told(folder, capsys):
+    change(folder, "T08", exercise=TOTAL, reason="worked together with T07")
+    assert forget(folder, "--yes") == 1
+    assert "another line still names T07" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("trainee", "said"), [("T55", "nothing of T55"), ("Mr X", "not a trainee")]
+)
+def test_nobody_of_that_code(folder, capsys, trainee, said):
+    before = everything(folder)
+    assert forget(folder, "--yes", trainee=trainee) == 2
+    assert said in capsys.readouterr().err
+    assert everything(folder) == before
