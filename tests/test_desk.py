@@ -11,7 +11,7 @@ import pytest
 
 from exercises import BANK
 from exercises.__main__ import main
-from exercises.instructor import register, watching
+from exercises.instructor import mark_cells, register, watching
 from exercises.question import dice
 from exercises.sheets import overrides, report
 from lessons.desk import desk
@@ -121,7 +121,7 @@ def test_who_comes_and_who_goes(shown, folder):  # noqa: F811
 
 def test_a_mark_is_changed_at_the_desk_and_withdrawn(shown, folder):  # noqa: F811
     panel = opened(shown, "T07")
-    assert panel.exercise.value == register.of_topic(BANK, PLUMB.topic)[0].key
+    assert panel.exercise.value == mark_cells.of_topic(BANK, PLUMB.topic)[0].key
     panel.exercise.value = PLUMB.key
     panel.mark.value, panel.reason.value = "1", ""
     panel.change()

@@ -13,8 +13,9 @@ import pytest
 
 from exercises import BANK
 from exercises.__main__ import HELP, main
-from exercises.instructor import demo, register
-from exercises.instructor.register import Cell
+from exercises.bank.syllabus import LESSONS
+from exercises.instructor import demo, mark_cells, register, tables
+from exercises.instructor.mark_cells import Cell
 from exercises.pages import pages
 from exercises.question import dice
 from exercises.sheets import sheet
@@ -201,7 +202,7 @@ def test_troubles_stand_on_the_page(folder):
 
 
 def cell(**marks):
-    return register.mark_cell(Standing("k", **marks))
+    return mark_cells.mark_cell(Standing("k", **marks))
 
 
 def test_shapes_change_at_their_limits():
@@ -215,11 +216,11 @@ def test_shapes_change_at_their_limits():
     assert cell().shape == "none"
     assert cell(shown=[1], after_shown=2).small == "shown"
     assert cell(not_understood=2).small == "not understood"
-    assert register.mark_cell(None).small == "not begun"
+    assert mark_cells.mark_cell(None).small == "not begun"
 
 
 def test_one_column_for_each_lesson_once_there_are_several(folder):
-    topics = register.LESSONS
+    topics = LESSONS
     catalogue = {}
     for topic in topics:
         for exercise in DEFLECTION.values():
@@ -312,7 +313,7 @@ def test_one_row_for_each_trainee_and_exercise(folder):
 def test_separators(folder, wanted, separator):
     result, _ = marked(folder, separator=wanted)
     rows = table(result.csv, separator)
-    assert set(rows[0]) == set(register.COLUMNS)
+    assert set(rows[0]) == set(tables.COLUMNS)
     assert None not in rows[0]
 
 

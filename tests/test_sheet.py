@@ -267,7 +267,7 @@ def test_whose_sheet_it_is_stands_in_its_name(tmp_path, name, code):
 
 def test_two_processes_append_at_once(path):
     program = (
-        "import sys, pathlib\nfrom exercises import sheet\n"
+        "import sys, pathlib\nfrom exercises.sheets import sheet\n"
         "for i in range(120):\n"
         "    sheet.append(pathlib.Path(sys.argv[1]), {'event': 'remark', 'text': sys.argv[2]})\n"
     )

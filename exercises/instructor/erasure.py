@@ -13,12 +13,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from exercises.instructor import register
+from exercises.instructor import tables
 from exercises.sheets import overrides, session
 
 HEADS = [
     separator.join(columns[:4])
-    for columns in (register.COLUMNS, register.ITEM_COLUMNS)
+    for columns in (tables.COLUMNS, tables.ITEM_COLUMNS)
     for separator in (",", ";", "\t")
 ]
 OURS_BEGIN = (  # how our own registers, records and statements begin

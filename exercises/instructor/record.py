@@ -14,10 +14,10 @@ from markupsafe import Markup
 
 from exercises.bank import BANK
 from exercises.bank.syllabus import LESSONS, lesson_number
-from exercises.instructor import competence, register
+from exercises.instructor import competence, mark_cells
 from exercises.instructor.class_folder import ClassFolder, Progress, Tell
 from exercises.instructor.competence import Stand
-from exercises.instructor.register import trainee_view
+from exercises.instructor.telling import trainee_view
 from exercises.pages import pages
 from exercises.question import wording
 from exercises.question.model import Exercise
@@ -164,14 +164,14 @@ def view(one: Report, check: concept.Result, passing: Rule, catalogue: Bank) -> 
             if (rows := [_row(e, standings[e.key]) for e in done if e.topic == topic])
         ],
         "open": [e.key for e in marked if e not in done],
-        "changed": register.changed_marks([one], catalogue),
-        "notes": register.notes_on(register.member_of(one, check)),
+        "changed": mark_cells.changed_marks([one], catalogue),
+        "notes": mark_cells.notes_on(mark_cells.member_of(one, check)),
     }
 
 
 def _mean(done: list[Exercise], standings: dict[str, Standing]) -> int | None:
     marks = [standings[exercise.key].mark or 0.0 for exercise in done]
-    return register.per_cent(sum(marks) / len(marks)) if marks else None
+    return mark_cells.per_cent(sum(marks) / len(marks)) if marks else None
 
 
 def _row(exercise: Exercise, standing: Standing) -> dict[str, Any]:
@@ -190,7 +190,7 @@ def _row(exercise: Exercise, standing: Standing) -> dict[str, Any]:
 
 
 def _share(share: float | None) -> str:
-    return "–" if share is None else str(register.per_cent(share))
+    return "–" if share is None else str(mark_cells.per_cent(share))
 
 
 def _dates(one: Report) -> str:

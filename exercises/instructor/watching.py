@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from exercises.bank import BANK
-from exercises.instructor import register, statistics
-from exercises.instructor.register import Member
+from exercises.instructor import mark_cells, statistics
+from exercises.instructor.mark_cells import Member
 from exercises.question.model import Exercise
 from exercises.sheets import overrides, report, session
 from exercises.sheets.overrides import Overrides
@@ -94,7 +94,7 @@ class Watch:
             for number, who in enumerate(news.again, 1):
                 self.busy_with = f"{who}, {number} of {len(news.again)}"
                 one = self._mark(who, found, changed)
-                again[who] = one.troubles, register.member_of(one, concept.take_out(one))
+                again[who] = one.troubles, mark_cells.member_of(one, concept.take_out(one))
             # Whoever reads meanwhile, in another thread, has the class of the look before.
             self._told = {w: again[w][0] if w in again else self._told[w] for w in stamps}
             self.members = {w: again[w][1] if w in again else self.members[w] for w in stamps}
@@ -138,11 +138,11 @@ class Watch:
 
     def topics(self) -> list[str]:
         """Return the lessons that anybody has touched."""
-        return register.topics_of(self.members.values(), self.catalogue)
+        return mark_cells.topics_of(self.members.values(), self.catalogue)
 
     def items(self) -> list[statistics.Item]:
         """Return the statistics of each exercise over the class."""
-        return register.items(self.members.values(), self.catalogue)
+        return mark_cells.items(self.members.values(), self.catalogue)
 
     def change(self, trainee: str, exercise: Exercise, mark: str, reason: str, by: str) -> None:
         """Change a mark; see `overrides.change`."""

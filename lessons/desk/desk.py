@@ -16,7 +16,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from exercises.bank.syllabus import lesson_number, page_of
-from exercises.instructor import register, statistics, watching
+from exercises.instructor import mark_cells, register, statistics, telling, watching
 from exercises.instructor.watching import Watch
 from exercises.pages import pages
 from exercises.question.model import Exercise
@@ -279,7 +279,7 @@ class Desk(widgets.VBox):
         watch = self.watch
         if watch is None:
             return
-        changed = register.changed_marks(watch.members.values(), watch.catalogue)
+        changed = mark_cells.changed_marks(watch.members.values(), watch.catalogue)
         groups = statistics.groups(watch.items())
         put(self.texts["To teach again"], piece("groups", groups, register.MOST_GROUPS))
         put(self.texts["Changed marks"], piece("changed", changed))
@@ -352,10 +352,10 @@ class MemberPanel(Panel):
         assert watch is not None
         member = watch.members[self.trainee]
         cells = [
-            register.lesson_cell(member, register.of_topic(watch.catalogue, topic))
+            mark_cells.lesson_cell(member, mark_cells.of_topic(watch.catalogue, topic))
             for topic in topics
         ]
-        put(self.line, piece("row", cells, register.notes_on(member)))
+        put(self.line, piece("row", cells, mark_cells.notes_on(member)))
         options = [("overview", OVERVIEW)]
         options += [(f"{lesson_number(topic)} {topic}".strip(), topic) for topic in topics]
         offer(self.lesson, options)
@@ -370,16 +370,16 @@ class MemberPanel(Panel):
         member = watch.members[self.trainee]
         shown = {k: e for k, e in watch.catalogue.items() if e.topic == topic}
         one = watch.report(self.trainee)
-        view = register.trainee_view(one, member.check, watch.catalogue)
+        view = telling.trainee_view(one, member.check, watch.catalogue)
         if topic == OVERVIEW:
             view |= {"lessons": [], "said": []}
         else:
-            view = register.trainee_view(one, member.check, shown)
+            view = telling.trainee_view(one, member.check, shown)
             view |= {"elements": [], "again": [], "remarks": [], "troubles": [], "changed": []}
             view["concept"] = {"sat": False}
         page = pages.render("trainee.html", **view)
         put(self.text, f'<div class="gk-view">{page}</div>')
-        exercises = register.of_topic(watch.catalogue, topic)
+        exercises = mark_cells.of_topic(watch.catalogue, topic)
         options = [(exercise.title, exercise.key) for exercise in exercises]
         offer(self.exercise, options)
         self.form.layout.display = None if options else "none"
@@ -418,7 +418,7 @@ class ItemPanel(Panel):
     """One exercise over the class; opened, its slips and where it is taught."""
 
     def __init__(self, desk: Desk, exercise: Exercise) -> None:
-        super().__init__(desk, register.short(exercise), exercise.title)
+        super().__init__(desk, mark_cells.short(exercise), exercise.title)
         self.exercise = exercise
         self.item: statistics.Item | None = None
         self.text = text("text")
@@ -437,7 +437,7 @@ class ItemPanel(Panel):
         if watch is None or self.item is None:
             return
         marks = [
-            (who, register.mark_cell(member.standings[key]))
+            (who, mark_cells.mark_cell(member.standings[key]))
             for who, member in watch.members.items()
             if key in member.standings
         ]

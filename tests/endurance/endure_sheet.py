@@ -20,7 +20,7 @@ from exercises.sheets import sheet
 ROOT = Path(__file__).resolve().parents[2]
 WRITER = """
 import pathlib, sys
-from exercises import sheet
+from exercises.sheets import sheet
 path, name, first, last = pathlib.Path(sys.argv[1]), sys.argv[2], *map(int, sys.argv[3:])
 for number in range(first, last):
     sheet.append(path, {"event": "remark", "text": f"{name} {number} " + "ξ″" * (number % 400)})

@@ -1,0 +1,109 @@
+"""The register and the statistics as tables for a spreadsheet."""
+
+import csv
+import io
+
+from exercises.bank.syllabus import lesson_number, page_of
+from exercises.instructor import mark_cells, statistics
+from exercises.instructor.mark_cells import Member
+from exercises.pages import pages
+from exercises.question import marking
+from exercises.question.model import Exercise
+from exercises.sheets.report import Bank, Standing
+
+COLUMNS = (
+    *("code", "lesson", "exercise", "title", "edition", "best %", "first %", "state"),
+    *("answers", "not understood", "turns", "nudges", "worked answer shown", "slips"),
+    *("said first", "first answer (UTC)", "last answer (UTC)", "remarks", "flags"),
+    *("changed to %", "reason", "changed by", "changed (UTC)"),
+)
+ITEM_COLUMNS = (
+    *("lesson", "exercise", "title", "answered", "first attempts", "right at first", "share %"),
+    *("agreement with the rest", "attempts", "nudged", "worked answer shown", "slips", "page"),
+)
+
+
+def of_marks(members: list[Member], catalogue: Bank, separator: str) -> str:
+    """Return register.csv: one line for each trainee at each exercise of a lesson touched."""
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, delimiter=separator, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    topics = mark_cells.topics_of(members, catalogue)
+    for member in members:
+        for exercise in catalogue.values():
+            if exercise.topic in topics:
+                standing = member.standings.get(exercise.key)
+                writer.writerow(_csv_row(member.trainee, exercise, standing))
+    return text.getvalue()
+
+
+def _csv_row(trainee: str, exercise: Exercise, standing: Standing | None) -> list[str | int]:
+    head = [trainee, lesson_number(exercise.topic), exercise.key, exercise.title]
+    if standing is None:
+        return [*head, exercise.edition, "", "", "not begun", *[""] * (len(COLUMNS) - 8)]
+    slips = [
+        f"{marking.slip_name(exercise, key)} ({count})" for key, count in standing.slips.items()
+    ]
+    flags = [f"{flag} ({count})" for flag, count in standing.flags.items()]
+    return [
+        *head,
+        exercise.edition,
+        "" if standing.best is None else mark_cells.per_cent(standing.best),
+        "" if standing.first is None else mark_cells.per_cent(standing.first),
+        _state(standing, exercise),
+        standing.answers + standing.after_shown,
+        standing.not_understood,
+        standing.turns,
+        standing.nudges,
+        len(standing.shown),
+        pages.harmless("; ".join(slips)) if exercise.marks else "",
+        standing.choice,
+        f"{standing.begun:%Y-%m-%d %H:%M:%S}" if standing.begun else "",
+        f"{standing.last:%Y-%m-%d %H:%M:%S}" if standing.last else "",
+        pages.harmless(" / ".join(standing.remarks)),
+        pages.harmless("; ".join(flags)),
+        *_changed_cells(standing),
+    ]
+
+
+def _changed_cells(standing: Standing) -> list[str | int]:
+    one = standing.changed
+    if one is None:
+        return [""] * 4
+    return [
+        mark_cells.per_cent(one.mark),
+        pages.harmless(one.reason),
+        one.by,
+        f"{one.when:%Y-%m-%d %H:%M:%S}",
+    ]
+
+
+def of_items(found: list[statistics.Item], separator: str) -> str:
+    """Return statistics.csv: one line for each exercise."""
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, delimiter=separator, lineterminator="\r\n")
+    writer.writerow(ITEM_COLUMNS)
+    writer.writerows(_item_row(item) for item in found)
+    return text.getvalue()
+
+
+def _item_row(item: statistics.Item) -> list[str | int]:
+    exercise = item.exercise
+    slips = [f"{s.name}: {len(s.who)} ({' '.join(s.who)}), {s.times}×" for s in item.slips]
+    return [
+        *(lesson_number(exercise.topic), exercise.key, exercise.title),
+        *(item.answered, item.first, item.right),
+        "" if item.share is None else mark_cells.per_cent(item.share),
+        "" if item.agreement is None else f"{item.agreement:.2f}",
+        f"{item.attempts:.1f}",
+        *(item.nudged, item.shown, pages.harmless("; ".join(slips))),
+        str(page_of(exercise.key) or ""),
+    ]
+
+
+def _state(standing: Standing, exercise: Exercise) -> str:
+    if not exercise.marks:
+        return "said" if standing.choice else "no answer"
+    if standing.best is None:
+        return mark_cells.why_no_mark(standing)
+    return "right" if standing.best == 1 else "partly right" if standing.best else "not right"
