@@ -281,7 +281,7 @@ def test_every_page_of_the_map_is_there_and_says_what_it_is_for():
     assert list(pages)[:8] == list(LESSONS)[:8]
     assert {REVIEW, "workbench"} <= set(pages)
     for where, page in pages.items():
-        assert (coursemap.HERE / page.file).is_file()
+        assert (coursemap.LESSONS / page.file).is_file()
         assert coursemap.CAN[where]
         assert f'href="{page.file}"' in page.link()
 

@@ -8,10 +8,14 @@ import pytest
 from lessons import start
 
 
-def test_root_is_within_reach_wherever_a_notebook_starts(tmp_path):
-    script = "import sys; sys.path[0] = sys.argv[1]; import start, geokit, exercises, lessons.live"
-    lessons = str(start.ROOT / "lessons")
-    subprocess.run([sys.executable, "-c", script, lessons], cwd=tmp_path, check=True)
+@pytest.mark.parametrize(
+    ("folder", "module"),
+    [("lessons", "lessons.widgets.live"), ("lessons/desk", "lessons.desk.desk")],
+)
+def test_root_is_within_reach_wherever_a_notebook_starts(folder, module, tmp_path):
+    script = f"import sys; sys.path[0] = sys.argv[1]; import start, geokit, exercises, {module}"
+    folder = str(start.ROOT / folder)
+    subprocess.run([sys.executable, "-c", script, folder], cwd=tmp_path, check=True)
 
 
 def test_a_missing_package_is_one_sentence_with_the_command():
