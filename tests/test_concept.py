@@ -74,14 +74,14 @@ def test_never_counted_as_marks():
 
 
 @each_idea
-def test_both_dresses_offer_the_same_wrong_ideas(idea):
-    for dress in idea.dresses:
-        assert dress.wrong.keys() == idea.wrong.keys()
-        texts = [dress.right, *dress.wrong.values()]
+def test_both_wordings_offer_the_same_wrong_ideas(idea):
+    for wording in idea.wordings:
+        assert wording.wrong.keys() == idea.wrong.keys()
+        texts = [wording.right, *wording.wrong.values()]
         assert len(set(texts)) == 4
         assert max(map(len, texts)) <= LONGEST_OPTION
-        assert not re.search(r"[+×÷=√]", dress.prompt), "a question without arithmetic"
-    assert idea.dresses[0].prompt != idea.dresses[1].prompt
+        assert not re.search(r"[+×÷=√]", wording.prompt), "a question without arithmetic"
+    assert idea.wordings[0].prompt != idea.wordings[1].prompt
 
 
 @each_idea

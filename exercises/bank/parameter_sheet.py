@@ -2,19 +2,22 @@
 The client's parameter sheet of lesson 12: its places, its thirteen lines, its planted faults.
 
 One sheet belongs to one trainee and turn. What is true is worked by geokit from published
-parameters; a planted fault changes one line of the sheet and nothing else. Fields, marks and wells
-are invented; ellipsoids, parameters, geoid and plates are real.
+parameters; a planted fault changes one line of the sheet and nothing else. What the rows say
+stands in sailing.ini: ``right NAME`` as it should be, ``wrong NAME`` with its fault. Fields, marks
+and wells are invented; ellipsoids, parameters, geoid and plates are real.
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
 
+from exercises.question import worked
 from exercises.question.dice import Dice, printed
 from exercises.question.model import Answer, Given
-from exercises.question.wording import dms, number
+from exercises.question.notation import words_of
+from exercises.question.variation import Numbers
+from exercises.question.words import Step
 from geokit import deflection
 from geokit.datums import Helmert
 from geokit.ecef import from_ecef, to_ecef
@@ -59,6 +62,21 @@ LINES = {
     "wreck": "Wreck",
     "gauge": "Tide gauge",
     "shift": "Shift grid",
+}
+EVIDENCE = {
+    "mark_old": "Test mark ashore, old datum",
+    "mark_new": "Test mark, new datum",
+    "mark_grid": "Test mark, grid",
+    "mark_level": "Test mark, levelled",
+    "receiver": "Receiver on the bridge",
+    "tilt": "Model, field and array",
+    "plate": "Plate at the field",
+}
+TARGET = {
+    "well_old": "Well, old datum",
+    "well_offset": "Waypoint",
+    "well_depth": "Charted depth at the waypoint",
+    "well_datum": "Chart datum",
 }
 UNITS = {name: "km" if name in ("grid", "pilot", "wreck", "gauge") else "m" for name in LINES}
 TWICE = ("convention", "direction", "geoid", "shift")  # turned about: off by twice itself
@@ -267,37 +285,37 @@ def _at_mark(field: int, stray: int) -> tuple[float, float, float]:
     return first, second, third
 
 
+def digits(value: float) -> tuple[int, int, int]:
+    """Return the degrees, minutes and seconds of DD.MMSS, without its sign."""
+    whole = round(abs(value) * 10_000)
+    return whole // 10_000, whole // 100 % 100, whole % 100
+
+
 def unpacked(value: float) -> float:
     """Return DD.MMSS as decimal degrees."""
-    whole = round(abs(value) * 10_000)
-    degrees, minutes, seconds = whole // 10_000, whole // 100 % 100, whole % 100
+    degrees, minutes, seconds = digits(value)
     return math.copysign(degrees + minutes / 60 + seconds / 3600, value)
 
 
 def sizes(given: Given) -> Answer:
     """Return what each fault costs where it is planted, in the unit of its line."""
-    field, place = given["field"], well(given)
-    height = model(field, place)[2]
-    east, north = drift(field, place)[:2]
-    years = given["job_epoch"] - given["list_epoch"]
-    axis, turned, backwards = _at_mark(field, given["neighbour"])
-    wreck = given["wreck_lat"]
+    g, place = Numbers(given), well(given)
+    east, north = drift(g.field, place)[:2]
+    axis, turned, backwards = _at_mark(g.field, g.neighbour)
     return {
         "ellipsoid": axis,
         "convention": turned,
         "direction": backwards,
-        "grid": _wrong_grid(field, place, given["grid_fault"] == "northing"),
-        "geoid": 2 * abs(height),
-        "antenna": abs(given["separation"]),
-        "epoch": math.hypot(east, north) * years / 1000,
-        "plumb": given["depth"] * _lean(field, place)[1],
-        "corner": given["corner_feet"] * (US_FOOT - FOOT),
-        "pilot": _on_sphere(
-            given["pilot_lat"], given["pilot_lon"], given["pilot_lat"], -given["pilot_lon"]
-        ),
-        "wreck": _on_sphere(wreck, 0.0, wreck, PARIS),
-        "gauge": abs(unpacked(given["gauge"]) - given["gauge"]) * math.radians(SPHERE),
-        "shift": 2 * abs(given["shift"]) * given["shift_metres"],
+        "grid": _wrong_grid(g.field, place, g.grid_fault == "northing"),
+        "geoid": 2 * abs(model(g.field, place)[2]),
+        "antenna": abs(g.separation),
+        "epoch": math.hypot(east, north) * (g.job_epoch - g.list_epoch) / 1000,
+        "plumb": g.depth * _lean(g.field, place)[1],
+        "corner": g.corner_feet * (US_FOOT - FOOT),
+        "pilot": _on_sphere(g.pilot_lat, g.pilot_lon, g.pilot_lat, -g.pilot_lon),
+        "wreck": _on_sphere(g.wreck_lat, 0.0, g.wreck_lat, PARIS),
+        "gauge": abs(unpacked(g.gauge) - g.gauge) * math.radians(SPHERE),
+        "shift": 2 * abs(g.shift) * g.shift_metres,
     }
 
 
@@ -353,207 +371,25 @@ def _plant(dice: Dice, given: Given) -> list[str]:
 # The sheet in words --------------------------------------------------------------------
 
 
-def _position(lat: float, lon: float, height: float | None = None) -> str:
-    text = f"{dms(lat, 3, 'latitude')}, {dms(lon, 3, 'longitude')}"
-    return text if height is None else f"{text}, h {number(height, 2, signed=True)} m"
+def _texts(found: Mapping[str, str], rows: Collection[str]) -> Mapping[str, str]:
+    """Return what the rows say, and raise ValueError where sailing.ini lacks one or has a spare."""
+    if odd := sorted(set(found) ^ set(rows)):
+        raise ValueError(f"sailing.ini lacks these rows of the sheet, or has them spare: {odd}.")
+    return found
 
 
-def _mark(given: Given) -> Carried:
-    return carried(given["field"], FIELDS[given["field"]].mark, MARK_HEIGHT)
-
-
-def _mark_old(given: Given) -> str:
-    here = FIELDS[given["field"]]
-    return f"{here.datum}: {_position(*here.mark, MARK_HEIGHT)}"
-
-
-def _mark_new(given: Given) -> str:
-    return f"WGS 84: {_position(*_mark(given).position)}"
-
-
-def _mark_grid(given: Given) -> str:
-    east, north = _mark(given).grid
-    return f"WGS 84 / UTM: E {number(east, 2)} m, N {number(north, 2)} m"
-
-
-def _mark_level(given: Given) -> str:
-    levelled = _mark(given).position[2] - _geoid_at_mark(given["field"])
-    return f"H {_signed(levelled, 2)} m above the geoid, levelled"
-
-
-def _receiver(given: Given) -> str:
-    return (
-        f"altitude {number(given['altitude'], 2)} m, geoid separation "
-        f"{_signed(given['separation'], 1)} m"
-    )
-
-
-def _tilt(given: Given) -> str:
-    xi, eta, _ = model(given["field"], well(given))
-    return (
-        f"ξ {_signed(xi, 1)}″, η {_signed(eta, 1)}″ (EGM96); water {number(given['depth'], 0)} m; "
-        f"array good to {ARRAY_NOISE:.2f} m"
-    )
-
-
-def _plate(given: Given) -> str:
-    east, north, *_ = drift(given["field"], well(given))
-    return f"{_signed(east, 1)} mm/yr east, {_signed(north, 1)} mm/yr north (ITRF2020)"
-
-
-@lru_cache(maxsize=8)
-def _geoid_at_mark(field: int) -> float:
-    """Return N at the test mark, in metres."""
-    position = carried(field, FIELDS[field].mark, MARK_HEIGHT).position
-    return float(EGM96.height(*position[:2]))
+_SHEET, _WAYPOINT = words_of("sailing-sheet"), words_of("sailing-waypoint")
+_RIGHT = _texts({**_SHEET.right, **_WAYPOINT.right}, {**EVIDENCE, **LINES, **TARGET})
+_WRONG = _texts({name: " ".join(text).strip() for name, text in _SHEET.wrong.items()}, LINES)
 
 
 def says(given: Given, name: str, faulty: bool) -> str:
     """Return what a line of the sheet says, right or with its fault."""
-    return _SAYS[name](given, faulty)
-
-
-def _ellipsoid(g: Given, faulty: bool) -> str:
-    axis = NEIGHBOURS[g["neighbour"]] if faulty else INTERNATIONAL1924
-    return f"International 1924: a = {number(axis.semi_major, 3)} m, 1/f = 297"
-
-
-def _convention(g: Given, faulty: bool) -> str:
-    tx, ty, tz, rx, ry, rz, scale = FIELDS[g["field"]].parameters
-    return (
-        f"tX {_signed(tx)}, tY {_signed(ty)}, tZ {_signed(tz)} m; rX {_signed(rx, 4)}″, "
-        f"rY {_signed(ry, 4)}″, rZ {_signed(rz, 4)}″; scale {_signed(scale, 4)} ppm; "
-        + ("coordinate frame" if faulty else CONVENTION)
-    )
-
-
-def _signed(value: float, decimals: int = 3) -> str:
-    return number(value, decimals, signed=True)
-
-
-def _direction(g: Given, faulty: bool) -> str:
-    here = FIELDS[g["field"]]
-    ends = ("WGS 84", here.datum) if faulty else (here.datum, "WGS 84")
-    return "These parameters are applied from {} to {}".format(*ends)
-
-
-def _grid(g: Given, faulty: bool) -> str:
-    here = FIELDS[g["field"]]
-    zone = here.zone + (1 if faulty and g["grid_fault"] == "zone" else 0)
-    middle = 6 * zone - 183
-    south = (here.hemisphere == "south") != (faulty and g["grid_fault"] == "northing")
-    return (
-        f"WGS 84 / UTM, central meridian {abs(middle)}° {'E' if middle > 0 else 'W'}, false "
-        f"easting 500 000 m, false northing {'10 000 000' if south else '0'} m, k₀ 0.9996"
-    )
-
-
-def _geoid(g: Given, faulty: bool) -> str:
-    height = model(g["field"], well(g))[2] * (-1 if faulty else 1)
-    side = "above" if height > 0 else "below"
-    return f"At the field N = {number(height, 2, signed=True)} m, geoid {side} the ellipsoid"
-
-
-def _antenna(g: Given, faulty: bool) -> str:
-    height = g["altitude"] + (0 if faulty else g["separation"])
-    return f"Ellipsoidal height of the antenna {number(height, 2, signed=True)} m"
-
-
-def _epoch(g: Given, faulty: bool) -> str:
-    years = g["job_epoch"] - g["list_epoch"]
-    what = "are used as they stand" if faulty else f"are moved {years:.1f} years with the plate"
-    return (
-        f"Transformed positions are ITRF2020 at {g['list_epoch']:.1f}; for the job at "
-        f"{g['job_epoch']:.1f} they {what}"
-    )
-
-
-def _plumb(g: Given, faulty: bool) -> str:
-    xi, eta, _ = model(g["field"], well(g))
-    east, north = deflection.seabed_offset(xi, eta, g["depth"])
-    if faulty or math.hypot(east, north) < ARRAY_NOISE:
-        return "Seabed array: plumb line and ellipsoid normal taken as one"
-    return (
-        "Seabed array: foot of the plumb line set off from that of the normal by "
-        f"{number(east, 2, signed=True)} m east, {number(north, 2, signed=True)} m north"
-    )
-
-
-def _corner(g: Given, faulty: bool) -> str:
-    metres = g["corner_feet"] * (FOOT if faulty else US_FOOT)
-    return (
-        f"Northing {number(g['corner_feet'], 2)} US survey feet, entered as {number(metres, 2)} m"
-    )
-
-
-def _pilot(g: Given, faulty: bool) -> str:
-    lon = g["pilot_lon"] * (-1 if faulty else 1)
-    return (
-        f"Off the test mark's harbour, north + and east +: "
-        f"{number(g['pilot_lat'], 2, signed=True)}°, {number(lon, 2, signed=True)}°"
-    )
-
-
-def _wreck(g: Given, faulty: bool) -> str:
-    degrees = g["wreck_gon"] * 0.9 + (0 if faulty else PARIS)
-    return (
-        f"French chart, φ {number(g['wreck_lat'], 2, signed=True)}°, λ "
-        f"{number(abs(g['wreck_gon']), 4)} gon {'E' if g['wreck_gon'] > 0 else 'W'} of Paris, "
-        f"entered as {number(abs(degrees), 5)}° {'E' if degrees > 0 else 'W'} of Greenwich"
-    )
-
-
-def _gauge(g: Given, faulty: bool) -> str:
-    degrees = g["gauge"] if faulty else unpacked(g["gauge"])
-    return (
-        f"φ in a list headed DD.MMSS: {number(g['gauge'], 4, signed=True)}, entered as "
-        f"{number(degrees, 5, signed=True)}°"
-    )
-
-
-def _shift(g: Given, faulty: bool) -> str:
-    west = (g["shift"] > 0) != faulty
-    return (
-        f"Grid headed “longitude positive west” gives {number(g['shift'], 3, signed=True)}″ "
-        f"(1″ is {g['shift_metres']:.2f} m); the point was moved {abs(g['shift']):.3f}″ "
-        + ("west" if west else "east")
-    )
-
-
-_SAYS: dict[str, Any] = {
-    "ellipsoid": _ellipsoid,
-    "convention": _convention,
-    "direction": _direction,
-    "grid": _grid,
-    "geoid": _geoid,
-    "antenna": _antenna,
-    "epoch": _epoch,
-    "plumb": _plumb,
-    "corner": _corner,
-    "pilot": _pilot,
-    "wreck": _wreck,
-    "gauge": _gauge,
-    "shift": _shift,
-}
-
-
-def _well_old(given: Given) -> str:
-    return f"{FIELDS[given['field']].datum}: {_position(*well(given))}, h 0 m"
-
-
-def _well_offset(given: Given) -> str:
-    return (
-        f"{_signed(given['offset_east'], 1)} m east, {_signed(given['offset_north'], 1)} m north "
-        "of the well, on the grid"
-    )
-
-
-def _well_datum(given: Given) -> str:
-    return f"{given['chart_datum']:.2f} m below the geoid at the field"
-
-
-def _well_depth(given: Given) -> str:
-    return f"{number(given['depth'], 0)} m below chart datum"
+    figures = _figures(Numbers(given))
+    if name == "plumb":  # within the array's noise the lean is rightly left out
+        faulty = faulty or math.hypot(figures["foot_east"], figures["foot_north"]) < ARRAY_NOISE
+    text = _WRONG[name] if faulty else _RIGHT[name]
+    return worked.lines([Step(text)], figures, ())[0]
 
 
 def received(name: str) -> Callable[[Given], str]:
@@ -561,21 +397,80 @@ def received(name: str) -> Callable[[Given], str]:
     return lambda given: says(given, name, name in given["planted"])
 
 
-EVIDENCE = {
-    "mark_old": ("Test mark ashore, old datum", _mark_old),
-    "mark_new": ("Test mark, new datum", _mark_new),
-    "mark_grid": ("Test mark, grid", _mark_grid),
-    "mark_level": ("Test mark, levelled", _mark_level),
-    "receiver": ("Receiver on the bridge", _receiver),
-    "tilt": ("Model, field and array", _tilt),
-    "plate": ("Plate at the field", _plate),
-}
-TARGET = {
-    "well_old": ("Well, old datum", _well_old),
-    "well_offset": ("Waypoint", _well_offset),
-    "well_depth": ("Charted depth at the waypoint", _well_depth),
-    "well_datum": ("Chart datum", _well_datum),
-}
+def held(name: str) -> Callable[[Given], str]:
+    """Return what writes a row of the sheet as it is right."""
+    return lambda given: says(given, name, False)
+
+
+def _figures(g: Numbers) -> Answer:
+    """Return the numbers that stand on a sheet, by the names that its rows use."""
+    at_well = _well_figures(g.field, well(g), g.depth)
+    return {**g, **_mark_figures(g.field), **at_well, **_line_figures(g), **_grids(g)}
+
+
+@lru_cache(maxsize=8)
+def _mark_figures(field: int) -> Answer:
+    here, mark = FIELDS[field], carried(field, FIELDS[field].mark, MARK_HEIGHT)
+    new_lat, new_lon, new_height = mark.position
+    axes = ("tX", "tY", "tZ", "rX", "rY", "rZ", "scale")
+    return {
+        **dict(zip(axes, here.parameters, strict=True)),
+        "datum": here.datum,
+        "axis": INTERNATIONAL1924.semi_major,
+        "mark_lat": here.mark[0],
+        "mark_lon": here.mark[1],
+        "mark_height": MARK_HEIGHT,
+        "new_lat": new_lat,
+        "new_lon": new_lon,
+        "new_height": new_height,
+        "mark_east": mark.grid[0],
+        "mark_north": mark.grid[1],
+        "mark_level": new_height - float(EGM96.height(new_lat, new_lon)),
+    }
+
+
+@lru_cache(maxsize=64)
+def _well_figures(field: int, place: tuple[float, float], depth: float) -> Answer:
+    xi, eta, height = model(field, place)
+    plate_east, plate_north, *_ = drift(field, place)
+    foot_east, foot_north = deflection.seabed_offset(xi, eta, depth)
+    return {
+        "well_lat": place[0],
+        "well_lon": place[1],
+        "xi": xi,
+        "eta": eta,
+        "N": height,
+        "plate_east": plate_east,
+        "plate_north": plate_north,
+        "foot_east": foot_east,
+        "foot_north": foot_north,
+        "noise": ARRAY_NOISE,
+    }
+
+
+def _line_figures(g: Numbers) -> Answer:
+    return {
+        "stray_axis": NEIGHBOURS[g.neighbour].semi_major,
+        "antenna": g.altitude + g.separation,
+        "years": g.job_epoch - g.list_epoch,
+        "corner": g.corner_feet * US_FOOT,
+        "wrong_corner": g.corner_feet * FOOT,
+        "wreck": g.wreck_gon * 0.9 + PARIS,
+        "wrong_wreck": g.wreck_gon * 0.9,
+        "gauge_degrees": unpacked(g.gauge),
+    }
+
+
+def _grids(g: Numbers) -> Answer:
+    """Return central meridian and hemisphere of the job's grid, and those of the faulty line."""
+    here, northing = FIELDS[g.field], g.grid_fault == "northing"
+    meridian, south = 6 * here.zone - 183, here.hemisphere == "south"
+    return {
+        "meridian": meridian,
+        "south": south,
+        "wrong_meridian": meridian if northing else meridian + 6,
+        "wrong_south": south != northing,
+    }
 
 
 # The waypoint --------------------------------------------------------------------------

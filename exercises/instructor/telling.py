@@ -15,6 +15,7 @@ MOST_AGAIN = 6  # slips to go over again on a trainee's own lines
 STATES = {  # the heading under which a verdict is told, where it is no slip
     "right": "right",
     "follows": "follows from the part before",
+    "method": "another method",
     "near": "near: more figures",
     "wrong": "not this number",
     "unread": "not understood",

@@ -25,6 +25,7 @@ MOST_SLIPS = 6  # of each question, on the key
 STATES = {
     "right": "right",
     "follows": "follows from the part before",
+    "method": "another method",
     "near": "near",
     "wrong": "not this number",
     "unread": "not understood",

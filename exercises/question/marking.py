@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from exercises.question import reading, wording
-from exercises.question.model import DMS, Answer, Asked, Exercise, Given, Slip
+from exercises.question.model import DMS, Answer, Asked, Exercise, Given, Method, Slip
 
 NEAR = 3.0  # tolerances
 ROUNDING = 1e-9  # of the tolerance: 0.35 - 0.33 is a little more than 0.02 in binary
@@ -56,12 +56,13 @@ class General:
 
 @dataclass(frozen=True)
 class Part:
-    """How one asked part came out: right, follows, slip, near, wrong, or unread."""
+    """How one asked part came out: right, follows, method, slip, near, wrong, or unread."""
 
     state: str
     value: Any = None
     slip: str = ""
     sentence: str = ""
+    method: str = ""
 
     @property
     def counts(self) -> bool:
@@ -235,47 +236,71 @@ class _Case:
             and _within(asked, self.values[asked.name], answer[asked.name])
         ]
 
+    def weight(self, answer: Answer) -> tuple[bool, int]:
+        """Return what sorts a route: one that fits every part first, then by most hits."""
+        return not self.fits(answer), -len(self.hits(answer))
+
+    def fits(self, answer: Answer) -> bool:
+        """Return whether every part of this answer was typed; one that follows is not asked."""
+        return all(
+            _within(self.exercise.part(name), self.values[name], value)
+            for name, value in answer.items()
+            if name not in self.carried
+        )
+
 
 def _explain(case: _Case, parts: dict[str, Part]) -> None:
-    """Find a reason for each wrong part: named slips, general slips, near, else wrong."""
+    """
+    Find a reason for each wrong part: another method, a named slip, a general slip, near.
+
+    Another method or a named slip is recognised only where every part that it touches agrees.
+    """
+    for method in case.exercise.methods:
+        _recognise(case, parts, method, method.route(case.given))
     routes = case.exercise.wrong(case.given)
-    while case.open:
-        best = max(
-            ((slip, case.hits(routes[slip.key])) for slip in case.exercise.slips),
-            key=lambda pair: _weight(case, routes[pair[0].key], pair[1]),
-            default=None,
-        )
-        if best is None or not best[1]:
-            break
-        slip, hits = best
-        reply = _reply(case, slip, hits)
-        for name in hits:
-            parts[name] = Part("slip", case.values[name], slip.key, reply)
-            case.open.remove(name)
+    for slip in sorted(case.exercise.slips, key=lambda slip: case.weight(routes[slip.key])):
+        _recognise(case, parts, slip, routes[slip.key])
     generals = general_slips(case.exercise, case.right)
     for asked in [a for a in case.wrong if a.name in case.open]:
         parts[asked.name] = _unnamed(case, asked, generals.get(asked.name, []))
 
 
-def _weight(case: _Case, route: Answer, hits: list[str]) -> tuple[bool, int]:
-    """Weigh a slip: one that fits every part it touches before one that fits some."""
-    fits = all(
-        _within(case.exercise.part(name), case.values[name], value)
-        for name, value in route.items()
-        if name not in case.carried
-    )
-    return bool(hits) and fits, len(hits)
+def _recognise(case: _Case, parts: dict[str, Part], known: Slip | Method, route: Answer) -> None:
+    """
+    Explain the open parts by a route, if it fits every part that it touches.
+
+    A slip that is a general one, a turned sign, happens to one part alone as well.
+    """
+    hits = case.hits(route)
+    one_part = isinstance(known, Slip) and bool(known.also)
+    if not hits or not (case.fits(route) or one_part):
+        return
+    reply = _reply(case, known, hits)
+    for name in hits:
+        value = case.values[name]
+        if isinstance(known, Method):
+            state = "right" if known.counts else "method"
+            parts[name] = Part(state, value, sentence=reply, method=known.name)
+        else:
+            parts[name] = Part("slip", value, known.key, reply)
+        case.open.remove(name)
 
 
-def _reply(case: _Case, slip: Slip, names: list[str]) -> str:
-    """Say the slip once, with the numbers of all parts that it explains."""
-    values = [case.exercise.part(name).say(case.values[name]) for name in names]
-    return slip.reply.replace("{value}", _listed(values))
+def _reply(case: _Case, known: Slip | Method, names: list[str]) -> str:
+    """Say the slip or the method once, with the numbers of all parts that it explains."""
+    parts = [case.exercise.part(name) for name in names]
+    values = [part.say(case.values[part.name]) for part in parts]
+    apart = [
+        part.say_size(difference(part, case.values[part.name], case.right[part.name]))
+        for part in parts
+        if part.kind != "choice"
+    ]
+    return known.reply.replace("{value}", _listed(values)).replace("{difference}", _listed(apart))
 
 
 def _listed(words: list[str]) -> str:
     """Return "a", "a and b", "a, b and c"."""
-    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
 
 
 def _unnamed(case: _Case, asked: Asked, generals: Iterable[General]) -> Part:
@@ -365,12 +390,14 @@ def _verdict(exercise: Exercise, given: Given, parts: dict[str, Part]) -> Verdic
     if exercise.earned:
         share = exercise.earned(given, parts)
     states = {part.state for part in parts.values()}
-    state = next((s for s in ("slip", "near", "wrong", "unread") if s in states), "right")
+    state = next((s for s in ("slip", "method", "near", "wrong", "unread") if s in states), "right")
+    methods = [part.method for part in parts.values() if part.state == "method"]
     heading = {
         "right": "Right",
         "near": "Near: carry more figures",
         "wrong": "Not this number",
         "unread": "A part could not be read",
+        "method": f"Another method: {methods[0]}" if methods else "",
     }.get(state) or slip_name(exercise, slips[0])
     right = states == {"right"}
     sentence = _sentence(exercise, parts, right)
@@ -405,7 +432,8 @@ _LOOK_AGAIN = (
 
 def _sentence(exercise: Exercise, parts: Mapping[str, Part], right: bool) -> str:
     """Say each reason once; what is right is only said where all of it is."""
-    if right and exercise.remark_right:
+    said_already = any(part.sentence for part in parts.values())
+    if right and exercise.remark_right and not said_already:
         return exercise.remark_right
     reasons: dict[str, list[str]] = {}
     for asked in exercise.asked:

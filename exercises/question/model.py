@@ -93,6 +93,12 @@ class Asked:
         way = wording.way(value, self.positive, self.decimals)
         return text + wording.unit(self.unit) + (f" {way}" if way else "")
 
+    def say_size(self, size: float) -> str:
+        """Return the size of a difference in this part: two figures and the unit."""
+        if self.unit == DMS:
+            return f"{size * 3600:.2g}″"
+        return f"{size:.2g}{wording.unit(self.unit)}"
+
     @property
     def sign_words(self) -> str:
         """What stands behind the entry: the unit and which way is positive."""
@@ -124,6 +130,22 @@ class Slip:
     route: Callable[[Given], Answer]
     reply: str
     also: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Method:
+    """
+    Another method that a surveyor may rightly use, where it leads to another number than asked.
+
+    It is recognised and named, never taken for a slip. `counts` says whether it earns the mark;
+    the prompt says so too. In `reply`, {value} and {difference} are filled in.
+    """
+
+    key: str
+    name: str
+    route: Callable[[Given], Answer]
+    reply: str
+    counts: bool = False
 
 
 @dataclass(frozen=True)
@@ -159,6 +181,8 @@ class Exercise:
         place of the general slips; the slip is empty where it is only a remark.
     earned : callable, optional
         ``earned(given, {name: part}) -> share`` where parts do not weigh the same.
+    methods : tuple of Method
+        Other methods that lead elsewhere and are no slips.
     """
 
     key: str
@@ -183,6 +207,7 @@ class Exercise:
     draws_with: str = ""
     reason: Callable[[Given, str, Any], tuple[str, str]] | None = None
     earned: Callable[[Given, Mapping[str, Any]], float] | None = None
+    methods: tuple[Method, ...] = ()
 
     def wrong(self, given: Given) -> dict[str, Answer]:
         """Return the number of each wrong route: {slip: {asked: value}}."""

@@ -224,6 +224,8 @@ def reasons(exercise: Exercise, verdict: marking.Verdict) -> list[str]:
     """Return the names of the slips in an answer that was not right, or what else was amiss."""
     if verdict.slips:
         return [marking.slip_name(exercise, slip) for slip in verdict.slips]
+    if verdict.state == "method":
+        return [verdict.heading]
     return [NEAR if verdict.state == "near" else NO_SLIP]
 
 

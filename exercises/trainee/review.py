@@ -93,7 +93,7 @@ def _card(exercise: Exercise, entries: Iterable[report.Entry]) -> Card | None:
 
 
 def _near(entry: report.Entry) -> bool:
-    return entry.attempt is not None and entry.attempt.verdict.state == "near"
+    return entry.attempt is not None and entry.attempt.verdict.state in ("near", "method")
 
 
 def _back_to_start(card: Card | None, exercise: Exercise, when: datetime) -> Card:

@@ -49,7 +49,8 @@ ICONS = {
     "kept": _icon(TICK),
 }
 ICONS["follows"] = ICONS["right"]
-MARKS = {"unread": "not understood", "follows": "follows"}
+ICONS["method"] = ICONS["near"]
+MARKS = {"method": "another method", "unread": "not understood", "follows": "follows"}
 
 
 def ask(key: str) -> "AnswerBox":

@@ -46,7 +46,7 @@ def cues(form):
     """Return for each idea the option that a guesser by length and one by echo takes."""
     found = []
     for idea in IDEAS:
-        dress = idea.dresses[FORMS.index(form)]
+        dress = idea.wordings[FORMS.index(form)]
         options = {concept.RIGHT: dress.right, **dress.wrong}
         asked = words(dress.prompt)
         longest = max(options, key=lambda key: len(options[key]))

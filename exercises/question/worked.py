@@ -1,0 +1,77 @@
+"""
+Worked answers: lines of text in which a trainee's own numbers are set.
+
+In braces stands a number's name and how it is written::
+
+    {depth:.1f}  {xi:+.2f}    as Python writes numbers
+    {length:n1}  {dh:+n2}     for reading: thin spaces in thousands, a true minus
+    {lat:dms2}  {lat:dms2 latitude}    degrees, minutes, seconds; with its letter
+    {east:say}                a part of the answer as the course says it: unit, direction
+    {offset:size}             a length in the unit that reads best
+    {xi:north|south}          one of two words: for a number above zero, or for the others
+    {abs xi:.1f}  {-N:+.2f}   the size of a number; a number with its sign turned
+
+The names are those of the given numbers, of the answer, and of what the exercise's `work` adds.
+"""
+
+import re
+import string
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from exercises.question import wording
+from exercises.question.model import Asked
+from exercises.question.words import Step
+
+
+def lines(steps: Sequence[Step], values: Mapping[str, Any], asked: Sequence[Asked]) -> list[str]:
+    """Return the worked answer with these values; a step with a condition where it holds."""
+    writer = _Writer({part.name: part for part in asked})
+    return [writer.vformat(step.text, (), values) for step in steps if _holds(step.when, values)]
+
+
+def _holds(condition: str, values: Mapping[str, Any]) -> bool:
+    name = condition.removeprefix("not ")
+    return not name or bool(values[name]) != condition.startswith("not ")
+
+
+class _Writer(string.Formatter):
+    """Writes a line: Python's own formatter with the course's few ways of writing added."""
+
+    def __init__(self, parts: Mapping[str, Asked]) -> None:
+        self._parts = parts
+
+    def get_field(self, field_name: str, args: Any, kwargs: Any) -> Any:
+        name = field_name.removeprefix("abs ").removeprefix("-")
+        value = kwargs[name]
+        if field_name.startswith("abs "):
+            value = abs(value)
+        elif field_name.startswith("-"):
+            value = -value
+        return _Named(name, value), name
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        name, number = value.name, value.value
+        if "|" in format_spec:
+            above, other = format_spec.split("|")
+            return above if number > 0 else other
+        if format_spec == "say":
+            return self._parts[name].say(number)
+        for pattern, write in _WAYS.items():
+            if match := re.fullmatch(pattern, format_spec):
+                return write(number, match)
+        return format(number, format_spec)
+
+
+class _Named:
+    """A value on its way through the formatter, which forgets the names."""
+
+    def __init__(self, name: str, value: Any) -> None:
+        self.name, self.value = name, value
+
+
+_WAYS: dict[str, Callable[[Any, re.Match[str]], str]] = {
+    r"(\+?)n(\d+)": lambda value, m: wording.number(value, int(m[2]), signed=bool(m[1])),
+    r"dms(\d+) ?(\w*)": lambda value, m: wording.dms(value, int(m[1]), m[2] or "angle"),
+    r"size": lambda value, m: wording.size(value),
+}

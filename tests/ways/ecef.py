@@ -1,0 +1,3 @@
+"""Ways at ecef."""
+
+WAYS = {}

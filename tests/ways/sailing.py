@@ -1,0 +1,3 @@
+"""Ways at sailing."""
+
+WAYS = {}

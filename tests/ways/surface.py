@@ -1,0 +1,3 @@
+"""Ways at surface."""
+
+WAYS = {}

@@ -1,0 +1,3 @@
+"""Wrong routes of grid."""
+
+ROUTES = {}
