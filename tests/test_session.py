@@ -66,11 +66,43 @@ def test_a_decimal_sign_is_a_point_or_a_comma(folder):
 def test_a_wrong_code_is_taken_back_and_the_sheet_says_so(folder):
     session.sign_in("T07")
     session.sign_in("T08")
-    assert session.undo_sign_in("T07").trainee == "T07"
-    assert session.open().trainee == "T07"
+    assert session.undo_sign_in().trainee is None, "nobody becomes somebody else unasked"
+    assert session.open().trainee is None
     events = [e["event"] for e in sheet.read(folder / "answers-T08.jsonl").events]
     assert events == ["signed in", "signed out"]
-    assert session.undo_sign_in(None).trainee is None
+    assert session.undo_sign_in().trainee is None
+
+
+def test_decimal_sign_and_site_belong_to_the_code(folder):
+    session.choose_decimal(",")
+    session.sign_in("T07")
+    assert session.open().decimal == ",", "chosen a moment before signing in"
+    session.choose_site(session.site("Ours", 1, 2, frame="ITRF2020", epoch=2026.0, water_depth=9))
+    session.sign_in("T08")
+    assert (session.open().decimal, session.open().site) == (None, scenario.HOME)
+    session.choose_decimal(".")
+    session.sign_in("T07")
+    assert (session.open().decimal, session.open().site.name) == (",", "Ours")
+
+
+def test_a_wrong_code_keeps_nothing_of_what_was_chosen_before_it(folder):
+    session.choose_decimal(",")
+    session.sign_in("T70")
+    session.undo_sign_in()
+    session.sign_in("T07")
+    assert session.open().decimal == ","
+    session.sign_in("T70")
+    assert session.open().decimal is None
+
+
+def test_settings_of_an_earlier_edition_are_read(folder):
+    folder.mkdir(exist_ok=True)
+    held = {"trainee": "T07", "decimal": ",", "site": None, "prepared": {}, "screen": "wall"}
+    (folder / "settings.json").write_text(json.dumps(held), encoding="utf-8")
+    settings = session.open()
+    assert (settings.trainee, settings.decimal, settings.screen) == ("T07", ",", "wall")
+    session.sign_in("T08")
+    assert session.open().decimal is None
 
 
 def test_two_people_on_one_laptop_have_two_sheets(folder):
@@ -123,7 +155,8 @@ def test_damaged_settings_are_told_and_hurt_no_answer(folder, damaged):
 def test_a_decimal_sign_that_is_none_counts_as_not_chosen(folder):
     session.sign_in("T07")
     held = json.loads((folder / "settings.json").read_text(encoding="utf-8"))
-    (folder / "settings.json").write_text(json.dumps({**held, "decimal": "x"}), encoding="utf-8")
+    held["people"]["T07"]["decimal"] = "x"
+    (folder / "settings.json").write_text(json.dumps(held), encoding="utf-8")
     assert session.open().decimal is None
     assert session.open().trainee == "T07"
 

@@ -91,10 +91,12 @@ def site(
 @dataclass(frozen=True)
 class Settings:
     """
-    What settings.json holds.
+    What settings.json holds, as the trainee who is signed in sees it.
 
-    `decimal` is None until the trainee has chosen. `prepared` says when each trainee last
-    prepared a file to hand in. `screen` is "laptop" or "wall".
+    `decimal` and `site` belong to the code: the second person at a laptop starts afresh. `decimal`
+    is None until it is chosen. `people` holds what each code has chosen; under "" stands what was
+    chosen before anybody signed in, and the first code takes it along. `prepared` says when each
+    trainee last prepared a file to hand in. `screen` is "laptop" or "wall".
     """
 
     trainee: str | None = None
@@ -102,6 +104,7 @@ class Settings:
     site: Site = scenario.HOME
     prepared: dict[str, str] = field(default_factory=dict)
     screen: str = "laptop"
+    people: dict[str, dict[str, Any]] = field(default_factory=dict)
     trouble: str = ""
 
     @property
@@ -131,30 +134,72 @@ def open() -> Settings:
 
 
 def _understood(held: dict[str, Any]) -> Settings:
-    place = held.get("site")
-    return Settings(
-        trainee=code(held["trainee"]) if held.get("trainee") else None,
-        decimal=held["decimal"] if held.get("decimal") in (".", ",") else None,
-        site=site(place.pop("name"), place.pop("latitude"), place.pop("longitude"), **place)
-        if place
-        else scenario.HOME,
-        screen="wall" if held.get("screen") == "wall" else "laptop",
-        prepared={code(who): str(when) for who, when in held.get("prepared", {}).items()},
+    trainee = code(held["trainee"]) if held.get("trainee") else None
+    people = {_whose(who): _chosen(own) for who, own in held.get("people", {}).items()}
+    if "people" not in held:  # written by an edition that knew one choice for all
+        people[trainee or ""] = _chosen(held)
+    return _of(
+        Settings(
+            trainee=trainee,
+            people=people,
+            screen="wall" if held.get("screen") == "wall" else "laptop",
+            prepared={code(who): str(when) for who, when in held.get("prepared", {}).items()},
+        )
     )
+
+
+def _whose(who: str) -> str:
+    return code(who) if who else ""
+
+
+def _chosen(held: dict[str, Any]) -> dict[str, Any]:
+    """Return what one person has chosen, checked; what is no decimal sign counts as not chosen."""
+    own: dict[str, Any] = {}
+    if held.get("decimal") in (".", ","):
+        own["decimal"] = held["decimal"]
+    if held.get("site"):
+        own["site"] = asdict(_site(held["site"]))
+    return own
+
+
+def _site(place: dict[str, Any]) -> Site:
+    numbers = {name: value for name, value in place.items() if name != "name"}
+    return site(place["name"], numbers.pop("latitude"), numbers.pop("longitude"), **numbers)
+
+
+def _of(settings: Settings) -> Settings:
+    """Return the settings with the choices of whoever is signed in."""
+    own = settings.people.get(settings.trainee or "", {})
+    place = _site(own["site"]) if own.get("site") else scenario.HOME
+    return replace(settings, decimal=own.get("decimal"), site=place)
+
+
+def _choose(**choice: Any) -> Settings:
+    """Keep a choice of whoever is signed in."""
+    settings = open()
+    who = settings.trainee or ""
+    own = {**settings.people.get(who, {}), **choice}
+    return _keep(_of(replace(settings, people={**settings.people, who: own})))
 
 
 def _keep(settings: Settings) -> Settings:
     """Write the settings whole or not at all: a lesson may read them at any moment."""
-    held = {k: v for k, v in asdict(settings).items() if k != "trouble"}
-    folder().mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(dir=folder(), prefix="settings-", suffix=".tmp")
+    kept = ("trainee", "people", "screen", "prepared")
+    _write(_path(), {name: getattr(settings, name) for name in kept})
+    return replace(settings, trouble="")
+
+
+def _write(path: Path, held: dict[str, Any]) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix="settings-", suffix=".tmp")
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as out:
             json.dump(held, out, ensure_ascii=False, indent=1)
-        os.replace(temporary, _path())
+            out.flush()
+            os.fsync(out.fileno())
+        os.replace(temporary, path)
     finally:
         Path(temporary).unlink(missing_ok=True)
-    return replace(settings, trouble="")
 
 
 def _sheet(settings: Settings) -> Path:
@@ -165,34 +210,43 @@ def _sheet(settings: Settings) -> Path:
 
 def sign_in(text: str) -> Settings:
     """Sign a trainee in: the sheet says so, every answer box follows."""
-    settings = replace(open(), trainee=code(text))
+    who, before = code(text), open()
+    people = dict(before.people)
+    unclaimed = people.pop("", {})
+    people.setdefault(who, unclaimed)
+    settings = _of(replace(before, trainee=who, people=people))
     folder().mkdir(parents=True, exist_ok=True)
     sheet.append(_sheet(settings), {"event": "signed in", "decimal": settings.decimal})
     return _keep(settings)
 
 
-def undo_sign_in(previous: str | None) -> Settings:
+def undo_sign_in() -> Settings:
     """
-    Take a sign-in under a wrong code back and return to the previous trainee.
+    Take a sign-in under a wrong code back; then nobody is signed in.
 
-    The sheet is append-only: it says that the sign-in was taken back.
+    The code before may be somebody else's, so nobody becomes it unasked. The sheet is
+    append-only: it says that the sign-in was taken back.
     """
     settings = open()
-    if settings.trainee:
-        sheet.append(_sheet(settings), {"event": "signed out", "reason": "wrong code"})
-    return _keep(replace(settings, trainee=code(previous) if previous else None))
+    if not settings.trainee:
+        return settings
+    people, path = dict(settings.people), _sheet(settings)
+    if len(sheet.read(path).events) <= 1:  # nobody's code: its choices go to the right one
+        people[""] = people.pop(settings.trainee, {})
+    sheet.append(path, {"event": "signed out", "reason": "wrong code"})
+    return _keep(_of(replace(settings, trainee=None, people=people)))
 
 
 def choose_decimal(sign: str) -> Settings:
     """Keep the decimal sign that the trainee writes, "." or ","."""
     if sign not in (".", ","):
         raise ValueError(f"the decimal sign is a point or a comma, not {wording.quoted(sign)}.")
-    return _keep(replace(open(), decimal=sign))
+    return _choose(decimal=sign)
 
 
 def choose_site(chosen: Site) -> Settings:
-    """Keep the site that every lesson's figures follow."""
-    return _keep(replace(open(), site=chosen))
+    """Keep the site that this trainee's figures follow in every lesson."""
+    return _choose(site=asdict(chosen))
 
 
 def choose_screen(screen: str) -> Settings:
@@ -213,17 +267,16 @@ def forget(path: Path, trainee: str) -> bool:
     """
     try:
         held = json.loads(path.read_text(encoding="utf-8"))
-        prepared = dict(held.get("prepared") or {})
+        prepared, people = dict(held.get("prepared") or {}), dict(held.get("people") or {})
         signed_in = held.get("trainee") == trainee
     except (FileNotFoundError, ValueError, TypeError, AttributeError, RecursionError):
         return False
-    if not signed_in and trainee not in prepared:
+    if not signed_in and trainee not in {*prepared, *people}:
         return False
     prepared.pop(trainee, None)
+    people.pop(trainee, None)
     held |= {"trainee": None if signed_in else held.get("trainee"), "prepared": prepared}
-    temporary = path.with_name("settings-forgotten.tmp")
-    temporary.write_text(json.dumps(held, ensure_ascii=False, indent=1), encoding="utf-8")
-    os.replace(temporary, path)
+    _write(path, held | ({"people": people} if "people" in held else {}))
     return True
 
 

@@ -110,8 +110,8 @@ class Welcome(widgets.VBox):
         self.refresh()
 
     def take_back(self):
-        """Undo the last sign-in: the sheet says so, and the one before is signed in again."""
-        session.undo_sign_in(self.previous)
+        """Undo the last sign-in: the sheet says so, and nobody is signed in."""
+        session.undo_sign_in()
         self.previous = None
         self.refresh()
 
