@@ -1,21 +1,21 @@
 """
-The sheet that a figure draws on.
+The canvas that a figure draws on.
 
 A page of 1120 × 560 points, x to the right and y *down* from the top left corner. What never
-moves is drawn once and kept (`Sheet.keep`); every new picture starts from there (`Sheet.renew`),
-draws what moves and is fetched with `Sheet.png`:
+moves is drawn once and kept (`Canvas.keep`); every new picture starts from there (`Canvas.renew`),
+draws what moves and is fetched with `Canvas.png`:
 
-    sheet = Sheet("The two verticals")
-    sheet.line([24, 637], [300, 300], colour=HAIR, width=1)   # stays
-    sheet.keep()
+    canvas = Canvas("The two verticals")
+    canvas.line([24, 637], [300, 300], colour=HAIR, width=1)   # stays
+    canvas.keep()
     ...
-    sheet.renew()                                             # in each update
-    sheet.arrow((104, 480), (104, 442), colour=PLUMB)
-    sheet.words(120, 480, "+60.7″", bold=True)
-    picture = sheet.png()
+    canvas.renew()                                             # in each update
+    canvas.arrow((104, 480), (104, 442), colour=PLUMB)
+    canvas.words(120, 480, "+60.7″", bold=True)
+    picture = canvas.png()
 
 It draws through matplotlib's Agg renderer without artists, stamps letters from bitmaps made once,
-and sends eight bits a pixel: a third of the time of a plain `savefig`. `Sheet.written` lists the
+and sends eight bits a pixel: a third of the time of a plain `savefig`. `Canvas.written` lists the
 words of the picture with their boxes, so that a test can see what stands where.
 """
 
@@ -46,7 +46,7 @@ CIRCLE = Outline.unit_circle()
 
 @dataclass(frozen=True)
 class Written:
-    """Words on the sheet and the box they fill: left, top, right, bottom."""
+    """Words on the canvas and the box they fill: left, top, right, bottom."""
 
     text: str
     box: tuple[float, float, float, float]
@@ -63,7 +63,7 @@ class Stroke:
     fill: str | None = None
     dash: tuple | None = None
     hatch: str | None = None
-    cover: float = 1.0
+    opacity: float = 1.0
     clip: tuple | None = None
 
     def paint(self, renderer, to_pixels):
@@ -72,7 +72,7 @@ class Stroke:
         gc.set_clip_rectangle(self._clip_box(to_pixels))
         straight = self.outline.codes is None and self.outline.vertices.shape[0] <= 5
         gc.set_snap(None if straight else False)
-        colour = None if self.fill is None else (*(palette.rgb(self.fill) / 255), self.cover)
+        colour = None if self.fill is None else (*(palette.rgb(self.fill) / 255), self.opacity)
         renderer.draw_path(gc, self.outline, to_pixels, colour)
 
     def _clip_box(self, to_pixels):
@@ -123,15 +123,15 @@ class Shading:
 
 
 @dataclass(frozen=True)
-class Ground:
-    """A sheet as it was kept: its pixels, its words and all that was drawn."""
+class Background:
+    """A canvas as it was kept: its pixels, its words and all that was drawn."""
 
     codes: np.ndarray
     written: tuple
     drawn: tuple
 
 
-class Sheet:
+class Canvas:
     """A page with a part that stays and a part that is drawn anew for each picture."""
 
     def __init__(self, title="", note="", *, scale=1.0, width=WIDTH, height=HEIGHT):
@@ -155,10 +155,10 @@ class Sheet:
 
     def keep(self):
         """
-        Keep what is drawn so far as the ground of every picture.
+        Keep what is drawn so far as the background of every picture.
 
-        The first ground is the page. Kept again later, as for a globe that turned, only what has
-        changed is worked out anew.
+        The first background is the page. Kept again later, as for a globe that turned, only what
+        has changed is worked out anew.
         """
         if self._kept is None:
             self._kept_indices = _exact_indices(self._codes)
@@ -166,7 +166,7 @@ class Sheet:
             changed = np.flatnonzero(self._codes != self._kept.codes)
             codes = self._codes.reshape(-1)[changed]
             self._kept_indices.reshape(-1)[changed] = _exact_indices(codes)
-        self._kept = Ground(self._codes.copy(), tuple(self.written), tuple(self.drawn))
+        self._kept = Background(self._codes.copy(), tuple(self.written), tuple(self.drawn))
         self._page = self._page or self._kept
 
     def renew(self):
@@ -174,12 +174,12 @@ class Sheet:
         self._start_from(self._kept)
 
     def clear(self):
-        """Go back to the page, so that another ground can be kept on it."""
+        """Go back to the page, so that another background can be kept on it."""
         self._start_from(self._page)
 
-    def _start_from(self, ground):
-        self._codes[...] = ground.codes
-        self.written, self.drawn = list(ground.written), list(ground.drawn)
+    def _start_from(self, background):
+        self._codes[...] = background.codes
+        self.written, self.drawn = list(background.written), list(background.drawn)
         self._clip = None
 
     def png(self):
@@ -203,14 +203,14 @@ class Sheet:
         """Draw a line through points; `dash` is lengths of ink and gap in widths of the line."""
         self._draw(Outline(np.column_stack([x, y])), colour, width, dash=dash)
 
-    def area(self, x, y, fill, *, edge=None, width=1.0, hatch=None, cover=1.0):
+    def area(self, x, y, fill, *, edge=None, width=1.0, hatch=None, opacity=1.0):
         """
         Fill a polygon; `hatch` is the colour of slanting lines over it.
 
-        `cover` 0.25 lets land and sea shine through; the palette holds the main colours so.
+        `opacity` 0.25 lets land and sea shine through; the palette holds the main colours so.
         """
         outline = Outline(np.column_stack([x, y]), closed=False)
-        self._draw(outline, edge, width if edge else 0, fill=fill, hatch=hatch, cover=cover)
+        self._draw(outline, edge, width if edge else 0, fill=fill, hatch=hatch, opacity=opacity)
 
     def box(self, left, top, right, bottom, fill=None, **look):
         """Draw a rectangle."""
@@ -295,8 +295,8 @@ class Sheet:
     # pictures and words --------------------------------------------------------------------
 
     def blank(self):
-        """Return an empty sheet of the same size and scale, for a mask."""
-        return Sheet(scale=self.scale, width=self.width, height=self.height)
+        """Return an empty canvas of the same size and scale, for a mask."""
+        return Canvas(scale=self.scale, width=self.width, height=self.height)
 
     def pixel_grid(self, left, top, right, bottom):
         """Return the page coordinates x of the pixel columns and y of the rows in a box."""
@@ -353,15 +353,15 @@ class Sheet:
         return self.words(x, y, text, **{"size": NOTE, "colour": QUIET} | look)
 
     def _stamp(self, cover, column, row, colour):
-        """Blend ink into the pixels; what lies beyond the sheet is cut off."""
+        """Blend ink into the pixels; what lies beyond the canvas is cut off."""
         letters, left, up = cover
         top, left = row - up, column + left
         cut_top, cut_left = max(0, -top), max(0, -left)
         letters = letters[cut_top:, cut_left:]
         top, left = top + cut_top, left + cut_left
-        ground = self._pixels[top : top + len(letters), left : left + letters.shape[1]]
-        letters = letters[: len(ground), : ground.shape[1]]
-        ground[...] = ground + (_ink(colour) - ground) * letters
+        under = self._pixels[top : top + len(letters), left : left + letters.shape[1]]
+        letters = letters[: len(under), : under.shape[1]]
+        under[...] = under + (_ink(colour) - under) * letters
 
     # things that come again in every topic -------------------------------------------------
 

@@ -1,7 +1,7 @@
 """
-A sheet as lines instead of pixels, to print at any size.
+A canvas as lines instead of pixels, to print at any size.
 
-`Sheet.drawn` holds what a figure drew; here matplotlib's SVG renderer draws it again. Letters
+`Canvas.drawn` holds what a figure drew; here matplotlib's SVG renderer draws it again. Letters
 become outlines, so that they look alike everywhere. The shading of a map was laid down as pixels
 and stays a picture within.
 """
@@ -25,20 +25,20 @@ from lessons.canvas.palette import WHITE
 from lessons.canvas.pen import HALO, Shading, Stroke
 
 
-def svg(sheets, title):
-    """Return sheets below each other as the text of an SVG file."""
-    width, height = sheets[0].width, sum(sheet.height for sheet in sheets)
+def svg(canvases, title):
+    """Return canvases below each other as the text of an SVG file."""
+    width, height = canvases[0].width, sum(canvas.height for canvas in canvases)
     file = io.StringIO()
     unsigned = {"Date": None, "Creator": None, "Format": None, "Type": None, "Title": title}
     renderer = RendererSVG(width, height, file, image_dpi=72, metadata=unsigned)
     page = Outline.unit_rectangle().transformed(Affine2D().scale(width, height))
     Stroke(page, None, 0, fill=WHITE).paint(renderer, Affine2D())
     top = 0
-    for sheet in sheets:
+    for canvas in canvases:
         place = Affine2D().translate(0, top).scale(1, -1).translate(0, height)
-        for step in sheet.drawn:
+        for step in canvas.drawn:
             _DRAW.get(type(step), _write)(renderer, step, place, top)
-        top += sheet.height
+        top += canvas.height
     renderer.finalize()
     return file.getvalue()
 
