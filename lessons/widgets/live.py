@@ -131,6 +131,7 @@ class LiveFigure(widgets.VBox):
             words = self.drawing.update(**self.values())
             self.picture.value = self.drawing.canvas.png()
             self.readout.value, self.error = f"<p>{words}</p>", None
+            self.remove_class("gk-failed")
         except ValueError as error:  # out of range, in a sentence of its own
             self._stumbled(error, str(error))
         except Exception as error:
@@ -142,6 +143,7 @@ class LiveFigure(widgets.VBox):
 
     def _stumbled(self, error, sentence):
         self.error = error
+        self.add_class("gk-failed")  # the picture belongs to earlier numbers
         self.readout.value = f'<p class="gk-error" role="alert">{html.escape(sentence)}</p>'
 
 
