@@ -838,8 +838,10 @@ def test_a_latitude_that_cannot_be_is_answered_and_kept_on_screen(text):
     assert "gk-error" in figure.readout.value
     assert 20 < len(words(figure)) < 400
     assert field.value == text
+    assert "gk-failed" in figure._dom_classes, "the picture is of earlier numbers and must pale"
     figure.controls["site"].set("Sable Wall")
     assert figure.error is None
+    assert "gk-failed" not in figure._dom_classes
 
 
 def test_twelve_comma_three_is_a_riddle_until_a_decimal_sign_is_chosen(tmp_path, monkeypatch):

@@ -131,6 +131,7 @@ def test_requirements_are_pinned():
 # The style sheets of the page ------------------------------------------------------------
 
 STYLES = ROOT / ".jupyter" / "custom"
+PRINTED = ROOT / "exercises" / "pages" / "templates"  # each page has its own
 
 
 def _rules(css, within=""):
@@ -140,7 +141,8 @@ def _rules(css, within=""):
         if node.type == "declaration":
             declared.append(f"{node.lower_name}: {tinycss2.serialize(node.value).strip()}")
         elif node.type in ("qualified-rule", "at-rule") and node.content:
-            words = " ".join(tinycss2.serialize(node.prelude).split())
+            kind = f"@{node.at_keyword} " if node.type == "at-rule" else ""
+            words = kind + " ".join(tinycss2.serialize(node.prelude).split())
             name = f"{within} {words}".replace(" & ", " ").strip()
             inner = tinycss2.parse_blocks_contents(node.content)
             yield from _rules(inner, name)
@@ -178,8 +180,13 @@ def test_no_style_looks_into_a_thing():
     assert not found, f"{found}: set a class where the thing is made, and go by that"
 
 
-def test_each_style_stands_once():
-    repeated = _repeated(_styles())
+@pytest.mark.parametrize(
+    "sheets",
+    [_styles(), *({path.name: path.read_text("utf-8")} for path in PRINTED.glob("*.css"))],
+    ids="+".join,
+)
+def test_each_style_stands_once(sheets):
+    repeated = _repeated(sheets)
     assert not repeated, f"{repeated}: join what is said of each into one rule"
 
 
