@@ -26,7 +26,7 @@ WALL = PLACES["Sable Wall"]
 
 
 def written(figure):
-    return [entry.text for entry in figure.drawing.sheet.written]
+    return [entry.text for entry in figure.drawing.canvas.written]
 
 
 def seconds(text):
@@ -42,7 +42,7 @@ def excess_said(figure):
 
 def beside(figure, name):
     """The other words on the line on which these stand."""
-    entries = figure.drawing.sheet.written
+    entries = figure.drawing.canvas.written
     _, _, _, y = max(entry.box for entry in entries if entry.text == name)  # farthest right
     return [entry.text for entry in entries if abs(entry.box[3] - y) < 3 and entry.text != name]
 
@@ -184,10 +184,10 @@ def test_the_circles_fit_the_drawn_curve(times, latitude, monkeypatch):
     """M's circle bends as the drawn ellipse does; the middle of ν's lies on the axis."""
     figure = ellipsoid.latitudes(WALL)
     figure.controls["times"].put(times)
-    sheet, lines = figure.drawing.sheet, []
-    line = sheet.line
+    canvas, lines = figure.drawing.canvas, []
+    line = canvas.line
     monkeypatch.setattr(
-        sheet,
+        canvas,
         "line",
         lambda x, y, **look: (lines.append(np.array([x, y], float)), line(x, y, **look)),
     )
@@ -254,14 +254,14 @@ def test_the_globe_has_land_where_there_is_land():
     globe = Globe(120, 120, 110)
     for _ in range(25):
         above = math.degrees(math.asin(places.uniform(-1, 1))), places.uniform(-180, 180)
-        sheet = pen.Sheet(width=240, height=240)
-        globe.sea(sheet)
-        globe.above(*above).land(sheet)
-        sheet.keep()
-        picture = np.asarray(Image.open(io.BytesIO(sheet.png())).convert("RGB")).astype(int)
+        canvas = pen.Canvas(width=240, height=240)
+        globe.sea(canvas)
+        globe.above(*above).land(canvas)
+        canvas.keep()
+        picture = np.asarray(Image.open(io.BytesIO(canvas.png())).convert("RGB")).astype(int)
         latitude = np.degrees(np.arcsin(places.uniform(-1, 1, 4000)))
         longitude = places.uniform(-180, 180, 4000)
-        x, y, near = globe.above(*above).to_sheet(latitude, longitude)
+        x, y, near = globe.above(*above).to_canvas(latitude, longitude)
         on = near & (np.hypot(x - 120, y - 120) < 105)
         pixels = picture[y[on].astype(int), x[on].astype(int)]
         land = pixels[:, 0] > pixels[:, 2]  # land is warm, the sea is not
@@ -270,13 +270,13 @@ def test_the_globe_has_land_where_there_is_land():
 
 
 def test_what_is_behind_the_globe_is_not_drawn():
-    sheet = pen.Sheet(width=240, height=240)
-    sheet.keep()
-    sheet.renew()
-    empty = sheet.png()
+    canvas = pen.Canvas(width=240, height=240)
+    canvas.keep()
+    canvas.renew()
+    empty = canvas.png()
     view = Globe(120, 120, 100).above(0.0, 0.0)
-    view.line(sheet, np.zeros(9), np.linspace(100, 260, 9), width=2)
-    view.here(sheet, 0.0, 180.0)
-    assert sheet.png() == empty
-    view.line(sheet, np.zeros(9), np.linspace(-20, 20, 9), width=2)
-    assert sheet.png() != empty
+    view.line(canvas, np.zeros(9), np.linspace(100, 260, 9), width=2)
+    view.here(canvas, 0.0, 180.0)
+    assert canvas.png() == empty
+    view.line(canvas, np.zeros(9), np.linspace(-20, 20, 9), width=2)
+    assert canvas.png() != empty

@@ -72,10 +72,10 @@ def test_draws_everywhere_at_both_ends_of_every_control(figure, site):
     for where in ends(figure, site is NORTH_SEA):
         assert figure.error is None, f"{where}: {figure.error}"
         said = words(figure)
-        for text in (said, *(entry.text for entry in figure.drawing.sheet.written)):
+        for text in (said, *(entry.text for entry in figure.drawing.canvas.written)):
             assert not re.search(r"nan|inf\b|None|[+−]0(\.0+)?(?![\d.])", text), f"{where}: {text}"
         assert 60 < len(said) < 400, f"{where}: {said}"
-        faults = badly_placed(figure.drawing.sheet)
+        faults = badly_placed(figure.drawing.canvas)
         assert not faults, f"{where}: {faults}"
 
 
@@ -100,7 +100,7 @@ def metres(text):
 
 
 def written(figure):
-    return [entry.text for entry in figure.drawing.sheet.written]
+    return [entry.text for entry in figure.drawing.canvas.written]
 
 
 def test_ed50_lies_where_the_published_example_puts_it():
@@ -250,7 +250,7 @@ def test_one_operation_alone_stands_beside_the_numbers_as_they_are():
     assert f"EPSG:1170, good to 16 m), which moves the point {away:.1f} m north-east" in words(
         figure
     )
-    assert f"{away:.1f}\xa0m" in {entry.text for entry in figure.drawing.sheet.written}
+    assert f"{away:.1f}\xa0m" in {entry.text for entry in figure.drawing.canvas.written}
     figure.controls["site"].set("Teal Bank")
     figure.controls["pair"].set("NAD83 to WGS 84")
     assert "which leaves φ and λ as they stand; no other" in words(figure)
@@ -309,7 +309,7 @@ def test_every_pair_is_drawn_in_reach_and_out_of_it():
         figure.controls["pair"].set(name)
         assert figure.error is None
         assert f"{name}: PROJ takes" in words(figure)
-        assert not badly_placed(figure.drawing.sheet), name
+        assert not badly_placed(figure.drawing.canvas), name
 
 
 # fingerprints ----------------------------------------------------------------------------------

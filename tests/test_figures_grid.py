@@ -48,7 +48,7 @@ def figure(request):
 
 
 def written(figure):
-    return [entry.text for entry in figure.drawing.sheet.written]
+    return [entry.text for entry in figure.drawing.canvas.written]
 
 
 def check(figure, where=""):
@@ -57,7 +57,9 @@ def check(figure, where=""):
     for text in (said, *written(figure)):
         assert not re.search(r"nan|inf|None|[+−]0(\.0+)?(?![\d.])", text), f"{where}: {text}"
     assert 60 < len(said) < 360, f"{where}: {said}"
-    assert not badly_placed(figure.drawing.sheet), f"{where}: {badly_placed(figure.drawing.sheet)}"
+    assert not badly_placed(figure.drawing.canvas), (
+        f"{where}: {badly_placed(figure.drawing.canvas)}"
+    )
 
 
 @pytest.mark.parametrize("site", [*PLACES.values(), *HARD_PLACES], ids=lambda site: site.name)

@@ -15,7 +15,7 @@ from PIL import Image
 from exercises.sheets import scenario, session
 from exercises.trainer import site_summary
 from lessons.canvas import palette
-from lessons.canvas.pen import Sheet
+from lessons.canvas.pen import Canvas
 from lessons.canvas.vector import svg
 from lessons.computing import workbench
 from lessons.course import concept, reviewing, summary, welcome
@@ -67,16 +67,16 @@ def test_the_lines_hold_nothing_that_is_fetched_or_run(figure):
 
 def test_what_is_drawn_in_lines_stands_where_the_pixels_stand():
     """A clipped area, seen by its clip path; the page's y runs down in both."""
-    sheet = Sheet("T", width=200, height=100)
-    sheet.clip(50, 40, 150, 90)
-    sheet.box(0, 0, 200, 100, palette.SITE)
-    sheet.clip()
-    sheet.keep()
-    root = ElementTree.fromstring(svg([sheet], "T"))
+    canvas = Canvas("T", width=200, height=100)
+    canvas.clip(50, 40, 150, 90)
+    canvas.box(0, 0, 200, 100, palette.SITE)
+    canvas.clip()
+    canvas.keep()
+    root = ElementTree.fromstring(svg([canvas], "T"))
     (clip,) = [e for e in root.iter() if e.tag.endswith("clipPath")]
     place = {name: float(clip[0].get(name)) for name in ("x", "y", "width", "height")}
     assert place == {"x": 50, "y": 40, "width": 100, "height": 50}
-    picture = np.asarray(Image.open(io.BytesIO(sheet.png())).convert("RGB"))
+    picture = np.asarray(Image.open(io.BytesIO(canvas.png())).convert("RGB"))
     yellow = np.argwhere((np.abs(picture - palette.rgb(palette.SITE)) < 16).all(-1))
     assert yellow.min(0).tolist() == [40, 50]
     assert yellow.max(0).tolist() == [89, 149]
@@ -90,10 +90,10 @@ def test_what_was_offered_goes_when_the_figure_moves(figure):
 
 def test_what_was_drawn_does_not_pile_up(figure):
     figure.controls["site"].set("Teal Bank")
-    once = len(figure.drawing.sheet.drawn)
+    once = len(figure.drawing.canvas.drawn)
     figure.controls["site"].set(WALL.name)
     figure.controls["site"].set("Teal Bank")
-    assert len(figure.drawing.sheet.drawn) == once
+    assert len(figure.drawing.canvas.drawn) == once
 
 
 def test_the_wall_gets_more_pixels_and_larger_type(figure):

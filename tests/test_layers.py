@@ -4,9 +4,12 @@ room. The lower two packages run without any display.
 """
 
 import ast
+import re
 import subprocess
 import sys
+from functools import cache
 from graphlib import CycleError, TopologicalSorter
+from importlib.metadata import packages_distributions
 from pathlib import Path
 
 import pytest
@@ -26,6 +29,7 @@ ROOMS = {  # each builds on those before it; what stands beside the rooms has a 
 }
 FACE = "exercises"  # for those who stand outside
 MOST_MODULES = 12
+ADAPTER = {"matplotlib": "lessons.canvas.matplotlib_adapter"}  # the one module that takes from it
 ONE_FILE_EACH = {"exercises/bank", "exercises/commands"}  # a topic, a command
 
 
@@ -161,6 +165,47 @@ def crowded(root=ROOT):
     return sorted(f for f, n in counts.items() if n > MOST_MODULES and f not in ONE_FILE_EACH)
 
 
+def past_its_adapter(root=ROOT):
+    """Return the imports of a package that one module alone may import, by another."""
+    return sorted(
+        f"{name} imports {package}"
+        for name, file in modules(root).items()
+        for package in tops(file) & set(ADAPTER)
+        if name != ADAPTER[package]
+    )
+
+
+@cache
+def required():
+    """Return the packages of requirements.txt, and those that have no comment what they are for."""
+    lines = (ROOT / "requirements.txt").read_text(encoding="utf-8").splitlines()
+    found, bare = set(), []
+    for line in lines:
+        requirement, _, why = line.partition("#")
+        if requirement.strip():
+            found.add(plain(requirement.partition("==")[0]))
+            if not why.strip():
+                bare.append(requirement.strip())
+    return found, bare
+
+
+def plain(name):
+    """Return a package's name as packages are compared: Jinja2, jinja2; jupyter_core, -core."""
+    return re.sub(r"[-_.]+", "-", name.strip()).lower()
+
+
+def not_required(root=ROOT):
+    """Return the imports of packages that requirements.txt does not name."""
+    known = sys.stdlib_module_names | set(PACKAGES)
+    distributions = packages_distributions()
+    return sorted(
+        f"{name} imports {package}"
+        for name, file in modules(root).items()
+        for package in tops(file) - known
+        if not {plain(each) for each in distributions.get(package, [package])} & required()[0]
+    )
+
+
 def outside(package):
     """Return the packages' rooms and modules that stand in no written order."""
     names = {room_of(name)[1] for name in modules() if room_of(name)[0] == package}
@@ -211,6 +256,16 @@ def test_geokit_needs_numpy_and_pyproj_only():
         for name in tops(file) - allowed
     }
     assert not others, f"{sorted(others)}: geokit computes with numpy and pyproj alone"
+
+
+def test_what_is_imported_stands_in_the_requirements():
+    assert not not_required(), f"{not_required()}: pin it in requirements.txt, or do without it"
+    assert not required()[1], f"{required()[1]}: say in a comment what it is for"
+
+
+def test_one_module_alone_takes_from_matplotlib():
+    found = past_its_adapter()
+    assert not found, f"{found}: take it through {ADAPTER}"
 
 
 def test_exercises_shows_nothing():
@@ -322,6 +377,20 @@ def test_a_crowded_room_is_seen(course, tmp_path):
     assert not crowded(tmp_path)
     course(lessons__desk__one_more="")
     assert crowded(tmp_path) == ["lessons/desk"]
+
+
+def test_an_import_that_is_not_required_is_seen(course, tmp_path):
+    course(lessons__a="import numpy\nfrom PIL import Image\nimport os\nimport geokit\n")
+    assert not not_required(tmp_path), "Pillow is imported under another name"
+    course(exercises__b="def late():\n    from requests.sessions import Session\n")
+    assert not_required(tmp_path) == ["exercises.b imports requests"]
+
+
+def test_a_second_user_of_matplotlib_is_seen(course, tmp_path):
+    course(lessons__canvas__matplotlib_adapter="import matplotlib\n")
+    assert not past_its_adapter(tmp_path)
+    course(lessons__canvas__pen="from matplotlib.path import Path\n")
+    assert past_its_adapter(tmp_path) == ["lessons.canvas.pen imports matplotlib"]
 
 
 def test_a_display_is_seen(tmp_path):

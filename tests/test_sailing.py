@@ -161,4 +161,4 @@ def test_the_figure_says_each_link_and_its_miss(field):
         assert wrong in said
         distance, _, up = walk(field, name).off(walk(field))
         assert ("lands on the target" in said) == (max(distance, abs(up)) < 0.01)
-        assert len(figure.drawing.sheet.png()) > 1000
+        assert len(figure.drawing.canvas.png()) > 1000

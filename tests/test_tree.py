@@ -3,6 +3,7 @@
 import re
 
 import pytest
+import tinycss2
 
 from tests import tidy
 
@@ -125,3 +126,73 @@ def test_requirements_are_pinned():
             assert re.fullmatch(r"([\w.-]+==[\d.]+(post\d+)?)?", requirement), (
                 f"pin `{requirement}` in {name} to the version the course was tested with"
             )
+
+
+# The style sheets of the page ------------------------------------------------------------
+
+STYLES = ROOT / ".jupyter" / "custom"
+PRINTED = ROOT / "exercises" / "pages" / "templates"  # each page has its own
+
+
+def _rules(css, within=""):
+    """Yield (selector or media query with all that it stands in, its declarations)."""
+    declared = []
+    for node in css:
+        if node.type == "declaration":
+            declared.append(f"{node.lower_name}: {tinycss2.serialize(node.value).strip()}")
+        elif node.type in ("qualified-rule", "at-rule") and node.content:
+            kind = f"@{node.at_keyword} " if node.type == "at-rule" else ""
+            words = kind + " ".join(tinycss2.serialize(node.prelude).split())
+            name = f"{within} {words}".replace(" & ", " ").strip()
+            inner = tinycss2.parse_blocks_contents(node.content)
+            yield from _rules(inner, name)
+        assert node.type != "error", f"{within}: {node.message}"
+    if declared:
+        yield within, tuple(declared)
+
+
+def _looked_into(css):
+    """Return the selectors that look into a thing: asked again whenever something in it moves."""
+    return [name for name, _ in _rules(tinycss2.parse_stylesheet(css)) if ":has(" in name]
+
+
+def _repeated(sheets):
+    """Return the selectors that stand twice, of {name: css} whose order is that of the page."""
+    names = [
+        name
+        for css in sheets.values()
+        for name, _ in _rules(tinycss2.parse_stylesheet(css, skip_comments=True))
+    ]
+    return sorted({name for name in names if names.count(name) > 1})
+
+
+def _styles():
+    return {path.name: path.read_text(encoding="utf-8") for path in sorted(STYLES.glob("*.css"))}
+
+
+def test_the_page_loads_each_of_its_style_sheets_once():
+    loaded = re.findall(r'^@import "(.+)";$', (STYLES / "custom.css").read_text("utf-8"), re.M)
+    assert sorted([*loaded, "custom.css"]) == sorted(_styles())
+
+
+def test_no_style_looks_into_a_thing():
+    found = {name: _looked_into(css) for name, css in _styles().items() if _looked_into(css)}
+    assert not found, f"{found}: set a class where the thing is made, and go by that"
+
+
+@pytest.mark.parametrize(
+    "sheets",
+    [_styles(), *({path.name: path.read_text("utf-8")} for path in PRINTED.glob("*.css"))],
+    ids="+".join,
+)
+def test_each_style_stands_once(sheets):
+    repeated = _repeated(sheets)
+    assert not repeated, f"{repeated}: join what is said of each into one rule"
+
+
+def test_styles_that_look_or_stand_twice_are_seen():
+    css = ".a { & .b:has(.c) { margin: 0 } color: red } @media (width < 9em) { .a { color: blue } }"
+    assert _looked_into(css) == [".a .b:has(.c)"]
+    assert not _repeated({"one.css": css})
+    assert _repeated({"one.css": css, "two.css": ".a { margin: 0 }"}) == [".a"]
+    assert _repeated({"one.css": ".a { & .b { top: 0 } & .b { left: 0 } }"}) == [".a .b"]

@@ -1,15 +1,15 @@
 """
 The Earth as it looks from far above a place: a globe with its coast, for any figure.
 
-The sea stays on a sheet and the land moves with the view:
+The sea stays on a canvas and the land moves with the view:
 
     globe = Globe(254, 306, 230)
-    globe.sea(sheet)                         # stays
-    sheet.keep()
+    globe.sea(canvas)                         # stays
+    canvas.keep()
     ...
     view = globe.above(19.0, -66.125)        # in each update
-    view.land(sheet)
-    view.line(sheet, latitudes, longitudes, colour=ELLIPSOID, width=2.6)
+    view.land(canvas)
+    view.line(canvas, latitudes, longitudes, colour=ELLIPSOID, width=2.6)
 
 It is a sphere: latitudes of any kind are laid on it as they are, which at this size shows nothing.
 """
@@ -32,24 +32,24 @@ _STEP = math.radians(2)  # the longest edge of a ring; a longer one would cut th
 
 @dataclass(frozen=True)
 class Globe:
-    """Where a globe lies on a sheet: its centre and radius in points."""
+    """Where a globe lies on a canvas: its centre and radius in points."""
 
     x: float
     y: float
     radius: float
 
-    def sea(self, sheet):
-        """Draw the globe without land, its rim darker; for the part of a sheet that stays."""
+    def sea(self, canvas):
+        """Draw the globe without land, its rim darker; for the part of a canvas that stays."""
         deep, sea = palette.rgb(DEEP), palette.rgb(SEA)
         for part, inner in ((0.67, 1.0), (0.33, 0.99), (0.0, 0.965)):
             mixed = np.rint(part * deep + (1 - part) * sea).astype(int)
             colour = "#" + "".join(f"{channel:02X}" for channel in mixed)
-            sheet.disc(self.x, self.y, 2 * self.radius * inner, colour)
-        self.rim(sheet)
+            canvas.disc(self.x, self.y, 2 * self.radius * inner, colour)
+        self.rim(canvas)
 
-    def rim(self, sheet):
+    def rim(self, canvas):
         """Draw the globe's edge."""
-        sheet.disc(self.x, self.y, 2 * self.radius, None, edge=QUIET, rim=1.4)
+        canvas.disc(self.x, self.y, 2 * self.radius, None, edge=QUIET, rim=1.4)
 
     def above(self, latitude, longitude):
         """Return the globe as seen from far above a place, north up."""
@@ -69,7 +69,7 @@ class View:
     latitude: float
     longitude: float
 
-    def to_sheet(self, latitude, longitude):
+    def to_canvas(self, latitude, longitude):
         """Return x, y and whether positions lie on the near side."""
         x, y, depth = self.project(directions(latitude, longitude))
         return x, y, depth >= 0
@@ -95,12 +95,12 @@ class View:
             ]
         )
 
-    def land(self, sheet):
+    def land(self, canvas):
         """Draw land, coast, and meridians and parallels each 30 degrees."""
-        sheet.outlines(self._coast(), fill=LAND, edge=COAST, width=0.7)
+        canvas.outlines(self._coast(), fill=LAND, edge=COAST, width=0.7)
         x, y, near = self.project(_graticule())
-        sheet.lines(x, y, near >= 0, colour=WHITE, width=0.8)
-        self.globe.rim(sheet)
+        canvas.lines(x, y, near >= 0, colour=WHITE, width=0.8)
+        self.globe.rim(canvas)
 
     def coast_within(self, degrees):
         """
@@ -125,29 +125,29 @@ class View:
         x, y, z = (np.column_stack([right, up, near]) @ self._axes).T
         return np.degrees(np.column_stack([np.arctan2(z, np.hypot(x, y)), np.arctan2(y, x)]))
 
-    def line(self, sheet, latitude, longitude, **look):
+    def line(self, canvas, latitude, longitude, **look):
         """Draw a line through positions that lie close together, as far as it is on this side."""
         x, y, near = self.project(directions(latitude, longitude))
         for part in _runs(near >= 0):
             if part.stop - part.start > 1:
-                sheet.line(x[part], y[part], **look)
+                canvas.line(x[part], y[part], **look)
 
-    def area(self, sheet, latitude, longitude, fill, **look):
+    def area(self, canvas, latitude, longitude, fill, **look):
         """Fill a closed line; what lies on the far side is pushed to the rim."""
         ring = self._pushed(directions(latitude, longitude) @ self._axes.T)
-        sheet.area(*self._placed(ring).T, fill, **look)
+        canvas.area(*self._placed(ring).T, fill, **look)
 
-    def here(self, sheet, latitude, longitude):
+    def here(self, canvas, latitude, longitude):
         """Draw "you are here" with a ring round it, unless it lies on the far side."""
-        x, y, near = self.to_sheet(latitude, longitude)
+        x, y, near = self.to_canvas(latitude, longitude)
         if near:
-            sheet.disc(x, y, 21, None, edge=WHITE, rim=4)
-            sheet.disc(x, y, 21, None, edge=INK, rim=1.4)
-            sheet.site(x, y)
+            canvas.disc(x, y, 21, None, edge=WHITE, rim=4)
+            canvas.disc(x, y, 21, None, edge=INK, rim=1.4)
+            canvas.site(x, y)
 
     def _coast(self, within=90.0):
         """
-        Return the rings of the coast as points of the sheet.
+        Return the rings of the coast as points of the canvas.
 
         Those that come no nearer than so many degrees are left out, unless they may go all round.
         """

@@ -117,13 +117,13 @@ def _ramp(colours, arcseconds):
 
 
 def _blends():
-    """All colours a picture may hold: the roles, their soft edges on each ground, the maps'."""
+    """All colours a picture may hold: the roles, their soft edges on each background, the maps'."""
     roles = (INK, QUIET, GEOID, PLUMB, ELLIPSOID, NORMAL)
-    grounds = {WHITE: 7, SEA: 4, LAND: 4}  # how many steps a soft edge takes
-    for ground, steps in grounds.items():
+    backgrounds = {WHITE: 7, SEA: 4, LAND: 4}  # how many steps a soft edge takes
+    for background, steps in backgrounds.items():
         for role in roles:
             for part in np.arange(1, steps) / steps:
-                yield (1 - part) * rgb(ground) + part * rgb(role)
+                yield (1 - part) * rgb(background) + part * rgb(role)
     for inner, outer in (
         (SITE, INK), (SITE, WHITE), (COAST, WHITE), (COAST, SEA), (COAST, LAND), (HAIR, WHITE),
         (LAND_WORDS, LAND), (HATCH, NOISE), (TINT, ELLIPSOID), (DEEP, SEA), (DEEP, WHITE),

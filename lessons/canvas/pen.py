@@ -1,39 +1,34 @@
 """
-The sheet that a figure draws on.
+The canvas that a figure draws on.
 
 A page of 1120 × 560 points, x to the right and y *down* from the top left corner. What never
-moves is drawn once and kept (`Sheet.keep`); every new picture starts from there (`Sheet.renew`),
-draws what moves and is fetched with `Sheet.png`:
+moves is drawn once and kept (`Canvas.keep`); every new picture starts from there (`Canvas.renew`),
+draws what moves and is fetched with `Canvas.png`:
 
-    sheet = Sheet("The two verticals")
-    sheet.line([24, 637], [300, 300], colour=HAIR, width=1)   # stays
-    sheet.keep()
+    canvas = Canvas("The two verticals")
+    canvas.line([24, 637], [300, 300], colour=HAIR, width=1)   # stays
+    canvas.keep()
     ...
-    sheet.renew()                                             # in each update
-    sheet.arrow((104, 480), (104, 442), colour=PLUMB)
-    sheet.words(120, 480, "+60.7″", bold=True)
-    picture = sheet.png()
+    canvas.renew()                                             # in each update
+    canvas.arrow((104, 480), (104, 442), colour=PLUMB)
+    canvas.words(120, 480, "+60.7″", bold=True)
+    picture = canvas.png()
 
-It draws through matplotlib's Agg renderer without artists, stamps letters from bitmaps made once,
-and sends eight bits a pixel: a third of the time of a plain `savefig`. `Sheet.written` lists the
-words of the picture with their boxes, so that a test can see what stands where.
+It draws through matplotlib's Agg renderer without artists (`matplotlib_adapter`), stamps letters
+from bitmaps made once, and sends eight bits a pixel: a third of the time of a plain `savefig`.
+`Canvas.written` lists the words of the picture with their boxes, so that a test can see what
+stands where.
 """
 
 import io
 import math
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from pathlib import Path
 
-import matplotlib
 import numpy as np
-from matplotlib.backend_bases import GraphicsContextBase
-from matplotlib.backends.backend_agg import RendererAgg
-from matplotlib.ft2font import FT2Font, Kerning, LoadFlags
-from matplotlib.path import Path as Outline
-from matplotlib.transforms import Affine2D, Bbox
 from PIL import Image
 
+from lessons.canvas import matplotlib_adapter as adapter
 from lessons.canvas import palette
 from lessons.canvas.palette import HAIR, INK, QUIET, WHITE
 
@@ -41,12 +36,11 @@ WIDTH, HEIGHT = 1120, 560
 LEFT, RIGHT = 24, 1096  # margins of words and frames
 TITLE, LABEL, NOTE, HEADLINE = 19, 15, 13, 22  # sizes of letters; nothing is smaller than a note
 HALO = 1.6  # points of white round a letter that crosses lines
-CIRCLE = Outline.unit_circle()
 
 
 @dataclass(frozen=True)
 class Written:
-    """Words on the sheet and the box they fill: left, top, right, bottom."""
+    """Words on the canvas and the box they fill: left, top, right, bottom."""
 
     text: str
     box: tuple[float, float, float, float]
@@ -57,46 +51,28 @@ class Written:
 class Stroke:
     """A line or an area as it was drawn, so that another renderer can draw it again."""
 
-    outline: Outline
+    outline: adapter.Outline
     edge: str | None
     width: float
     fill: str | None = None
     dash: tuple | None = None
     hatch: str | None = None
-    cover: float = 1.0
+    opacity: float = 1.0
     clip: tuple | None = None
 
-    def paint(self, renderer, to_pixels):
-        """Draw it with a renderer of matplotlib's."""
-        gc = _pen(self.edge or INK, self.width, self.dash, self.hatch)
-        gc.set_clip_rectangle(self._clip_box(to_pixels))
-        straight = self.outline.codes is None and self.outline.vertices.shape[0] <= 5
-        gc.set_snap(None if straight else False)
-        colour = None if self.fill is None else (*(palette.rgb(self.fill) / 255), self.cover)
-        renderer.draw_path(gc, self.outline, to_pixels, colour)
-
-    def _clip_box(self, to_pixels):
-        if self.clip is None:
-            return None
-        corners = to_pixels.transform(np.reshape(self.clip, (2, 2)))
-        return Bbox([corners.min(0), corners.max(0)])
-
-
-@lru_cache(maxsize=256)
-def _pen(edge, width, dash, hatch):
-    """Return what matplotlib's renderers draw a line with."""
-    gc = GraphicsContextBase()
-    gc.set_foreground(edge)
-    gc.set_linewidth(width)
-    gc.set_joinstyle("round" if width >= 1 else "bevel")  # a hair shows no corners
-    gc.set_capstyle("butt" if dash else "projecting" if width < 1.5 else "round")
-    if dash:  # longer on a thicker line
-        gc.set_dashes(0, [part * width for part in dash])
-    if hatch:
-        gc.set_hatch("////")
-        gc.set_hatch_color(hatch)
-        gc.set_hatch_linewidth(0.8)
-    return gc
+    def paint(self, renderer, place):
+        """Draw it with a renderer of the adapter's."""
+        adapter.draw(
+            renderer,
+            self.outline,
+            place,
+            edge=self.edge or INK,
+            width=self.width,
+            fill=self.fill and (*(palette.rgb(self.fill) / 255), self.opacity),
+            dash=self.dash,
+            hatch=self.hatch,
+            clip=self.clip,
+        )
 
 
 @dataclass(frozen=True)
@@ -123,24 +99,23 @@ class Shading:
 
 
 @dataclass(frozen=True)
-class Ground:
-    """A sheet as it was kept: its pixels, its words and all that was drawn."""
+class Background:
+    """A canvas as it was kept: its pixels, its words and all that was drawn."""
 
     codes: np.ndarray
     written: tuple
     drawn: tuple
 
 
-class Sheet:
+class Canvas:
     """A page with a part that stays and a part that is drawn anew for each picture."""
 
     def __init__(self, title="", note="", *, scale=1.0, width=WIDTH, height=HEIGHT):
         self.width, self.height, self.scale = width, height, scale
-        self._renderer = RendererAgg(round(width * scale), round(height * scale), 72 * scale)
-        self._pixels = np.asarray(self._renderer.buffer_rgba())
+        self._renderer, self._pixels = adapter.pixel_renderer(width, height, scale)
         self._pixels[...] = 255
         self._codes = self._pixels.view("<u4")[..., 0]  # the same pixels, a number each
-        self._to_pixels = Affine2D().scale(scale, -scale).translate(0, self._pixels.shape[0])
+        self._to_pixels = adapter.to_pixels(scale, len(self._pixels))
         self._clip = None
         self._page = self._kept = self._kept_indices = None
         self.written = []
@@ -155,10 +130,10 @@ class Sheet:
 
     def keep(self):
         """
-        Keep what is drawn so far as the ground of every picture.
+        Keep what is drawn so far as the background of every picture.
 
-        The first ground is the page. Kept again later, as for a globe that turned, only what has
-        changed is worked out anew.
+        The first background is the page. Kept again later, as for a globe that turned, only what
+        has changed is worked out anew.
         """
         if self._kept is None:
             self._kept_indices = _exact_indices(self._codes)
@@ -166,7 +141,7 @@ class Sheet:
             changed = np.flatnonzero(self._codes != self._kept.codes)
             codes = self._codes.reshape(-1)[changed]
             self._kept_indices.reshape(-1)[changed] = _exact_indices(codes)
-        self._kept = Ground(self._codes.copy(), tuple(self.written), tuple(self.drawn))
+        self._kept = Background(self._codes.copy(), tuple(self.written), tuple(self.drawn))
         self._page = self._page or self._kept
 
     def renew(self):
@@ -174,12 +149,12 @@ class Sheet:
         self._start_from(self._kept)
 
     def clear(self):
-        """Go back to the page, so that another ground can be kept on it."""
+        """Go back to the page, so that another background can be kept on it."""
         self._start_from(self._page)
 
-    def _start_from(self, ground):
-        self._codes[...] = ground.codes
-        self.written, self.drawn = list(ground.written), list(ground.drawn)
+    def _start_from(self, background):
+        self._codes[...] = background.codes
+        self.written, self.drawn = list(background.written), list(background.drawn)
         self._clip = None
 
     def png(self):
@@ -201,16 +176,16 @@ class Sheet:
 
     def line(self, x, y, *, colour=INK, width=2.0, dash=None):
         """Draw a line through points; `dash` is lengths of ink and gap in widths of the line."""
-        self._draw(Outline(np.column_stack([x, y])), colour, width, dash=dash)
+        self._draw(adapter.open_line(np.column_stack([x, y])), colour, width, dash=dash)
 
-    def area(self, x, y, fill, *, edge=None, width=1.0, hatch=None, cover=1.0):
+    def area(self, x, y, fill, *, edge=None, width=1.0, hatch=None, opacity=1.0):
         """
         Fill a polygon; `hatch` is the colour of slanting lines over it.
 
-        `cover` 0.25 lets land and sea shine through; the palette holds the main colours so.
+        `opacity` 0.25 lets land and sea shine through; the palette holds the main colours so.
         """
-        outline = Outline(np.column_stack([x, y]), closed=False)
-        self._draw(outline, edge, width if edge else 0, fill=fill, hatch=hatch, cover=cover)
+        outline = adapter.polygon(np.column_stack([x, y]))
+        self._draw(outline, edge, width if edge else 0, fill=fill, hatch=hatch, opacity=opacity)
 
     def box(self, left, top, right, bottom, fill=None, **look):
         """Draw a rectangle."""
@@ -224,9 +199,9 @@ class Sheet:
         Each begins where it ends; without a fill they may be open lines as well.
         """
         rings = list(rings)
-        codes = np.full(sum(map(len, rings)), Outline.LINETO)
-        codes[np.cumsum([0, *map(len, rings)])[:-1]] = Outline.MOVETO
-        outline = Outline(np.concatenate(rings), codes)
+        begins = np.zeros(sum(map(len, rings)), bool)
+        begins[np.cumsum([0, *map(len, rings)])[:-1]] = True
+        outline = adapter.pieces(np.concatenate(rings), begins)
         if fill:
             self._draw(outline, None, 0, fill=fill)
         if edge:  # apart, because only a line alone is thinned out to what can be seen
@@ -236,13 +211,12 @@ class Sheet:
         """Draw each row of points as a line, as far as they are seen: arrays of two axes."""
         begins = seen.copy()
         begins[:, 1:] &= ~seen[:, :-1]
-        codes = np.where(begins, Outline.MOVETO, Outline.LINETO)[seen]
-        self._draw(Outline(np.column_stack([x[seen], y[seen]]), codes), colour, width)
+        outline = adapter.pieces(np.column_stack([x[seen], y[seen]]), begins[seen])
+        self._draw(outline, colour, width)
 
     def disc(self, x, y, diameter, fill, *, edge=None, rim=1.6):
         """Draw a disc of a diameter in points, or a ring where `fill` is None."""
-        outline = Outline(CIRCLE.vertices * diameter / 2 + (x, y), CIRCLE.codes)
-        self._draw(outline, edge, rim if edge else 0, fill=fill)
+        self._draw(adapter.circle(x, y, diameter), edge, rim if edge else 0, fill=fill)
 
     def site(self, x, y):
         """Draw "you are here"."""
@@ -295,8 +269,8 @@ class Sheet:
     # pictures and words --------------------------------------------------------------------
 
     def blank(self):
-        """Return an empty sheet of the same size and scale, for a mask."""
-        return Sheet(scale=self.scale, width=self.width, height=self.height)
+        """Return an empty canvas of the same size and scale, for a mask."""
+        return Canvas(scale=self.scale, width=self.width, height=self.height)
 
     def pixel_grid(self, left, top, right, bottom):
         """Return the page coordinates x of the pixel columns and y of the rows in a box."""
@@ -341,7 +315,7 @@ class Sheet:
         column, row = round(x * self.scale), round(baseline * self.scale)
         if halo:
             self._stamp(_halo(text, size, bold, self.scale), column, row, WHITE)
-        self._stamp(_cover(text, size, bold, self.scale), column, row, colour)
+        self._stamp(_coverage(text, size, bold, self.scale), column, row, colour)
         if text:
             box = (x, baseline - 0.76 * size, x + width, baseline + 0.24 * size)
             self.written.append(Written(text, box, size))
@@ -352,16 +326,16 @@ class Sheet:
         """Write words as small and quiet as they may be, unless `look` says otherwise."""
         return self.words(x, y, text, **{"size": NOTE, "colour": QUIET} | look)
 
-    def _stamp(self, cover, column, row, colour):
-        """Blend ink into the pixels; what lies beyond the sheet is cut off."""
-        letters, left, up = cover
+    def _stamp(self, coverage, column, row, colour):
+        """Blend ink into the pixels; what lies beyond the canvas is cut off."""
+        letters, left, up = coverage
         top, left = row - up, column + left
         cut_top, cut_left = max(0, -top), max(0, -left)
         letters = letters[cut_top:, cut_left:]
         top, left = top + cut_top, left + cut_left
-        ground = self._pixels[top : top + len(letters), left : left + letters.shape[1]]
-        letters = letters[: len(ground), : ground.shape[1]]
-        ground[...] = ground + (_ink(colour) - ground) * letters
+        under = self._pixels[top : top + len(letters), left : left + letters.shape[1]]
+        letters = letters[: len(under), : under.shape[1]]
+        under[...] = under + (_ink(colour) - under) * letters
 
     # things that come again in every topic -------------------------------------------------
 
@@ -402,46 +376,46 @@ def width_of(text, size=LABEL, *, bold=False):
 @lru_cache(maxsize=4096)
 def _spaced(text, size, bold, scale):
     """Return where each letter begins, in pixels from the first, and the words' width in points."""
-    font, places, at = _font(bold, size, scale), [], 0.0
+    places, at = [], 0.0
     for before, character in zip("\0" + text, text, strict=False):
         if places:
-            at += _kerning(font, before, character)
+            at += adapter.kerning(before, character, bold, size, scale)
         places.append(round(at))
         at += _letter(character, bold, size, scale)[1]
     return places, at / scale
 
 
 @lru_cache(maxsize=4096)
-def _cover(text, size, bold, scale):
-    """Return words as (cover 0 … 1, left, up) in pixels."""
+def _coverage(text, size, bold, scale):
+    """Return words as (coverage 0 … 1, left, up) in pixels."""
     places, _ = _spaced(text, size, bold, scale)
     return _joined([_letter(character, bold, size, scale)[0] for character in text], places)
 
 
 @lru_cache(maxsize=4096)
 def _halo(text, size, bold, scale):
-    """Return what is whitened round words, as `_cover` does."""
+    """Return what is whitened round words, as `_coverage` does."""
     places, _ = _spaced(text, size, bold, scale)
     return _joined([_thick(character, bold, size, scale) for character in text], places)
 
 
 def _joined(letters, places):
-    """Return letters, each (cover 0 … 255, left, up), side by side as one cover 0 … 1."""
+    """Return letters, each (coverage 0 … 255, left, up), side by side as one coverage 0 … 1."""
     inked = [
-        (cover, left + place, up)
-        for (cover, left, up), place in zip(letters, places, strict=True)
-        if cover.size
+        (coverage, left + place, up)
+        for (coverage, left, up), place in zip(letters, places, strict=True)
+        if coverage.size
     ]
     if not inked:
         return np.zeros((0, 0, 1), np.float32), 0, 0
     left, up = min(at for _, at, _ in inked), max(rise for *_, rise in inked)
-    right = max(at + cover.shape[1] for cover, at, _ in inked)
-    down = max(cover.shape[0] - rise for cover, _, rise in inked)
+    right = max(at + coverage.shape[1] for coverage, at, _ in inked)
+    down = max(coverage.shape[0] - rise for coverage, _, rise in inked)
     joined = np.zeros((up + down, right - left), np.uint8)
-    for cover, at, rise in inked:
+    for coverage, at, rise in inked:
         row, column = up - rise, at - left
-        part = joined[row : row + cover.shape[0], column : column + cover.shape[1]]
-        np.maximum(part, cover, out=part)
+        part = joined[row : row + coverage.shape[0], column : column + coverage.shape[1]]
+        np.maximum(part, coverage, out=part)
     return (joined / np.float32(255))[..., np.newaxis], left, up
 
 
@@ -452,53 +426,35 @@ def _ink(colour):
 
 
 @cache
-def _font(bold, size, scale):
-    folder = Path(matplotlib.get_data_path(), "fonts", "ttf")
-    font = FT2Font(str(folder / f"DejaVuSans{'-Bold' if bold else ''}.ttf"))
-    font.set_size(size, 72 * scale)
-    return font
-
-
-@cache
-def _kerning(font, before, after):
-    left, right = font.get_char_index(ord(before)), font.get_char_index(ord(after))
-    return font.get_kerning(left, right, Kerning.DEFAULT) / 64
-
-
-@cache
 def _letter(character, bold, size, scale):
-    """Return a letter as (cover 0 … 255, left, up) in pixels, and its advance in pixels."""
-    font = _font(bold, size, scale)
-    glyph = font.load_char(ord(character), flags=LoadFlags.FORCE_AUTOHINT)
-    font.set_text(character, 0, flags=LoadFlags.FORCE_AUTOHINT)
-    font.draw_glyphs_to_bitmap(antialiased=True)
-    left, up = round(glyph.horiBearingX / 64), round(glyph.horiBearingY / 64)
-    return (_trimmed(np.asarray(font.get_image())), left, up), glyph.horiAdvance / 64
+    """Return a letter as (coverage 0 … 255, left, up) in pixels, and its advance in pixels."""
+    bitmap, left, up, advance = adapter.letter(character, bold, size, scale)
+    return (_trimmed(bitmap), left, up), advance
 
 
-def _trimmed(cover):
-    """Return a cover without its empty rim."""
-    rows, columns = np.flatnonzero(cover.any(1)), np.flatnonzero(cover.any(0))
+def _trimmed(coverage):
+    """Return a coverage without its empty rim."""
+    rows, columns = np.flatnonzero(coverage.any(1)), np.flatnonzero(coverage.any(0))
     if not rows.size:
         return np.zeros((0, 0), np.uint8)
-    return cover[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1].astype(np.uint8)
+    return coverage[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1].astype(np.uint8)
 
 
 @cache
 def _thick(character, bold, size, scale):
-    """Return a letter with its halo, as (cover 0 … 255, left, up) in pixels."""
-    (cover, left, up), _ = _letter(character, bold, size, scale)
-    reach = math.ceil(HALO * scale) if cover.size else 0
-    return _grown(np.pad(cover, reach), HALO * scale), left - reach, up + reach
+    """Return a letter with its halo, as (coverage 0 … 255, left, up) in pixels."""
+    (coverage, left, up), _ = _letter(character, bold, size, scale)
+    reach = math.ceil(HALO * scale) if coverage.size else 0
+    return _grown(np.pad(coverage, reach), HALO * scale), left - reach, up + reach
 
 
-def _grown(cover, radius):
+def _grown(coverage, radius):
     """Return the letter thickened by a radius in pixels."""
-    reach, result = math.ceil(radius), cover.copy()
+    reach, result = math.ceil(radius), coverage.copy()
     for down in range(-reach, reach + 1):
         for right in range(-reach, reach + 1):
             weight = min(1.0, max(0.0, radius + 0.5 - math.hypot(down, right)))
-            moved = np.roll(cover, (down, right), (0, 1))
+            moved = np.roll(coverage, (down, right), (0, 1))
             result = np.maximum(result, (moved * weight).astype(np.uint8))
     return result
 

@@ -1,5 +1,5 @@
 """
-A plot whose two axes go by factors of ten, on part of a sheet.
+A plot whose two axes go by factors of ten, on part of a canvas.
 
 Lengths from a hair's breadth to an ocean, and errors that grow with a power of the distance, are
 straight lines here.
@@ -10,18 +10,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from lessons.canvas.palette import HAIR, HATCH, NOISE, PALE
-from lessons.canvas.pen import Sheet
+from lessons.canvas.pen import Canvas
 
 
 @dataclass(frozen=True)
 class LogPlot:
     """
-    Where a plot lies on a sheet, and the lowest and highest value of both axes.
+    Where a plot lies on a canvas, and the lowest and highest value of both axes.
 
     A value outside, or none at all, is drawn no farther than just beyond the frame.
     """
 
-    sheet: Sheet
+    canvas: Canvas
     left: float
     top: float
     right: float
@@ -39,30 +39,30 @@ class LogPlot:
 
     def grid(self, across, up):
         """Draw frame and grid; `across` and `up` are the marks as (value, words)."""
-        sheet = self.sheet
+        canvas = self.canvas
         for value, words in across:
             x = float(self.x(value))
-            sheet.line([x, x], [self.top, self.bottom], colour=PALE, width=1.2)
-            sheet.note(x, self.bottom + 14, words, to="both")
+            canvas.line([x, x], [self.top, self.bottom], colour=PALE, width=1.2)
+            canvas.note(x, self.bottom + 14, words, to="both")
         for value, words in up:
             y = float(self.y(value))
-            sheet.line([self.left, self.right], [y, y], colour=PALE, width=1.2)
-            sheet.note(self.left - 8, y, words, to="left")
-        sheet.box(self.left, self.top, self.right, self.bottom, edge=HAIR, width=1)
+            canvas.line([self.left, self.right], [y, y], colour=PALE, width=1.2)
+            canvas.note(self.left - 8, y, words, to="left")
+        canvas.box(self.left, self.top, self.right, self.bottom, edge=HAIR, width=1)
 
     def curve(self, x, y, **look):
         """Draw a line through values, clipped to the frame."""
-        self.sheet.clip(self.left, self.top, self.right, self.bottom)
-        self.sheet.line(self.x(x), self.y(y), **look)
-        self.sheet.clip()
+        self.canvas.clip(self.left, self.top, self.right, self.bottom)
+        self.canvas.line(self.x(x), self.y(y), **look)
+        self.canvas.clip()
 
     def noise(self, x, low, high):
         """Hatch what an instrument cannot tell, between two values at each x."""
-        self.sheet.clip(self.left, self.top, self.right, self.bottom)
+        self.canvas.clip(self.left, self.top, self.right, self.bottom)
         x, low, high = self.x(x), self.y(low), self.y(high)
         across, around = np.concatenate([x, x[::-1]]), np.concatenate([low, high[::-1]])
-        self.sheet.area(across, around, NOISE, edge=HATCH, hatch=HATCH)
-        self.sheet.clip()
+        self.canvas.area(across, around, NOISE, edge=HATCH, hatch=HATCH)
+        self.canvas.clip()
 
 
 def passes(x, values, limit):

@@ -112,6 +112,8 @@ class AnswerBox(widgets.VBox):
         }
         columns = widgets.VBox(entries)
         columns.add_class("gk-entries")
+        if not choice:
+            columns.add_class("gk-entry-rows")
         middle = columns if choice else row("columns", self.table, columns)
         self.choices, self.room_rows = columns, self._room_rows()
         return [
@@ -281,7 +283,10 @@ class AnswerBox(widgets.VBox):
         self.practice.refresh()
         self.verdict = None
         self.prompt.value = f"<p>{wording.to_html(self.exercise.prompt)}</p>"
-        self.table.value = _table(self.exercise.table(self.practice.given))
+        rows = self.exercise.table(self.practice.given)
+        self.table.value = _table(rows)
+        long = any(len(text) > LONG for _, text in rows)
+        (self.table.add_class if long else self.table.remove_class)("gk-given-long")
         self._options()
         last = self.practice.answers[-1] if self.practice.answers else None
         for name, entry in self.entries.items():

@@ -19,7 +19,7 @@ from PIL import Image
 from exercises.sheets import session
 from lessons.canvas import write
 from lessons.canvas.palette import HAIR, INK
-from lessons.canvas.pen import LEFT, RIGHT, Sheet, width_of
+from lessons.canvas.pen import LEFT, RIGHT, Canvas, width_of
 from lessons.widgets import small
 
 LESSONS = Path(__file__).parents[1]
@@ -87,13 +87,13 @@ def files(figure):
 
     drawing = figure.built(SHARP)
     drawing.update(**figure.values())
-    sheet = drawing.sheet
-    strip = _strip(source_line(figure), sheet.width)
-    name = re.sub(r"\W+", "_", sheet.title.lower()).strip("_") or "picture"
+    canvas = drawing.canvas
+    strip = _strip(source_line(figure), canvas.width)
+    name = re.sub(r"\W+", "_", canvas.title.lower()).strip("_") or "picture"
     name = f"{_lesson(figure)[0]}_{name}".strip("_")
-    text = vector.svg([sheet, strip], sheet.title)
+    text = vector.svg([canvas, strip], canvas.title)
     return [
-        (f"{name}.png", "image/png", _joined(sheet, strip)),
+        (f"{name}.png", "image/png", _joined(canvas, strip)),
         (f"{name}.svg", "image/svg+xml", text.encode("utf-8")),
     ]
 
@@ -124,7 +124,7 @@ def _lesson(figure):
 
 
 def _strip(text, width):
-    """Return a sheet with the source line, in as many rows as it needs."""
+    """Return a canvas with the source line, in as many rows as it needs."""
     rows, room = [""], width - LEFT - (1120 - RIGHT)
     for word in text.split(" "):
         longer = f"{rows[-1]} {word}".strip()
@@ -132,7 +132,7 @@ def _strip(text, width):
             rows[-1] = longer
         else:
             rows.append(word)
-    strip = Sheet(scale=SHARP, width=width, height=NOTE_LINE * len(rows) + 16)
+    strip = Canvas(scale=SHARP, width=width, height=NOTE_LINE * len(rows) + 16)
     strip.rule(4, LEFT, width - LEFT, HAIR)
     for row, line in enumerate(rows):
         strip.note(LEFT, 18 + NOTE_LINE * row, line, colour=INK)
@@ -140,9 +140,9 @@ def _strip(text, width):
     return strip
 
 
-def _joined(*sheets):
-    """Return sheets below each other as the bytes of one PNG file."""
-    pictures = [Image.open(io.BytesIO(sheet.png())).convert("RGB") for sheet in sheets]
+def _joined(*canvases):
+    """Return canvases below each other as the bytes of one PNG file."""
+    pictures = [Image.open(io.BytesIO(canvas.png())).convert("RGB") for canvas in canvases]
     size = (pictures[0].width, sum(picture.height for picture in pictures))
     page, top = Image.new("RGB", size, "white"), 0
     for picture in pictures:

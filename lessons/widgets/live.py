@@ -1,7 +1,7 @@
 """
 One live figure: controls above, the picture, and below it a readout in words.
 
-A figure is a drawing and its controls. The drawing is an object with a `sheet` (lessons/canvas/
+A figure is a drawing and its controls. The drawing is an object with a `canvas` (lessons/canvas/
 pen.py) and an `update` that takes the controls' values by name, draws what moves and returns the
 readout as HTML. The readout is the picture's text alternative: it alone must let somebody who
 cannot see the picture answer the lesson's question.
@@ -9,7 +9,7 @@ cannot see the picture answer the lesson's question.
     def three_heights(site):
         return LiveFigure(
             lambda: ThreeHeights(),
-            [Site(site), Slider("azimuth", "Azimuth", "°", 0, 360, 0, step=1)]
+            [SitePicker(site), Slider("azimuth", "Azimuth", "°", 0, 360, 0, step=1)]
         )
 
 Everything runs in the one callback `LiveFigure.redraw`, which shows whatever goes wrong in the
@@ -46,7 +46,7 @@ class LiveFigure(widgets.VBox):
     build : callable
         Returns the drawing. Called within the figure, so that its error shows here too; where it
         takes a `scale`, a wall gets a sharper picture and a saved picture a sharper one still.
-    *rows : lists of Slider, Choice and Site
+    *rows : lists of Slider, Choice and SitePicker
         The controls of each row, at most four. Above the last row labels stand beside their
         controls, which saves the height of a line.
 
@@ -113,7 +113,7 @@ class LiveFigure(widgets.VBox):
 
     def _changed(self, control):
         """Let sliders follow a newly chosen place, then draw once."""
-        if isinstance(control, Site) and control.value.name != OWN:
+        if isinstance(control, SitePicker) and control.value.name != OWN:
             for other in self.controls.values():
                 if isinstance(other, Slider) and other.follows:
                     other.put(getattr(control.value, other.follows) or other.value)
@@ -129,8 +129,9 @@ class LiveFigure(widgets.VBox):
             if self.drawing is None:
                 self.drawing = self.built(WALL if self._wall else None)
             words = self.drawing.update(**self.values())
-            self.picture.value = self.drawing.sheet.png()
+            self.picture.value = self.drawing.canvas.png()
             self.readout.value, self.error = f"<p>{words}</p>", None
+            self.remove_class("gk-failed")
         except ValueError as error:  # out of range, in a sentence of its own
             self._stumbled(error, str(error))
         except Exception as error:
@@ -142,6 +143,7 @@ class LiveFigure(widgets.VBox):
 
     def _stumbled(self, error, sentence):
         self.error = error
+        self.add_class("gk-failed")  # the picture belongs to earlier numbers
         self.readout.value = f'<p class="gk-error" role="alert">{html.escape(sentence)}</p>'
 
 
@@ -313,7 +315,7 @@ class Choice:
             self.changed(self)
 
 
-class Site:
+class SitePicker:
     """
     The choice of a site: a place of the scenario, or a position of one's own.
 

@@ -30,7 +30,7 @@ from lessons.figures import (
     sailing,
     surface,
 )
-from lessons.widgets.live import Choice, Site
+from lessons.widgets.live import Choice, SitePicker
 
 # What a hand moves in each figure: a slider, a choice, or the site's own longitude.
 DRAGGED = {
@@ -79,7 +79,7 @@ def dragged(name, scale):
     control = figure.controls[DRAGGED[name]]
 
     def move(step):
-        if isinstance(control, Site):
+        if isinstance(control, SitePicker):
             control.move(15 + 0.125 * step % 10, -66.125)
         elif isinstance(control, Choice):
             control.set(list(control.options)[step % len(control.options)])

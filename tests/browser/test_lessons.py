@@ -52,6 +52,15 @@ def test_only_the_button_is_in_sight(start):
     assert shown == ["Run this lesson"]
 
 
+def test_the_button_says_so_until_the_lesson_can_run(start):
+    start.page.reload(wait_until="commit")
+    waiting = start.page.locator(".gk-getting-ready [data-jp-item-name='run-lesson'] > jp-button")
+    waiting.wait_for()
+    assert waiting.evaluate("one => getComputedStyle(one).pointerEvents") == "none"
+    start.loaded()
+    waiting.wait_for(state="detached")
+
+
 def test_a_used_lesson_stays_clean_on_disk(start):
     before = _stored(start)
     start.run("F9")
@@ -64,6 +73,18 @@ def _stored(lesson):
     return lesson.page.evaluate(
         "async () => (await (await fetch('/api/contents/lessons/00_start.ipynb')).json()).content"
     )
+
+
+def test_large_type_is_of_the_whole_notebook(start):
+    words = start.page.locator(".jp-RenderedMarkdown p").first
+    height = "one => parseFloat(getComputedStyle(one).fontSize)"
+    before = words.evaluate(height)
+    start.page.get_by_role("button", name="Large type for the wall").click()
+    start.page.locator(".gk-large-type").wait_for()
+    assert words.evaluate(height) == pytest.approx(1.2 * before, rel=1e-3)
+    start.page.get_by_role("button", name="Type for the laptop").click()
+    start.page.locator(".gk-large-type").wait_for(state="detached")
+    assert words.evaluate(height) == before
 
 
 def test_keys_change_nothing_in_the_lesson(start):

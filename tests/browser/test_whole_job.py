@@ -46,10 +46,12 @@ def test_the_sheet_is_marked_line_by_line_and_outlives_python(open_page, course)
 
     course.restart_kernels()
     lesson.page.locator(".gk-stopped", has_text="Press Run this lesson").wait_for()
+    assert lesson.page.locator(".gk-python-stopped").count() == 1
     box.type(**{wrong[0]: "12.5"})  # Python does not hear this
     lesson.loaded()
     lesson.run()
     assert lesson.page.locator(".gk-stopped").inner_text() == ""
+    assert lesson.page.locator(".gk-python-stopped").count() == 0
     assert box.typed(*LINES) == list({**typed, wrong[0]: "12.5"}.values())
     box.place.get_by_text("not kept yet").wait_for()
     box.check()

@@ -6,7 +6,9 @@ JupyterLab loads this file as an extension; it stands here as it was written, no
 - F8 goes to the next section, Shift F8 back: JupyterLab's own commands do not scroll.
 - A link to a page of the course brings the tab of that page to the front, or opens one. A tab
   that is open keeps its run, and reload and Back do in it what they always do.
-- When Python stops and starts again, the page says so: its widgets no longer answer.
+- Until the lesson can run, its button says so. When Python stops and starts again, the page says
+  so: its widgets no longer answer.
+- A notebook whose figures are drawn for the wall is set in large type.
 - What is typed in an answer box and not yet kept comes back after a run, a crash or a reload, as
   long as the tab is open.
 - Radio buttons of one question belong together: Tab goes past them, arrow keys among them.
@@ -56,7 +58,19 @@ JupyterLab loads this file as an extension; it stands here as it was written, no
     + "typed comes back.";
   const CLOSED = "The course has stopped. Start it again, then reload this page: what you kept and "
     + "typed comes back.";
+  const NOT_YET = "[aria-label='No Kernel'], [data-status='initializing'], [data-status='connecting'], "
+    + "[data-status='unknown'], [data-status='starting'], [data-status='restarting']";
   const watched = new WeakSet();
+
+  /* The style sheet goes by classes alone; what a toolbar shows of Python becomes one here. */
+  function watchToolbar(toolbar) {
+    const look = () =>
+      toolbar.classList.toggle("gk-getting-ready", toolbar.querySelector(NOT_YET) !== null);
+    new MutationObserver(look).observe(toolbar, {
+      attributes: true, attributeFilter: ["aria-label", "data-status"], childList: true, subtree: true,
+    });
+    look();
+  }
 
   function watch(panel) {
     const python = panel.context?.sessionContext;
@@ -67,17 +81,22 @@ JupyterLab loads this file as an extension; it stands here as it was written, no
     words.className = "gk-stopped";
     words.setAttribute("role", "alert");
     panel.toolbar.node.append(words);
+    watchToolbar(panel.toolbar.node);
+    const say = text => {
+      words.textContent = text;
+      panel.node.classList.toggle("gk-python-stopped", text !== "");
+    };
     const kernel = () => python.session?.kernel;
     let ran = false, met = kernel()?.connectionStatus === "connected";
     python.iopubMessage.connect((_, message) => {
       if (message.header.msg_type !== "execute_input") return;
       if (message.parent_header.session !== kernel()?.clientId) return; // another tab's run
       ran = true;
-      words.textContent = "";
+      say("");
     });
     python.statusChanged.connect((_, status) => {
       if (!["starting", "restarting", "autorestarting", "dead"].includes(status)) return;
-      if (ran || words.textContent) words.textContent = status === "dead" ? DEAD : STOPPED;
+      if (ran || words.textContent) say(status === "dead" ? DEAD : STOPPED);
       ran = false;
       // Restarted from elsewhere it would say "starting" for ever: it listens on a new line.
       if (words.textContent) setTimeout(() => {
@@ -87,9 +106,9 @@ JupyterLab loads this file as an extension; it stands here as it was written, no
     python.connectionStatusChanged.connect((_, status) => {
       if (status === "connected") {
         met = true;
-        if (words.textContent === CLOSED) words.textContent = "";
+        if (words.textContent === CLOSED) say("");
       } else if (met) setTimeout(() => {
-        if (kernel() && kernel().connectionStatus !== "connected") words.textContent = CLOSED;
+        if (kernel() && kernel().connectionStatus !== "connected") say(CLOSED);
       }, 5000);
     });
   }
@@ -99,6 +118,14 @@ JupyterLab loads this file as an extension; it stands here as it was written, no
     const buttons = document.querySelectorAll(".jp-Dialog .jp-Dialog-button");
     if (buttons.length === 1 && document.querySelector(".gk-stopped:not(:empty)")) {
       buttons[0].click();
+    }
+  }
+
+  // Type -------------------------------------------------------------------------------
+
+  function fitType() {
+    for (const panel of document.querySelectorAll(".jp-NotebookPanel")) {
+      panel.classList.toggle("gk-large-type", panel.querySelector(".gk-wall") !== null);
     }
   }
 
@@ -164,7 +191,11 @@ JupyterLab loads this file as an extension; it stands here as it was written, no
           closeDialog();
           groupRadios();
           bringDraftsBack();
+          fitType();
         }).observe(document.body, { childList: true, subtree: true });
+        new MutationObserver(fitType).observe(document.body, {
+          attributes: true, attributeFilter: ["class"], subtree: true,
+        });
       },
     }),
   };

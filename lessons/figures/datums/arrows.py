@@ -4,10 +4,10 @@ import math
 
 from lessons.canvas import write
 from lessons.canvas.palette import CHOSEN_DASH, GEOID, HAIR, INK, NORMAL, ORANGE_DASH, PLUMB, QUIET
-from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
 from lessons.figures.datums.common import Names, Plan, plain
 from lessons.figures.datums.shifts import fingerprints_at
-from lessons.widgets.live import LiveFigure, Site, Slider
+from lessons.widgets.live import LiveFigure, SitePicker, Slider
 
 LEAST, MOST = 0.01, 10_000.0  # metres at the middle and beyond the rim of the logarithmic map
 LOOK = {
@@ -26,7 +26,7 @@ def fingerprints(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: Fingerprints(scale),
         [
-            Site(site),
+            SitePicker(site),
             Slider("rotation", "Rotation", "″ about each axis", 0.001, 20, 1, step=0.05,
                    decimals=3, log=True),
             Slider("ppm", "Scale", "ppm", 0.01, 30, 1, step=0.05, decimals=2, log=True),
@@ -44,30 +44,32 @@ class Fingerprints:
     FIRST, STEP = 100, 40
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("Fingerprints of a wrong parameter", scale=scale)
-        self.plan = Plan(sheet, *self.MAP, rings=len(self.RINGS))
+        canvas = self.canvas = Canvas("Fingerprints of a wrong parameter", scale=scale)
+        self.plan = Plan(canvas, *self.MAP, rings=len(self.RINGS))
         self.plan.draw()
-        sheet.note(self.TABLE, self.FIRST - 34, "what is wrong")
-        sheet.note(self.LEVEL, self.FIRST - 34, "the point comes out", to="left")
-        sheet.note(self.UP, self.FIRST - 34, "and up", to="left")
-        sheet.rule(self.FIRST - 20, self.TABLE, colour=QUIET)
-        sheet.note(LEFT, 544, "each ring ten times as far: from 1 cm", bold=True, colour=INK)
-        sheet.keep()
+        canvas.note(self.TABLE, self.FIRST - 34, "what is wrong")
+        canvas.note(self.LEVEL, self.FIRST - 34, "the point comes out", to="left")
+        canvas.note(self.UP, self.FIRST - 34, "and up", to="left")
+        canvas.rule(self.FIRST - 20, self.TABLE, colour=QUIET)
+        canvas.note(LEFT, 544, "each ring ten times as far: from 1 cm", bold=True, colour=INK)
+        canvas.keep()
 
     def update(self, site, rotation, ppm):
         """Draw arrows and table; return the readout."""
         found = fingerprints_at(
             site.latitude, site.longitude, 0.0, rotation=rotation, scale=ppm, epoch=site.epoch
         )
-        self.sheet.renew()
-        self.sheet.note(self.sheet.beside_title, 34, f"at {site.name}", colour=INK, sit="baseline")
+        self.canvas.renew()
+        self.canvas.note(
+            self.canvas.beside_title, 34, f"at {site.name}", colour=INK, sit="baseline"
+        )
         self._arrows(found)
         for row, each in enumerate(found):
             self._row(self.FIRST + self.STEP * row, each)
         return self._readout(site, found, rotation, ppm)
 
     def _arrows(self, found):
-        sheet, plan = self.sheet, self.plan
+        canvas, plan = self.canvas, self.plan
         tips = {}
         for each in found:
             out = math.log10(each.level / LEAST) / len(self.RINGS) if each.level else 0.0
@@ -80,13 +82,13 @@ class Fingerprints:
             for part in (0.3, 0.5, 0.7, 0.85, 1)
         ]
         plan.ring_words([plain(ring) for ring in self.RINGS], along)
-        names = Names(sheet, self.BOX)
+        names = Names(canvas, self.BOX)
         names.keep_clear(plan.x, plan.y, 8)
         for each, tip in sorted(tips.items(), key=lambda item: -item[0].level):
-            sheet.arrow((plan.x, plan.y), tip, **LOOK[each.key])
+            canvas.arrow((plan.x, plan.y), tip, **LOOK[each.key])
             names.keep_line_clear((plan.x, plan.y), tip, 2)
             names.keep_clear(*tip, 5)
-        sheet.site(plan.x, plan.y)
+        canvas.site(plan.x, plan.y)
         for each, tip in tips.items():
             names.write(
                 *tip, each.short, bold=True, colour=LOOK[each.key]["colour"], away=each.azimuth
@@ -94,27 +96,27 @@ class Fingerprints:
         names.finish()
 
     def _row(self, y, each):
-        sheet, look = self.sheet, LOOK[each.key]
+        canvas, look = self.canvas, LOOK[each.key]
         colour = look["colour"]
         if each.level >= LEAST:
-            sheet.line([self.TABLE, self.TABLE + 30], [y, y], **look)
+            canvas.line([self.TABLE, self.TABLE + 30], [y, y], **look)
         else:
-            sheet.arrow(
+            canvas.arrow(
                 (self.TABLE + 15, y + (12 if each.up > 0 else -12)),
                 (self.TABLE + 15, y - (12 if each.up > 0 else -12)),
                 **look,
             )
-        sheet.note(self.TABLE + 42, y - 8, each.name, bold=True, colour=colour)
-        sheet.note(self.TABLE + 42, y + 9, each.note)
+        canvas.note(self.TABLE + 42, y - 8, each.name, bold=True, colour=colour)
+        canvas.note(self.TABLE + 42, y + 9, each.note)
         level = f"{write.size(each.level)} {write.compass(each.azimuth)}"
         if each.level < LEAST:
             level = "under 1 cm"
-        sheet.words(self.LEVEL, y, level, bold=each.level >= LEAST, to="left",
+        canvas.words(self.LEVEL, y, level, bold=each.level >= LEAST, to="left",
                     colour=colour if each.level >= LEAST else QUIET)  # fmt: skip
         up = write.signed_size(each.up) if abs(each.up) >= LEAST else "0 m"
-        sheet.words(self.UP, y, up, bold=abs(each.up) >= LEAST, to="left",
+        canvas.words(self.UP, y, up, bold=abs(each.up) >= LEAST, to="left",
                     colour=colour if abs(each.up) >= LEAST else QUIET)  # fmt: skip
-        sheet.rule(y + 20, self.TABLE, colour=HAIR, width=0.6)
+        canvas.rule(y + 20, self.TABLE, colour=HAIR, width=0.6)
 
     @staticmethod
     def _readout(site, found, rotation, ppm):

@@ -7,7 +7,7 @@ import numpy as np
 
 from lessons.canvas import write
 from lessons.canvas.palette import INK, QUIET
-from lessons.canvas.pen import NOTE, Sheet, width_of
+from lessons.canvas.pen import NOTE, Canvas, width_of
 
 _TURNS = np.radians(np.arange(0, 360, 22.5))
 _EAST, _DOWN = np.sin(_TURNS), -np.cos(_TURNS)
@@ -51,9 +51,9 @@ def towards(east, north):
 
 @dataclass(frozen=True)
 class Plan:
-    """A round map, north up: its middle and radius on the sheet, and how many rings it has."""
+    """A round map, north up: its middle and radius on the canvas, and how many rings it has."""
 
-    sheet: Sheet
+    canvas: Canvas
     x: float
     y: float
     radius: float
@@ -61,7 +61,7 @@ class Plan:
 
     def draw(self):
         """Draw rings and compass; they stay."""
-        self.sheet.compass_rose(self.x, self.y, self.radius, self.rings)
+        self.canvas.compass_rose(self.x, self.y, self.radius, self.rings)
 
     def ring_names(self, edge, marks=()):
         """
@@ -81,7 +81,7 @@ class Plan:
             return min((math.dist(*pair) for pair in pairs), default=0.0)
 
         for name, place in zip(words, max(places, key=room), strict=True):
-            self.sheet.note(*place, name, to="both", halo=True)
+            self.canvas.note(*place, name, to="both", halo=True)
 
     def _on_rings(self, right, down):
         part = self.radius / self.rings * math.sqrt(0.5)
@@ -90,7 +90,7 @@ class Plan:
             for ring in range(1, self.rings + 1)
         ]
 
-    def to_sheet(self, east, north, edge):
+    def to_canvas(self, east, north, edge):
         """Return x, y of metres east and north, where the rim lies at `edge` metres."""
         return self.x + east / edge * self.radius, self.y - north / edge * self.radius
 
@@ -102,9 +102,9 @@ class Names:
     `write` finds a name's place and draws its hairline; `finish` writes the names, over all lines.
     """
 
-    def __init__(self, sheet, box, gap=2):
-        self.sheet, self.box, self.gap = sheet, box, gap
-        self._taken = [entry.box for entry in sheet.written]
+    def __init__(self, canvas, box, gap=2):
+        self.canvas, self.box, self.gap = canvas, box, gap
+        self._taken = [entry.box for entry in canvas.written]
         self._waiting = []
 
     def keep_clear(self, x, y, reach):
@@ -136,14 +136,14 @@ class Names:
         rise = py + (0.6 * size if y > py else -0.6 * size)
         rise = y if abs(y - py) < 0.6 * size else rise
         if math.dist((x, y), (side, rise)) > 15 + beside:
-            self.sheet.line([x, side], [y, rise], colour=QUIET, width=1)
+            self.canvas.line([x, side], [y, rise], colour=QUIET, width=1)
         self._waiting.append((px, py, text, {"size": size, "bold": bold, "colour": colour}))
         self._taken.append((px - half, py - 0.4 * size, px + half, py + 0.6 * size))
 
     def finish(self):
         """Write the names that have their places."""
         for x, y, text, look in self._waiting:
-            self.sheet.words(x, y, text, to="both", halo=True, **look)
+            self.canvas.words(x, y, text, to="both", halo=True, **look)
 
     def _place(self, taken, x, y, half, size, away, out):
         """Return the best place so far from a mark: what it costs, to lie on others most, x, y."""

@@ -4,10 +4,10 @@ import math
 
 from lessons.canvas import write
 from lessons.canvas.palette import INK, NORMAL, QUIET, WHITE
-from lessons.canvas.pen import LEFT, NOTE, RIGHT, Sheet
+from lessons.canvas.pen import LEFT, NOTE, RIGHT, Canvas
 from lessons.figures.datums import registry
 from lessons.figures.datums.common import Names, Plan, plain, round_metres, towards
-from lessons.widgets.live import Choice, LiveFigure, Site
+from lessons.widgets.live import Choice, LiveFigure, SitePicker
 
 HERE = "the one in use at the site"
 
@@ -17,7 +17,7 @@ def many_datums(site, *, scale=1.0):
     listed = {HERE: None, **{datum.name: datum for datum in registry.DATUMS}}
     return LiveFigure(
         lambda scale=scale: ManyDatums(scale),
-        [Site(site), Choice("datum", "Datum of the list", "in which φ, λ are read", listed)],
+        [SitePicker(site), Choice("datum", "Datum of the list", "in which φ, λ are read", listed)],
     )
 
 
@@ -30,31 +30,31 @@ class ManyDatums:
     FIRST, STEP = 92, 24.4
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("One latitude and longitude, many datums", scale=scale)
-        self.plan = Plan(sheet, *self.MAP)
+        canvas = self.canvas = Canvas("One latitude and longitude, many datums", scale=scale)
+        self.plan = Plan(canvas, *self.MAP)
         self.plan.draw()
         head = self.FIRST - 27
-        sheet.note(self.TABLE, head, "read in")
-        sheet.note(self.ELLIPSOID, head, "on the ellipsoid")
-        sheet.note(self.VALUE, head, "the point lies", to="left")
-        sheet.rule(head + 10, self.TABLE, colour=QUIET)
+        canvas.note(self.TABLE, head, "read in")
+        canvas.note(self.ELLIPSOID, head, "on the ellipsoid")
+        canvas.note(self.VALUE, head, "the point lies", to="left")
+        canvas.rule(head + 10, self.TABLE, colour=QUIET)
         for row, datum in enumerate(registry.DATUMS):
             y = self.FIRST + self.STEP * row
             ellipsoid = registry.operation(datum.operations[0]).ellipsoid
-            sheet.note(self.TABLE + 18, y, datum.name, colour=INK)
-            sheet.note(self.ELLIPSOID, y, ellipsoid.name)
-            sheet.rule(y + 12.2, self.TABLE, width=0.6)
+            canvas.note(self.TABLE + 18, y, datum.name, colour=INK)
+            canvas.note(self.ELLIPSOID, y, ellipsoid.name)
+            canvas.rule(y + 12.2, self.TABLE, width=0.6)
         x = LEFT
         for words, fill, edge in (
             ("in use here", NORMAL, WHITE),
             ("from elsewhere, read here all the same", WHITE, QUIET),
         ):
-            sheet.disc(x + 6, 544, 11, fill, edge=edge)
-            x = sheet.note(x + 17, 544, words, colour=INK) + 22
-        sheet.site(x + 6, 544)
-        sheet.note(x + 17, 544, "in WGS 84", colour=INK)
-        sheet.note(RIGHT, 544, "EPSG dataset, to WGS 84", to="left")
-        sheet.keep()
+            canvas.disc(x + 6, 544, 11, fill, edge=edge)
+            x = canvas.note(x + 17, 544, words, colour=INK) + 22
+        canvas.site(x + 6, 544)
+        canvas.note(x + 17, 544, "in WGS 84", colour=INK)
+        canvas.note(RIGHT, 544, "EPSG dataset, to WGS 84", to="left")
+        canvas.keep()
 
     def update(self, site, datum):
         """Draw every datum's point, and the chosen one's arrow; return the readout."""
@@ -64,9 +64,9 @@ class ManyDatums:
         for each in registry.DATUMS:
             operation, reaches = each.operation(*here)
             found.append((each, operation, reaches, *operation.offset(*here)))
-        self.sheet.renew()
-        self.sheet.note(
-            self.sheet.beside_title, 34, f"φ, λ of {site.name}", colour=INK, sit="baseline"
+        self.canvas.renew()
+        self.canvas.note(
+            self.canvas.beside_title, 34, f"φ, λ of {site.name}", colour=INK, sit="baseline"
         )
         self._map(chosen, found)
         for row, entry in enumerate(found):
@@ -74,25 +74,25 @@ class ManyDatums:
         return self._readout(site, chosen, found)
 
     def _map(self, chosen, found):
-        sheet, plan = self.sheet, self.plan
+        canvas, plan = self.canvas, self.plan
         edge = round_metres(1.02 * max(math.hypot(*entry[3:]) for entry in found))
         if edge / 2 >= max(math.hypot(*entry[3:]) for entry in found):
             edge /= 2
-        places = {entry[0]: plan.to_sheet(*entry[3:], edge) for entry in found}
+        places = {entry[0]: plan.to_canvas(*entry[3:], edge) for entry in found}
         plan.ring_names(edge, places.values())
-        names = Names(sheet, self.BOX)
+        names = Names(canvas, self.BOX)
         names.keep_clear(plan.x, plan.y, 8)
         for x, y in places.values():
             names.keep_clear(x, y, 7)
         names.keep_line_clear((plan.x, plan.y), places[chosen])
-        sheet.arrow((plan.x, plan.y), places[chosen], colour=NORMAL, width=3)
+        canvas.arrow((plan.x, plan.y), places[chosen], colour=NORMAL, width=3)
         found = sorted(found, key=lambda entry: (entry[0] is chosen, entry[2]))
         for each, _, reaches, *_ in found:
             x, y = places[each]
-            sheet.disc(x, y, 11, NORMAL if reaches else WHITE, edge=WHITE if reaches else QUIET)
+            canvas.disc(x, y, 11, NORMAL if reaches else WHITE, edge=WHITE if reaches else QUIET)
             if each is chosen:
-                sheet.disc(x, y, 19, None, edge=INK, rim=2)
-        sheet.site(plan.x, plan.y)
+                canvas.disc(x, y, 19, None, edge=INK, rim=2)
+        canvas.site(plan.x, plan.y)
         for each, _, reaches, *_ in reversed(found):
             strong = reaches or each is chosen
             names.write(
@@ -106,14 +106,14 @@ class ManyDatums:
         names.finish()
 
     def _row(self, y, chosen, datum, _, reaches, east, north):
-        sheet = self.sheet
+        canvas = self.canvas
         strong = datum is chosen
         if strong:
-            sheet.box(self.TABLE - 8, y - 12, RIGHT + 6, y + 12, edge=INK, width=1.6)
+            canvas.box(self.TABLE - 8, y - 12, RIGHT + 6, y + 12, edge=INK, width=1.6)
         colour = NORMAL if reaches else INK if strong else QUIET
-        sheet.disc(self.TABLE + 5, y, 9, colour if reaches else WHITE, edge=colour, rim=1.4)
+        canvas.disc(self.TABLE + 5, y, 9, colour if reaches else WHITE, edge=colour, rim=1.4)
         words = towards(east, north)
-        sheet.note(self.VALUE, y, words, to="left", bold=strong or reaches, colour=colour)
+        canvas.note(self.VALUE, y, words, to="left", bold=strong or reaches, colour=colour)
 
     @staticmethod
     def _readout(site, chosen, found):

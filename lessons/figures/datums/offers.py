@@ -20,10 +20,10 @@ from lessons.canvas.palette import (
     QUIET,
     WHITE,
 )
-from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
 from lessons.figures.datums import registry
 from lessons.figures.datums.common import STILL, Names, Plan, plain, round_metres, towards
-from lessons.widgets.live import Choice, LiveFigure, Site
+from lessons.widgets.live import Choice, LiveFigure, SitePicker
 
 
 @dataclass(frozen=True)
@@ -65,7 +65,7 @@ def candidates(site, *, scale=1.0):
     """Figure C: the registry's operations between two systems, and what a missing grid does."""
     return LiveFigure(
         lambda scale=scale: Candidates(scale),
-        [Site(site), Choice("pair", "From and to", "", PAIRS, first(site))],
+        [SitePicker(site), Choice("pair", "From and to", "", PAIRS, first(site))],
         [
             Choice("order", "Operation", "", dict(zip(ORDER, range(6), strict=True))),
             Choice("grid", "EGM96 grid file", "", GRIDS),
@@ -90,24 +90,24 @@ class Candidates:
     SCALE = (176, 90, 490)  # x of the heights, y of their top and bottom
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("What did the software do?", scale=scale)
-        self.plan = Plan(sheet, *self.MAP)
-        sheet.note(self.NAME, self.FIRST - 32, "offered by the registry, PROJ’s own order first")
-        sheet.note(self.ACCURACY, self.FIRST - 32, "good to", to="left")
-        sheet.note(RIGHT, self.FIRST - 32, "from what it takes", to="left")
-        sheet.rule(self.FIRST - 20, self.TABLE, colour=QUIET)
+        canvas = self.canvas = Canvas("What did the software do?", scale=scale)
+        self.plan = Plan(canvas, *self.MAP)
+        canvas.note(self.NAME, self.FIRST - 32, "offered by the registry, PROJ’s own order first")
+        canvas.note(self.ACCURACY, self.FIRST - 32, "good to", to="left")
+        canvas.note(RIGHT, self.FIRST - 32, "from what it takes", to="left")
+        canvas.rule(self.FIRST - 20, self.TABLE, colour=QUIET)
         x = LEFT
         for words, fill, edge in (
             ("taken", PLUMB, WHITE),
             ("offered", WHITE, PLUMB),
             ("a stand-in that does nothing", NORMAL, WHITE),
         ):
-            sheet.disc(x + 7, 544, 13, fill, edge=edge, rim=2)
-            x = sheet.note(x + 19, 544, words, colour=INK) + 20
+            canvas.disc(x + 7, 544, 13, fill, edge=edge, rim=2)
+            x = canvas.note(x + 19, 544, words, colour=INK) + 20
         self._square(x + 7, 544)
-        sheet.note(x + 19, 544, "φ, λ as they stand", colour=INK)
-        sheet.note(RIGHT, 544, "EPSG dataset in PROJ, no network", to="left")
-        sheet.keep()
+        canvas.note(x + 19, 544, "φ, λ as they stand", colour=INK)
+        canvas.note(RIGHT, 544, "EPSG dataset in PROJ, no network", to="left")
+        canvas.keep()
 
     def update(self, site, pair, order, grid, ballpark):
         """Draw every operation's point and row; return the readout."""
@@ -122,9 +122,9 @@ class Candidates:
         usable = [each for each in found if each.result]
         shown = [*usable[:6], *[each for each in found if not each.result]][: self.ROWS]
         chosen = usable[min(order, len(usable[:6]) - 1)] if usable else None
-        self.sheet.renew()
-        self.sheet.note(
-            self.sheet.beside_title,
+        self.canvas.renew()
+        self.canvas.note(
+            self.canvas.beside_title,
             34,
             f"{pair.short} at {site.name}",
             colour=INK,
@@ -137,14 +137,14 @@ class Candidates:
         for row, each in enumerate(shown):
             self._row(self.FIRST + self.STEP * row, row, each, usable, chosen, pair)
         if len(found) > len(shown):
-            self.sheet.note(
+            self.canvas.note(
                 self.NAME,
                 self.FIRST + self.STEP * len(shown) - 12,
                 f"and {len(found) - len(shown)} more",
             )
         if not usable:
-            self.sheet.words(self.MAP[0], self.MAP[1], "PROJ refuses", bold=True, to="both")
-            self.sheet.note(self.MAP[0], self.MAP[1] + 22, "no number comes out", to="both")
+            self.canvas.words(self.MAP[0], self.MAP[1], "PROJ refuses", bold=True, to="both")
+            self.canvas.note(self.MAP[0], self.MAP[1] + 22, "no number comes out", to="both")
         return self._readout(site, pair, found, usable, chosen, order)
 
     # the picture ---------------------------------------------------------------------------
@@ -152,7 +152,7 @@ class Candidates:
     def _map(self, site, usable, chosen):
         if not usable:
             return
-        sheet, plan = self.sheet, self.plan
+        canvas, plan = self.canvas, self.plan
         plan.draw()
         taken = usable[0].result
         points = [registry.east_north(taken, each.result) for each in usable]
@@ -162,10 +162,10 @@ class Candidates:
         for point in points:
             length = math.hypot(*point)
             out = min(1.0, 1.1 * edge / length) if length else 1.0
-            places.append(plan.to_sheet(point[0] * out, point[1] * out, edge))
+            places.append(plan.to_canvas(point[0] * out, point[1] * out, edge))
             marks.append(write.size(length) if out < 1 else "")
         plan.ring_names(edge, places)
-        names = Names(sheet, self.BOX)
+        names = Names(canvas, self.BOX)
         for x, y in places:
             names.keep_clear(x, y, 9)
         at = usable.index(chosen)
@@ -174,7 +174,7 @@ class Candidates:
         stand_in = any(each.ballpark for each in usable)  # whose point that is
         if not stand_in and math.dist(still, places[0]) > 14:
             self._as_they_stand(names, still, places[0], math.hypot(*points[-1]))
-        sheet.arrow(places[0], places[at], colour=PLUMB, width=2.4)
+        canvas.arrow(places[0], places[at], colour=PLUMB, width=2.4)
         for row in reversed(range(len(usable))):
             x, y = places[row]
             self._mark(x, y, row, usable[row], usable[row] is chosen)
@@ -188,7 +188,7 @@ class Candidates:
         """Draw the heights that come out, on one upright scale, and what EGM96 itself says."""
         if not usable:
             return
-        sheet, (x, top, bottom) = self.sheet, self.SCALE
+        canvas, (x, top, bottom) = self.canvas, self.SCALE
         values = [*(each.result[2] for each in usable), _by_egm96(site)]
         edge = round_metres(max(1.1 * max(map(abs, values)), 1.0))
         middle = (top + bottom) / 2
@@ -196,20 +196,20 @@ class Candidates:
         def level(height):
             return middle - height / edge * (bottom - top) / 2
 
-        sheet.line([x, x], [top, bottom], colour=HAIR, width=1.4)
+        canvas.line([x, x], [top, bottom], colour=HAIR, width=1.4)
         for height in (-edge, -edge / 2, 0, edge / 2, edge):
-            sheet.line([x - 6, x], [level(height)] * 2, colour=HAIR, width=1.4)
+            canvas.line([x - 6, x], [level(height)] * 2, colour=HAIR, width=1.4)
             words = f"{'+' if height > 0 else ''}{plain(height)}".replace("-", write.MINUS)
-            sheet.note(x - 12, level(height), words, to="left")
+            canvas.note(x - 12, level(height), words, to="left")
         side = 16 if values[-1] < 0 else -16
-        sheet.line([x, 470], [middle] * 2, colour=ELLIPSOID, width=2.4, dash=ORANGE_DASH)
-        sheet.note(470, middle - side, "h = 0, what went in", colour=NORMAL, to="left")
-        sheet.line([x, 470], [level(values[-1])] * 2, colour=GEOID, width=2.4)
-        sheet.note(470, level(values[-1]) + side, "H by EGM96 itself", colour=GEOID, to="left")
+        canvas.line([x, 470], [middle] * 2, colour=ELLIPSOID, width=2.4, dash=ORANGE_DASH)
+        canvas.note(470, middle - side, "h = 0, what went in", colour=NORMAL, to="left")
+        canvas.line([x, 470], [level(values[-1])] * 2, colour=GEOID, width=2.4)
+        canvas.note(470, level(values[-1]) + side, "H by EGM96 itself", colour=GEOID, to="left")
         for row, each in enumerate(usable):
             y = level(each.result[2])
             self._mark(x, y, row, each, each is chosen)
-            sheet.words(
+            canvas.words(
                 x + 18,
                 y + (side if each.result[2] < 0 or (each.result[2] == 0 and side < 0) else -side),
                 f"{row + 1}: H = {write.metres(each.result[2], 2)}",
@@ -222,38 +222,38 @@ class Candidates:
         """Show where the numbers as they stand lie, if they were of the other system."""
         names.keep_line_clear(still, taken)
         x, y = zip(still, taken, strict=True)
-        self.sheet.line(x, y, colour=ELLIPSOID, dash=ORANGE_DASH)
+        self.canvas.line(x, y, colour=ELLIPSOID, dash=ORANGE_DASH)
         self._square(*still)
         words = write.size(metres)
         names.write(*still, words, size=15, bold=True, colour=NORMAL, beside=2)
 
     def _square(self, x, y):
-        self.sheet.box(x - 6, y - 6, x + 6, y + 6, WHITE, edge=NORMAL, width=2.2)
+        self.canvas.box(x - 6, y - 6, x + 6, y + 6, WHITE, edge=NORMAL, width=2.2)
 
     def _mark(self, x, y, row, each, chosen):
-        sheet = self.sheet
+        canvas = self.canvas
         first = row == 0
         fill = NORMAL if each.ballpark else PLUMB if first else WHITE
-        sheet.disc(x, y, 15, fill, edge=PLUMB if fill == WHITE else WHITE, rim=2)
+        canvas.disc(x, y, 15, fill, edge=PLUMB if fill == WHITE else WHITE, rim=2)
         if chosen:
-            sheet.disc(x, y, 23, None, edge=INK, rim=2)
+            canvas.disc(x, y, 23, None, edge=INK, rim=2)
 
     # the table -----------------------------------------------------------------------------
 
     def _row(self, y, row, each, usable, chosen, pair):
-        sheet = self.sheet
+        canvas = self.canvas
         missing = each.result is None
         if each is chosen:
-            sheet.box(self.TABLE - 8, y - 18, RIGHT + 6, y + 34, PALE, edge=HATCH, width=1)
+            canvas.box(self.TABLE - 8, y - 18, RIGHT + 6, y + 34, PALE, edge=HATCH, width=1)
         elif row:
-            sheet.rule(y - 19, self.TABLE)
+            canvas.rule(y - 19, self.TABLE)
         colour = QUIET if missing else NORMAL if each.ballpark else INK
-        sheet.words(self.TABLE, y, "–" if missing else str(row + 1), bold=True, colour=colour)
+        canvas.words(self.TABLE, y, "–" if missing else str(row + 1), bold=True, colour=colour)
         name = _name(each)
-        sheet.words(self.NAME, y, name, bold=not missing, colour=colour)
-        sheet.note(self.NAME, y + 20, _where(each), colour=QUIET)
+        canvas.words(self.NAME, y, name, bold=not missing, colour=colour)
+        canvas.note(self.NAME, y + 20, _where(each), colour=QUIET)
         good = "unknown" if each.accuracy is None else plain(each.accuracy)
-        sheet.words(self.ACCURACY, y, good, colour=colour, to="left")
+        canvas.words(self.ACCURACY, y, good, colour=colour, to="left")
         if missing:
             words = "grid file missing"
         elif row == 0:
@@ -262,7 +262,7 @@ class Candidates:
             words = f"{write.size(abs(each.result[2] - usable[0].result[2]))} in height"
         else:
             words = towards(*registry.east_north(usable[0].result, each.result))
-        sheet.words(RIGHT, y, words, bold=not missing, colour=colour, to="left")
+        canvas.words(RIGHT, y, words, bold=not missing, colour=colour, to="left")
 
     # the words -----------------------------------------------------------------------------
 

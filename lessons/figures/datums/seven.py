@@ -19,10 +19,10 @@ from lessons.canvas.palette import (
     QUIET,
     WHITE,
 )
-from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
 from lessons.figures.datums.common import Names, Plan, plain, round_metres, towards
 from lessons.figures.datums.shifts import local
-from lessons.widgets.live import Choice, LiveFigure, Site, Slider
+from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
 CONVENTIONS = {name: name for name in datums.CONVENTIONS}
 FORMULAS = {"small angles": False, "full rotation": True}
@@ -41,7 +41,7 @@ def seven_parameters(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: SevenParameters(scale),
         [
-            Site(site, furthest=90),
+            SitePicker(site, furthest=90),
             Choice("convention", "Convention", "", CONVENTIONS),
         ],
         [
@@ -84,21 +84,21 @@ class SevenParameters:
     FIRST, STEP = 92, 28
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("Seven parameters, one switch", scale=scale)
-        self.plan = Plan(sheet, *self.MAP)
+        canvas = self.canvas = Canvas("Seven parameters, one switch", scale=scale)
+        self.plan = Plan(canvas, *self.MAP)
         self.plan.draw()
         top, bottom = self.plan.y - self.plan.radius, self.plan.y + self.plan.radius
-        sheet.line([self.UP, self.UP], [top, bottom], colour=HAIR, width=1)
-        sheet.line([self.UP - 12, self.UP + 12], [self.plan.y] * 2, colour=QUIET, width=1)
-        sheet.note(self.UP, bottom + 11, "down", to="both")
-        sheet.note(self.TABLE, self.FIRST - 28, "moves the site by, m")
+        canvas.line([self.UP, self.UP], [top, bottom], colour=HAIR, width=1)
+        canvas.line([self.UP - 12, self.UP + 12], [self.plan.y] * 2, colour=QUIET, width=1)
+        canvas.note(self.UP, bottom + 11, "down", to="both")
+        canvas.note(self.TABLE, self.FIRST - 28, "moves the site by, m")
         for x, name in ((self.EAST, "east"), (self.NORTH, "north"), (self.HIGH, "up")):
-            sheet.note(x, self.FIRST - 28, name, to="left")
-        sheet.rule(self.FIRST - 15, self.TABLE, colour=QUIET)
+            canvas.note(x, self.FIRST - 28, name, to="left")
+        canvas.rule(self.FIRST - 15, self.TABLE, colour=QUIET)
         y = self.FIRST + 7 * self.STEP
-        sheet.rule(y - self.STEP / 2, self.TABLE, colour=QUIET)
+        canvas.rule(y - self.STEP / 2, self.TABLE, colour=QUIET)
         arm = WGS84.semi_major
-        sheet.note(
+        canvas.note(
             self.TABLE,
             514,
             f"1″ moves by {write.size(arm / RHO)} at most, 1 ppm lifts by {write.size(arm / 1e6)} "
@@ -108,12 +108,12 @@ class SevenParameters:
         x = LEFT
         for name, look in (("shift", LOOK["tx"]), ("rotation", LOOK["rx"]),
                            ("scale", LOOK["scale_ppm"])):  # fmt: skip
-            sheet.line([x, x + 34], [544, 544], **look)
-            x = sheet.note(x + 42, 544, name, colour=INK) + 20
+            canvas.line([x, x + 34], [544, 544], **look)
+            x = canvas.note(x + 42, 544, name, colour=INK) + 20
         for words, fill in (("your convention", PLUMB), ("the other", WHITE)):
-            sheet.disc(x + 6, 544, 12, fill, edge=PLUMB, rim=2)
-            x = sheet.note(x + 18, 544, words, colour=INK) + 20
-        sheet.keep()
+            canvas.disc(x + 6, 544, 12, fill, edge=PLUMB, rim=2)
+            x = canvas.note(x + 18, 544, words, colour=INK) + 20
+        canvas.keep()
 
     def update(self, site, convention, exact, **seven):
         """Draw the chain of the seven and both conventions' ends; return the readout."""
@@ -122,21 +122,22 @@ class SevenParameters:
         other = next(name for name in datums.CONVENTIONS if name != convention)
 
         def moved(parameters, way=convention, full=exact):
-            sheet = {**dict.fromkeys(SEVEN, 0.0), **parameters}
-            return np.array(datums.Helmert(**sheet, convention=way, exact=full).apply(*xyz))
+            given = {**dict.fromkeys(SEVEN, 0.0), **parameters}
+            return np.array(datums.Helmert(**given, convention=way, exact=full).apply(*xyz))
 
         mine = moved(seven)  # refuses what is no parameter before anything is drawn
         parts = {name: np.array(local(moved({name: seven[name]}), place)) for name in SEVEN}
         yours, theirs = (np.array(local(point, place)) for point in (mine, moved(seven, other)))
-        sheet = datums.Helmert(**seven, convention=convention, exact=exact)
+        published = datums.Helmert(**seven, convention=convention, exact=exact)
+        returned = np.array(published.sign_reversed().apply(*mine))
         misses = {
             "apart": float(np.linalg.norm(yours - theirs)),
             "formula": float(np.linalg.norm(moved(seven, full=not exact) - mine)),
-            "back": float(np.linalg.norm(np.array(sheet.sign_reversed().apply(*mine)) - xyz)),
+            "back": float(np.linalg.norm(returned - xyz)),
         }
-        self.sheet.renew()
-        self.sheet.note(
-            self.sheet.beside_title, 34, f"at {site.name}, h = 0", colour=INK, sit="baseline"
+        self.canvas.renew()
+        self.canvas.note(
+            self.canvas.beside_title, 34, f"at {site.name}, h = 0", colour=INK, sit="baseline"
         )
         self._map(parts, seven, yours, theirs, misses["apart"])
         self._table(seven, parts, yours, theirs, convention, other)
@@ -146,28 +147,28 @@ class SevenParameters:
     # the map -------------------------------------------------------------------------------
 
     def _map(self, parts, seven, yours, theirs, apart):
-        sheet, plan = self.sheet, self.plan
+        canvas, plan = self.canvas, self.plan
         corners = np.cumsum([np.zeros(3), *parts.values()], axis=0)
         level = np.hypot(*np.array([*corners, theirs])[:, :2].T).max()
         edge = round_metres(max(level, 1.0))
-        on_sheet = [plan.to_sheet(*corner[:2], edge) for corner in corners]
-        end, other_end = (plan.to_sheet(*point[:2], edge) for point in (yours, theirs))
-        plan.ring_names(edge, [*on_sheet, other_end])
-        names = Names(sheet, self.BOX)
-        for x, y in (on_sheet[0], end, other_end):
+        on_canvas = [plan.to_canvas(*corner[:2], edge) for corner in corners]
+        end, other_end = (plan.to_canvas(*point[:2], edge) for point in (yours, theirs))
+        plan.ring_names(edge, [*on_canvas, other_end])
+        names = Names(canvas, self.BOX)
+        for x, y in (on_canvas[0], end, other_end):
             names.keep_clear(x, y, 9)
-        steps = [(name, a, b) for name, a, b in zip(SEVEN, on_sheet, on_sheet[1:], strict=False)
+        steps = [(name, a, b) for name, a, b in zip(SEVEN, on_canvas, on_canvas[1:], strict=False)
                  if math.dist(a, b) > 1]  # fmt: skip
         for _, start, tip in steps:
             names.keep_line_clear(start, tip)
         if math.dist(end, other_end) > 14:
             names.keep_line_clear(end, other_end)
-            sheet.arrow(end, other_end, colour=PLUMB, width=1.4, dash=(2, 3), head=9)
+            canvas.arrow(end, other_end, colour=PLUMB, width=1.4, dash=(2, 3), head=9)
         for name, start, tip in steps:
-            sheet.arrow(start, tip, **LOOK[name])
-        sheet.disc(*other_end, 15, WHITE, edge=PLUMB, rim=2.4)
-        sheet.disc(*end, 13, PLUMB, edge=WHITE, rim=1)
-        sheet.site(*on_sheet[0])
+            canvas.arrow(start, tip, **LOOK[name])
+        canvas.disc(*other_end, 15, WHITE, edge=PLUMB, rim=2.4)
+        canvas.disc(*end, 13, PLUMB, edge=WHITE, rim=1)
+        canvas.site(*on_canvas[0])
         for name, start, tip in steps:
             middle = np.add(start, tip) / 2
             names.write(*map(float, middle), symbol(name), colour=LOOK[name]["colour"], bold=True)
@@ -178,15 +179,15 @@ class SevenParameters:
         self._upright(float(yours[2]), float(theirs[2]))
 
     def _upright(self, yours, theirs):
-        sheet, plan = self.sheet, self.plan
+        canvas, plan = self.canvas, self.plan
         edge = round_metres(max(abs(yours), abs(theirs), 1.0))
-        sheet.note(self.UP, plan.y - plan.radius - 11, f"{plain(edge)} up", to="both")
+        canvas.note(self.UP, plan.y - plan.radius - 11, f"{plain(edge)} up", to="both")
         y, other = (plan.y - part / edge * plan.radius for part in (yours, theirs))
-        sheet.line([self.UP, self.UP], [plan.y, y], colour=PLUMB, width=2.6)
-        sheet.disc(self.UP, other, 15, WHITE, edge=PLUMB, rim=2.4)
-        sheet.disc(self.UP, y, 13, PLUMB, edge=WHITE, rim=1)
+        canvas.line([self.UP, self.UP], [plan.y, y], colour=PLUMB, width=2.6)
+        canvas.disc(self.UP, other, 15, WHITE, edge=PLUMB, rim=2.4)
+        canvas.disc(self.UP, y, 13, PLUMB, edge=WHITE, rim=1)
         words = write.signed_size(yours) if abs(yours) >= 0.005 else "0 m"
-        sheet.words(self.UP + 14, y, words, bold=True, colour=PLUMB, halo=True)
+        canvas.words(self.UP + 14, y, words, bold=True, colour=PLUMB, halo=True)
 
     # the table -----------------------------------------------------------------------------
 
@@ -199,25 +200,25 @@ class SevenParameters:
             self._row(y, words, part, colour, strong)
             y += self.STEP
         for words, part, fill in ((convention, yours, PLUMB), (other, theirs, WHITE)):
-            self.sheet.disc(self.TABLE + 6, y, 13, fill, edge=PLUMB, rim=2)
+            self.canvas.disc(self.TABLE + 6, y, 13, fill, edge=PLUMB, rim=2)
             self._row(y, words, part, PLUMB, fill == PLUMB, indent=20)
             y += self.STEP
 
     def _row(self, y, name, part, colour, strong, indent=0):
-        sheet = self.sheet
-        sheet.note(self.TABLE + indent, y, name, colour=colour, bold=strong)
+        canvas = self.canvas
+        canvas.note(self.TABLE + indent, y, name, colour=colour, bold=strong)
         for x, value in zip((self.EAST, self.NORTH, self.HIGH), part, strict=True):
-            sheet.words(x, y, write.number(float(value), 2, signed=True), colour=colour,
+            canvas.words(x, y, write.number(float(value), 2, signed=True), colour=colour,
                         bold=strong, to="left")  # fmt: skip
 
     def _misses(self, misses, exact):
-        sheet, y = self.sheet, self.FIRST + 9 * self.STEP + 22
-        sheet.box(self.TABLE - 8, y - 19, RIGHT + 6, y + 19, PALE)
-        sheet.words(self.TABLE, y, "the two conventions apart", bold=True)
+        canvas, y = self.canvas, self.FIRST + 9 * self.STEP + 22
+        canvas.box(self.TABLE - 8, y - 19, RIGHT + 6, y + 19, PALE)
+        canvas.words(self.TABLE, y, "the two conventions apart", bold=True)
         apart = write.least_size(misses["apart"])
-        sheet.words(RIGHT, y, apart, size=19, bold=True, colour=PLUMB, to="left")
+        canvas.words(RIGHT, y, apart, size=19, bold=True, colour=PLUMB, to="left")
         formula = "full rotation instead" if not exact else "small angles instead"
-        sheet.rows(
+        canvas.rows(
             self.TABLE,
             RIGHT,
             y + 40,

@@ -16,9 +16,9 @@ from lessons.canvas.palette import (
     SEA,
     WHITE,
 )
-from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
 from lessons.figures.deflection.common import RADIANS, line, steepest_azimuth
-from lessons.widgets.live import LiveFigure, Site, Slider
+from lessons.widgets.live import LiveFigure, SitePicker, Slider
 
 
 def three_heights(site, *, scale=1.0):
@@ -26,7 +26,7 @@ def three_heights(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: ThreeHeights(scale),
         [
-            Site(site),
+            SitePicker(site),
             Slider("azimuth", "Azimuth", "° from A to B", 0, 359, steepest_azimuth(site), step=1),
             Slider("distance", "Distance", "km", 0.1, 50, 1, step=0.05, decimals=1, log=True),
         ],
@@ -49,36 +49,38 @@ class ThreeHeights:
     LEFT = 782  # of the table
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("Three heights of one line", "EGM96, model value", scale=scale)
+        canvas = self.canvas = Canvas(
+            "Three heights of one line", "EGM96, model value", scale=scale
+        )
         for x, symbol, name, colour in (
             (self.COLUMNS[0], "Δh", "GNSS", NORMAL),
             (self.COLUMNS[1], "ΔH", "level", GEOID),
             (self.COLUMNS[2], "s·cot z", "zenith angle", PLUMB),
         ):
-            sheet.words(x, 62, symbol, size=19, colour=colour, bold=True, to="both")
-            sheet.note(x, 84, name, to="both")
-        sheet.note(self.LEFT, 66, "from A to B")
-        sheet.rule(112, self.LEFT, RIGHT, colour=QUIET)
+            canvas.words(x, 62, symbol, size=19, colour=colour, bold=True, to="both")
+            canvas.note(x, 84, name, to="both")
+        canvas.note(self.LEFT, 66, "from A to B")
+        canvas.rule(112, self.LEFT, RIGHT, colour=QUIET)
         for y in (187, 307):
-            sheet.rule(y, self.LEFT, RIGHT, colour=HAIR)
-        sheet.rule(240, self.LEFT, RIGHT, colour=QUIET)
+            canvas.rule(y, self.LEFT, RIGHT, colour=HAIR)
+        canvas.rule(240, self.LEFT, RIGHT, colour=QUIET)
         for y, words in (
             (384, "ΔH − Δh = −ΔN = ε·s"),
             (408, "Each counts from its own surface through A."),
             (428, "Take −ε·s along, and they meet."),
         ):
-            sheet.note(self.LEFT, y, words, bold=y == 384, colour=INK)
-        sheet.note(self.LEFT, 542, "curvature and refraction taken out", colour=INK)
-        sheet.line([410, 446], [542, 542], colour=PLUMB, width=2, dash=palette.DOTS)
-        sheet.note(456, 542, "square to the plumb line at A", colour=INK)
-        sheet.note(
+            canvas.note(self.LEFT, y, words, bold=y == 384, colour=INK)
+        canvas.note(self.LEFT, 542, "curvature and refraction taken out", colour=INK)
+        canvas.line([410, 446], [542, 542], colour=PLUMB, width=2, dash=palette.DOTS)
+        canvas.note(456, 542, "square to the plumb line at A", colour=INK)
+        canvas.note(
             LEFT,
             542,
             f"heights drawn {write.number(self.STEEPER, 0)} × too tall",
             bold=True,
             colour=INK,
         )
-        sheet.keep()
+        canvas.keep()
 
     def update(self, site, azimuth, distance):
         """Draw the three surfaces through A and the heights of B over them."""
@@ -93,7 +95,7 @@ class ThreeHeights:
         places = self._places(distance)
         level, step = round(self.RISE * metres, places), round(float(rises[-1]), places)
         by_zenith = round(level + step + at_a * RADIANS * metres, places)
-        self.sheet.renew()
+        self.canvas.renew()
         self._surfaces(metres, steps, rises, at_a, level)
         self._words(azimuth, distance, at_a, level, step, by_zenith)
         return self._readout(site, azimuth, distance, at_a, level, step, by_zenith)
@@ -110,7 +112,7 @@ class ThreeHeights:
         return lambda height: write.metres(height, 3)
 
     def _surfaces(self, metres, steps, rises, at_a, level):
-        sheet = self.sheet
+        canvas = self.canvas
         per_metre = (self.B - self.A) / metres * self.STEEPER
         x = self.A + steps / metres * (self.B - self.A)
         down = -rises * per_metre  # of the level surface through A, points below A
@@ -119,26 +121,26 @@ class ThreeHeights:
         y_a = self.MIDDLE - (max(*down, b, horizon, 0) + min(*down, b, horizon, 0)) / 2
         feet = (y_a, y_a + float(down[-1]), y_a + horizon)
         y_b = y_a + float(b)
-        sheet.area([*x, x[-1], x[0]], [*(y_a + down), 524, 524], SEA)
-        sheet.line([self.A, self.B], [y_a, y_b], colour=HAIR, width=1.4)
+        canvas.area([*x, x[-1], x[0]], [*(y_a + down), 524, 524], SEA)
+        canvas.line([self.A, self.B], [y_a, y_b], colour=HAIR, width=1.4)
         for foot, column, colour in zip(feet, self.COLUMNS, (NORMAL, GEOID, PLUMB), strict=True):
-            sheet.line([self.B, column + 8], [foot, foot], colour=palette.DEEP, width=1.2)
-            sheet.dimension(column, foot, y_b, colour=colour, width=2.4)
-        sheet.line([self.B, self.COLUMNS[2] + 8], [y_b, y_b], width=1.2)
-        sheet.line([self.A, self.B], [y_a, feet[2]], colour=PLUMB, width=2, dash=palette.DOTS)
-        sheet.line(x, y_a + down, colour=GEOID, width=3)
-        sheet.line([self.A, self.B], [y_a, y_a], colour=ELLIPSOID, width=2.6, dash=ORANGE_DASH)
-        sheet.site(self.A, y_a)
-        sheet.disc(self.B, y_b, 10, WHITE, edge=INK, rim=2)
+            canvas.line([self.B, column + 8], [foot, foot], colour=palette.DEEP, width=1.2)
+            canvas.dimension(column, foot, y_b, colour=colour, width=2.4)
+        canvas.line([self.B, self.COLUMNS[2] + 8], [y_b, y_b], width=1.2)
+        canvas.line([self.A, self.B], [y_a, feet[2]], colour=PLUMB, width=2, dash=palette.DOTS)
+        canvas.line(x, y_a + down, colour=GEOID, width=3)
+        canvas.line([self.A, self.B], [y_a, y_a], colour=ELLIPSOID, width=2.6, dash=ORANGE_DASH)
+        canvas.site(self.A, y_a)
+        canvas.disc(self.B, y_b, 10, WHITE, edge=INK, rim=2)
         self._names(*feet, y_b)
 
     def _names(self, y_a, y_level, y_horizon, y_b):
         """Name what is drawn, each where its line is free."""
-        sheet, gap = self.sheet, y_level - y_a
+        canvas, gap = self.canvas, y_level - y_a
         falls = gap > 0
-        sheet.words(self.A - 14, y_a + (-18 if falls else 18), "A", bold=True, to="both")
-        sheet.words(self.B + 2, y_b - 18, "B", bold=True, to="both", halo=True)
-        sheet.note(
+        canvas.words(self.A - 14, y_a + (-18 if falls else 18), "A", bold=True, to="both")
+        canvas.words(self.B + 2, y_b - 18, "B", bold=True, to="both", halo=True)
+        canvas.note(
             self.A + 16,
             y_a + (-16 if falls else 16),
             "as the ellipsoid runs",
@@ -147,21 +149,21 @@ class ThreeHeights:
         )
         within = -0.7 * gap > 30  # room between a rising level surface and the ellipsoid
         y = max(y_level, y_horizon) + 20 if falls else y_a + 0.7 * gap + 18 if within else y_a + 38
-        sheet.note(self.B - 10, y, "level through A", colour=GEOID, to="left", halo=True)
+        canvas.note(self.B - 10, y, "level through A", colour=GEOID, to="left", halo=True)
         if abs(gap) >= 24:
             x = self.B + 22
-            sheet.dimension(x, y_a, y_level, width=1.6)
-            sheet.words(x + 8, (y_a + y_level) / 2, "−ε·s", halo=True)
+            canvas.dimension(x, y_a, y_level, width=1.6)
+            canvas.words(x + 8, (y_a + y_level) / 2, "−ε·s", halo=True)
 
     def _words(self, azimuth, distance, at_a, level, step, by_zenith):
-        sheet, said = self.sheet, self._said(distance)
+        canvas, said = self.canvas, self._said(distance)
         gnss = level + step
         colours = (NORMAL, GEOID, PLUMB)
         for x, value, colour in zip(self.COLUMNS, (gnss, level, by_zenith), colours, strict=True):
-            sheet.words(x, 108, said(value), bold=True, colour=colour, to="both")
+            canvas.words(x, 108, said(value), bold=True, colour=colour, to="both")
         line = f"{write.kilometres(distance)} {write.compass(azimuth)} {write.azimuth(azimuth)}"
-        sheet.words(self.LEFT, 92, line, bold=True)
-        sheet.words(RIGHT, 92, f"ε {write.arcseconds(at_a)}", bold=True, colour=PLUMB, to="left")
+        canvas.words(self.LEFT, 92, line, bold=True)
+        canvas.words(RIGHT, 92, f"ε {write.arcseconds(at_a)}", bold=True, colour=PLUMB, to="left")
         for y, name, value, colour in (
             (140, "ΔH, level", level, GEOID),
             (170, "ΔN = −ε·s, mean ε", step, INK),
@@ -170,7 +172,7 @@ class ThreeHeights:
             (292, "−ε·s, ε at A", gnss - by_zenith, INK),
             (330, "Δh, GNSS", gnss, NORMAL),
         ):
-            sheet.rows(self.LEFT, RIGHT, y, [(name, said(value), colour)])
+            canvas.rows(self.LEFT, RIGHT, y, [(name, said(value), colour)])
 
     def _readout(self, site, azimuth, distance, at_a, level, step, by_zenith):
         said = self._said(distance)

@@ -19,9 +19,9 @@ from lessons.canvas.palette import (
     SEA,
     WHITE,
 )
-from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
 from lessons.figures.deflection.common import RADIANS, line, steepest_azimuth, towards
-from lessons.widgets.live import LiveFigure, Site, Slider
+from lessons.widgets.live import LiveFigure, SitePicker, Slider
 
 
 def island(site, *, scale=1.0):
@@ -29,7 +29,7 @@ def island(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: Island(scale),
         [
-            Site(site),
+            SitePicker(site),
             Slider("azimuth", "Drag towards", "° azimuth", 0, 359, steepest_azimuth(site), step=1),
             Slider("along", "Dragged", "km from the site", -300, 300, 0, step=5),
         ],
@@ -67,32 +67,32 @@ class Island:
     )
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet(
+        canvas = self.canvas = Canvas(
             "One island, found twice", "an invented island over EGM96, model value", scale=scale
         )
-        sheet.box(self.WEST, self.NORTH, self.EAST, self.SOUTH, SEA)
+        canvas.box(self.WEST, self.NORTH, self.EAST, self.SOUTH, SEA)
         for metres in range(-3000, 4000, 1000):
             x, y = self._place(metres, metres)
-            sheet.line([x, x], [self.NORTH, self.SOUTH], colour=HAIR, width=1)
-            sheet.line([self.WEST, self.EAST], [y, y], colour=HAIR, width=1)
-        sheet.box(self.WEST, self.NORTH, self.EAST, self.SOUTH, edge=QUIET, width=1)
+            canvas.line([x, x], [self.NORTH, self.SOUTH], colour=HAIR, width=1)
+            canvas.line([self.WEST, self.EAST], [y, y], colour=HAIR, width=1)
+        canvas.box(self.WEST, self.NORTH, self.EAST, self.SOUTH, edge=QUIET, width=1)
         x, y = self.WEST + 18, self.SOUTH - 16
         kilometre = 1000 * self.PER_METRE
-        sheet.line([x, x, x + kilometre, x + kilometre], [y - 5, y, y, y - 5], width=1.8)
-        sheet.note(x + kilometre / 2, y - 13, "1 km", to="both", colour=INK)
-        sheet.arrow((self.WEST + 24, self.NORTH + 62), (self.WEST + 24, self.NORTH + 30), width=2)
-        sheet.words(self.WEST + 24, self.NORTH + 18, "N", bold=True, to="both")
-        sheet.note(LEFT, 534, "to scale: nothing is exaggerated", bold=True, colour=INK)
+        canvas.line([x, x, x + kilometre, x + kilometre], [y - 5, y, y, y - 5], width=1.8)
+        canvas.note(x + kilometre / 2, y - 13, "1 km", to="both", colour=INK)
+        canvas.arrow((self.WEST + 24, self.NORTH + 62), (self.WEST + 24, self.NORTH + 30), width=2)
+        canvas.words(self.WEST + 24, self.NORTH + 18, "N", bold=True, to="both")
+        canvas.note(LEFT, 534, "to scale: nothing is exaggerated", bold=True, colour=INK)
         self._still_plot()
         left = 620
-        sheet.note(left, 290, "from the GNSS position to the star position")
+        canvas.note(left, 290, "from the GNSS position to the star position")
         for y in (306, 336, 366, 396):
-            sheet.rule(y, left, RIGHT)
+            canvas.rule(y, left, RIGHT)
         for y, name in ((321, "ξ = Φ − φ"), (351, "η = (Λ − λ)·cos φ"), (381, "Λ − λ")):
-            sheet.words(left, y, name)
-        sheet.words(left, 424, "together", colour=QUIET)
-        sheet.note(left, 470, "one arcsecond on the ground")
-        sheet.keep()
+            canvas.words(left, y, name)
+        canvas.words(left, 424, "together", colour=QUIET)
+        canvas.note(left, 470, "one arcsecond on the ground")
+        canvas.keep()
 
     @classmethod
     def _coast(cls):
@@ -105,17 +105,17 @@ class Island:
         return np.vstack([coast, coast[:1]])
 
     def _still_plot(self):
-        sheet, (left, top, right, bottom) = self.sheet, self.PLOT
-        sheet.note(left, top - 16, "how far apart, along the drag", colour=INK)
+        canvas, (left, top, right, bottom) = self.canvas, self.PLOT
+        canvas.note(left, top - 16, "how far apart, along the drag", colour=INK)
         for kilometres in (1, 2):
             y = bottom - kilometres * 1000 / self.MOST * (bottom - top)
-            sheet.line([left, right], [y, y], colour=PALE, width=1.2)
-            sheet.note(left - 8, y, f"{kilometres} km", to="left")
-        sheet.note(left - 8, bottom, "0 m", to="left")
-        sheet.box(left, top, right, bottom, edge=HAIR, width=1)
+            canvas.line([left, right], [y, y], colour=PALE, width=1.2)
+            canvas.note(left - 8, y, f"{kilometres} km", to="left")
+        canvas.note(left - 8, bottom, "0 m", to="left")
+        canvas.box(left, top, right, bottom, edge=HAIR, width=1)
         middle = (left + right) / 2
-        sheet.line([middle, middle], [bottom, bottom + 5], colour=QUIET, width=1)
-        sheet.note(middle, bottom + 15, "site", to="both")
+        canvas.line([middle, middle], [bottom, bottom + 5], colour=QUIET, width=1)
+        canvas.note(middle, bottom + 15, "site", to="both")
 
     def _place(self, east, north):
         x, y = self.CENTRE
@@ -136,84 +136,84 @@ class Island:
         _, _, easts, norths = self._offset(latitudes, longitudes)
         (latitude,), (longitude,), _ = line(site, azimuth, [along * 1000])
         xi, eta, east, north = self._offset(latitude, longitude)
-        self.sheet.renew()
+        self.canvas.renew()
         self._plan(easts, norths, east, north)
         self._plot(way, np.hypot(easts, norths), along, math.hypot(east, north), azimuth)
         self._numbers(latitude, xi, eta, east, north)
         return self._readout(site, azimuth, along, latitude, longitude, xi, eta, east, north)
 
     def _plan(self, easts, norths, east, north):
-        sheet = self.sheet
-        sheet.clip(self.WEST, self.NORTH, self.EAST, self.SOUTH)
+        canvas = self.canvas
+        canvas.clip(self.WEST, self.NORTH, self.EAST, self.SOUTH)
         coast = self._coast()
         x, y = self._place(*coast.T)
-        sheet.area(x, y, LAND)
-        sheet.line(*self._place(easts, norths), colour=QUIET, width=1.4, dash=palette.DOTS)
-        sheet.line(x, y, colour=ELLIPSOID, width=2.4, dash=(5, 2.5))
-        sheet.line(*self._place(*(coast + np.array([east, north])).T), colour=GEOID, width=2.6)
+        canvas.area(x, y, LAND)
+        canvas.line(*self._place(easts, norths), colour=QUIET, width=1.4, dash=palette.DOTS)
+        canvas.line(x, y, colour=ELLIPSOID, width=2.4, dash=(5, 2.5))
+        canvas.line(*self._place(*(coast + np.array([east, north])).T), colour=GEOID, width=2.6)
         here, star = self._place(0, 0), tuple(map(float, self._place(east, north)))
         corner = tuple(map(float, self._place(east, 0)))
         if math.dist(here, star) > 12:
-            sheet.line(
+            canvas.line(
                 [here[0], corner[0], star[0]], [here[1], corner[1], star[1]], width=1.4, dash=(3, 2)
             )
-            sheet.arrow(here, star, colour=PLUMB, width=3)
-        sheet.clip()
-        sheet.disc(*star, 9, WHITE, edge=PLUMB, rim=2.2)
-        sheet.site(*map(float, here))
+            canvas.arrow(here, star, colour=PLUMB, width=3)
+        canvas.clip()
+        canvas.disc(*star, 9, WHITE, edge=PLUMB, rim=2.2)
+        canvas.site(*map(float, here))
         self._plan_words(here, star)
 
     def _plan_words(self, here, star):
         """Name both positions, each on the side away from the other."""
-        sheet = self.sheet
+        canvas = self.canvas
         up = 1 if star[1] <= here[1] else -1  # the stars' island lies above
         below, above = here[1] + up * 52, star[1] - up * 52
         above = max(above, self.NORTH + 14) if up > 0 else min(above, self.SOUTH - 36)
-        sheet.words(
+        canvas.words(
             here[0], below, "GNSS puts it here", bold=True, colour=NORMAL, to="both", halo=True
         )
-        sheet.words(
+        canvas.words(
             star[0], above, "the stars put it here", bold=True, colour=GEOID, to="both", halo=True
         )
 
     def _plot(self, way, sizes, along, size, azimuth):
-        sheet, (left, top, right, bottom) = self.sheet, self.PLOT
+        canvas, (left, top, right, bottom) = self.canvas, self.PLOT
 
         def place(kilometres, metres):
             x = left + (np.asarray(kilometres) / self.FARTHEST + 1) / 2 * (right - left)
             return x, bottom - np.asarray(metres) / self.MOST * (bottom - top)
 
-        sheet.clip(left, top, right, bottom)
-        sheet.line(*place(way, sizes), colour=PLUMB, width=2.6)
-        sheet.clip()
+        canvas.clip(left, top, right, bottom)
+        canvas.line(*place(way, sizes), colour=PLUMB, width=2.6)
+        canvas.clip()
         x, y = map(float, place(along, size))
-        sheet.line([x, x], [y, bottom], width=1.2, dash=palette.DOTS)
-        sheet.site(x, y)
+        canvas.line([x, x], [y, bottom], width=1.2, dash=palette.DOTS)
+        canvas.site(x, y)
         for at, turn, to in ((left, azimuth + 180, "right"), (right, azimuth, "left")):
             words = f"300 km {write.compass(turn)}"
-            sheet.note(at, bottom + 15, words, to=to)
+            canvas.note(at, bottom + 15, words, to=to)
 
     def _numbers(self, latitude, xi, eta, east, north):
-        sheet, middle = self.sheet, 880
+        canvas, middle = self.canvas, 880
         longitude_turn = eta / math.cos(math.radians(latitude))
         for y, angle, metres, direction in (
             (321, xi, north, "north"),
             (351, eta, east, "east"),
             (381, longitude_turn, None, ""),
         ):
-            sheet.words(middle, y, write.arcseconds(angle), bold=True, to="left")
+            canvas.words(middle, y, write.arcseconds(angle), bold=True, to="left")
             if metres is not None:
-                sheet.words(
+                canvas.words(
                     RIGHT,
                     y,
                     f"{write.size(abs(metres))} {write.way(angle, direction, 1)}".strip(),
                     to="left",
                 )
         size, azimuth = deflection.total(xi, eta)
-        sheet.words(
+        canvas.words(
             middle, 424, write.arcseconds(size, signed=False), bold=True, colour=PLUMB, to="left"
         )
-        sheet.words(
+        canvas.words(
             RIGHT,
             424,
             write.size(math.hypot(east, north)),
@@ -222,12 +222,12 @@ class Island:
             colour=PLUMB,
             to="left",
         )
-        sheet.note(RIGHT, 446, towards(size, azimuth), to="left", colour=INK)
+        canvas.note(RIGHT, 446, towards(size, azimuth), to="left", colour=INK)
         for x, radius, word in (
             (880, WGS84.meridian_radius(latitude), "north"),
             (RIGHT, WGS84.prime_vertical_radius(latitude), "east"),
         ):
-            sheet.words(x, 494, f"{write.number(radius * RADIANS, 2)} m {word}", to="left")
+            canvas.words(x, 494, f"{write.number(radius * RADIANS, 2)} m {word}", to="left")
 
     @staticmethod
     def _readout(site, azimuth, along, latitude, longitude, xi, eta, east, north):

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from geokit import WGS84
 from lessons.canvas import write
 from lessons.canvas.palette import GEOID, HAIR, HATCH, INK, NOISE, PALE, PLUMB, QUIET, WHITE
-from lessons.canvas.pen import LEFT, RIGHT, Sheet, width_of
+from lessons.canvas.pen import LEFT, RIGHT, Canvas, width_of
 from lessons.figures.deflection.common import RADIANS, at, towards
-from lessons.widgets.live import LiveFigure, Site, Slider
+from lessons.widgets.live import LiveFigure, SitePicker, Slider
 
 
 def consequences(site, *, scale=1.0):
@@ -17,7 +17,7 @@ def consequences(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: Consequences(scale),
         [
-            Site(site),
+            SitePicker(site),
             Slider(
                 "depth",
                 "Depth",
@@ -168,30 +168,30 @@ class Consequences:
     VERDICT = 822
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("What the deflection does", scale=scale)
+        canvas = self.canvas = Canvas("What the deflection does", scale=scale)
         marks = ("0.1 mm", "1 mm", "1 cm", "10 cm", "1 m", "10 m", "100 m", "1 km", "10 km")
         last = self.FIRST + self.STEP * (len(LADDER) - 1)
         for decade, mark in enumerate(marks):
             x = self.FROM + self.DECADE * decade
-            sheet.line([x, x], [80, last + 40], colour=HAIR, width=1)
-            sheet.note(x, 66, mark, to="both")
-        sheet.note(self.VERDICT, 66, "against its instrument")
-        sheet.note(RIGHT, 48, "matters from", to="left", colour=INK)
-        sheet.note(RIGHT, 66, "lost below", to="left")
+            canvas.line([x, x], [80, last + 40], colour=HAIR, width=1)
+            canvas.note(x, 66, mark, to="both")
+        canvas.note(self.VERDICT, 66, "against its instrument")
+        canvas.note(RIGHT, 48, "matters from", to="left", colour=INK)
+        canvas.note(RIGHT, 66, "lost below", to="left")
         for rung, consequence in enumerate(LADDER):
             y = self.FIRST + self.STEP * rung
-            sheet.words(LEFT, y - 9, consequence.title, bold=True)
+            canvas.words(LEFT, y - 9, consequence.title, bold=True)
             if rung:
-                sheet.rule(y - self.STEP / 2, colour=PALE)
+                canvas.rule(y - self.STEP / 2, colour=PALE)
         self._key()
-        sheet.keep()
+        canvas.keep()
 
     def _key(self):
-        sheet, y = self.sheet, 538
-        sheet.disc(31, y, 12, GEOID)
-        end = sheet.note(44, y, "size of the effect here", colour=INK)
-        sheet.box(end + 24, y - 7, end + 64, y + 7, NOISE, edge=HATCH, hatch=HATCH)
-        sheet.note(
+        canvas, y = self.canvas, 538
+        canvas.disc(31, y, 12, GEOID)
+        end = canvas.note(44, y, "size of the effect here", colour=INK)
+        canvas.box(end + 24, y - 7, end + 64, y + 7, NOISE, edge=HATCH, hatch=HATCH)
+        canvas.note(
             end + 74,
             y,
             "noise of the instrument that would see it, 95 %: typical figures, from "
@@ -207,10 +207,10 @@ class Consequences:
         """Draw effect, noise and verdict of every rung; return the readout."""
         _, eta, size, azimuth = at(site)
         job = Job(site.latitude, azimuth, depth, line)
-        sheet = self.sheet
-        sheet.renew()
+        canvas = self.canvas
+        canvas.renew()
         note = f"at {site.name}: {write.arcseconds(size, signed=False)} {towards(size, azimuth)}"
-        sheet.words(sheet.beside_title, 34, note, bold=True, colour=PLUMB, sit="baseline")
+        canvas.words(canvas.beside_title, 34, note, bold=True, colour=PLUMB, sit="baseline")
         found = {MATTERS: [], EDGE: [], LOST: []}
         for rung, consequence in enumerate(LADDER):
             component = abs(eta) if consequence.of_eta else size
@@ -219,13 +219,13 @@ class Consequences:
         return self._readout(site, size, azimuth, depth, line, found)
 
     def _rung(self, rung, consequence, job, component):
-        sheet, y = self.sheet, self.FIRST + self.STEP * rung
+        canvas, y = self.canvas, self.FIRST + self.STEP * rung
         effect = consequence.effect(job) * component
         low, high = consequence.noise(job)
         verdict = MATTERS if effect > high else EDGE if effect >= low else LOST
         symbol, colour = VERDICTS[verdict]
-        sheet.note(LEFT, y + 13, consequence.condition(job))
-        sheet.box(
+        canvas.note(LEFT, y + 13, consequence.condition(job))
+        canvas.box(
             self._x(low),
             y - 14,
             max(self._x(high), self._x(low) + 4),
@@ -235,18 +235,18 @@ class Consequences:
             hatch=HATCH,
         )
         x = self._x(effect)
-        sheet.line([self.FROM, x], [y, y], colour=GEOID, width=2.4)
-        sheet.disc(x, y, 14, GEOID, edge=WHITE, rim=1)
+        canvas.line([self.FROM, x], [y, y], colour=GEOID, width=2.4)
+        canvas.disc(x, y, 14, GEOID, edge=WHITE, rim=1)
         number = write.least_size(effect)
         half = width_of(number, bold=True) / 2
         middle = min(max(x, self.FROM + half - 12), self.FROM + 8 * self.DECADE + 12 - half)
-        sheet.words(middle, y - 21, number, bold=True, colour=PLUMB, to="both", halo=True)
-        sheet.words(self.VERDICT, y - 9, symbol, size=19, colour=colour)
-        sheet.words(self.VERDICT + 26, y - 9, verdict, bold=True, colour=colour)
-        sheet.note(self.VERDICT, y + 13, consequence.instrument(job))
+        canvas.words(middle, y - 21, number, bold=True, colour=PLUMB, to="both", halo=True)
+        canvas.words(self.VERDICT, y - 9, symbol, size=19, colour=colour)
+        canvas.words(self.VERDICT + 26, y - 9, verdict, bold=True, colour=colour)
+        canvas.note(self.VERDICT, y + 13, consequence.instrument(job))
         for row, noise, colour in ((y - 9, high, INK), (y + 13, low, QUIET)):
             words = self._as_large(consequence, job, noise)
-            sheet.note(RIGHT, row, words, to="left", colour=colour)
+            canvas.note(RIGHT, row, words, to="left", colour=colour)
         return verdict, effect
 
     @staticmethod

@@ -7,9 +7,9 @@ import numpy as np
 from geokit import WGS84, deflection, geoid
 from lessons.canvas import palette, write
 from lessons.canvas.palette import GEOID, HAIR, INK, PALE, PLUMB, QUIET, SEA, WHITE
-from lessons.canvas.pen import RIGHT, Sheet
+from lessons.canvas.pen import RIGHT, Canvas
 from lessons.figures.deflection.common import line, steepest_azimuth
-from lessons.widgets.live import LiveFigure, Site, Slider
+from lessons.widgets.live import LiveFigure, SitePicker, Slider
 
 
 def trench_profile(site, *, scale=1.0):
@@ -17,7 +17,7 @@ def trench_profile(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: TrenchProfile(scale),
         [
-            Site(site),
+            SitePicker(site),
             Slider(
                 "azimuth", "Azimuth", "° of the profile", 0, 359, steepest_azimuth(site), step=1
             ),
@@ -40,31 +40,31 @@ class TrenchProfile:
     ROSE = (1034, 108, 44)
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet(
+        canvas = self.canvas = Canvas(
             "The geoid won back", "EGM96 along a geodesic through the site", scale=scale
         )
         for top, bottom in ((self.HIGH, self.LOW), (self.UP, self.DOWN)):
-            sheet.box(self.WEST, top, self.EAST, bottom, edge=HAIR, width=1)
+            canvas.box(self.WEST, top, self.EAST, bottom, edge=HAIR, width=1)
         for arcseconds in (-60, -30, 0, 30, 60):
             y = self._y_deflection(arcseconds)
-            sheet.line(
+            canvas.line(
                 [self.WEST, self.EAST], [y, y], colour=HAIR if arcseconds == 0 else PALE, width=1.2
             )
-            sheet.note(self.WEST - 8, y, write.arcseconds(arcseconds, decimals=0), to="left")
-        sheet.note(self.WEST, self.HIGH - 14, "geoid N, + above the ellipsoid", colour=INK)
-        sheet.note(
+            canvas.note(self.WEST - 8, y, write.arcseconds(arcseconds, decimals=0), to="left")
+        canvas.note(self.WEST, self.HIGH - 14, "geoid N, + above the ellipsoid", colour=INK)
+        canvas.note(
             self.WEST,
             self.UP - 14,
             "deflection ε along the line, + where the geoid falls towards B",
             colour=INK,
         )
-        sheet.note(self.NUMBERS, self.HIGH - 2, "from A to B")
-        sheet.compass_rose(*self.ROSE, 1)
-        sheet.disc(self.NUMBERS + 6, 500, 8, WHITE, edge=INK, rim=1.6)
-        sheet.note(self.NUMBERS + 20, 500, "N won back from A by −ε·s", colour=INK)
-        sheet.line([self.NUMBERS, self.NUMBERS + 12], [522, 522], colour=GEOID, width=3)
-        sheet.note(self.NUMBERS + 20, 522, "N read from the model", colour=INK)
-        sheet.keep()
+        canvas.note(self.NUMBERS, self.HIGH - 2, "from A to B")
+        canvas.compass_rose(*self.ROSE, 1)
+        canvas.disc(self.NUMBERS + 6, 500, 8, WHITE, edge=INK, rim=1.6)
+        canvas.note(self.NUMBERS + 20, 500, "N won back from A by −ε·s", colour=INK)
+        canvas.line([self.NUMBERS, self.NUMBERS + 12], [522, 522], colour=GEOID, width=3)
+        canvas.note(self.NUMBERS + 20, 522, "N read from the model", colour=INK)
+        canvas.keep()
 
     def _y_deflection(self, arcseconds):
         part = np.clip(np.asarray(arcseconds) / self.MOST, -1, 1)
@@ -82,8 +82,8 @@ class TrenchProfile:
         )
         won = station_n[0] + np.concatenate([[0.0], np.cumsum(rises)])
         closure = float(won[-1] - station_n[-1])
-        sheet = self.sheet
-        sheet.renew()
+        canvas = self.canvas
+        canvas.renew()
         self._deflection_plot(length, fine, fine_epsilon, distance, station_epsilon)
         self._geoid_plot(length, fine, fine_n, distance, won)
         self._ends(azimuth, length)
@@ -101,18 +101,18 @@ class TrenchProfile:
         return self.WEST + (np.asarray(metres) / 1000 / length + 0.5) * (self.EAST - self.WEST)
 
     def _deflection_plot(self, length, fine, epsilon, distance, at_stations):
-        sheet = self.sheet
+        canvas = self.canvas
         x, y = self._x(length, distance), self._y_deflection(at_stations)
         zero = float(self._y_deflection(0))
-        sheet.area([x[0], *x, x[-1]], [zero, *y, zero], SEA)
+        canvas.area([x[0], *x, x[-1]], [zero, *y, zero], SEA)
         if len(x) <= self.MOST_RINGS:
             for station, end in zip(x, y, strict=True):
-                sheet.line([station, station], [zero, end], colour=palette.DEEP, width=1)
-        sheet.line([self.WEST, self.EAST], [zero, zero], colour=QUIET, width=1)
-        sheet.line(self._x(length, fine), self._y_deflection(epsilon), colour=PLUMB, width=2.6)
+                canvas.line([station, station], [zero, end], colour=palette.DEEP, width=1)
+        canvas.line([self.WEST, self.EAST], [zero, zero], colour=QUIET, width=1)
+        canvas.line(self._x(length, fine), self._y_deflection(epsilon), colour=PLUMB, width=2.6)
 
     def _geoid_plot(self, length, fine, heights, distance, won):
-        sheet = self.sheet
+        canvas = self.canvas
         lowest = min(heights.min(), won.min())
         highest = max(heights.max(), won.max())
         span = next((s for s in self.SPANS if s >= 1.1 * (highest - lowest)), self.SPANS[-1])
@@ -127,20 +127,20 @@ class TrenchProfile:
 
         first = math.ceil((middle - span / 2) / tick) * tick
         for height in np.arange(first, middle + span / 2 + 0.01, tick):
-            sheet.line([self.WEST + 1, self.EAST - 1], [y(height)] * 2, colour=PALE, width=1.2)
-            sheet.note(
+            canvas.line([self.WEST + 1, self.EAST - 1], [y(height)] * 2, colour=PALE, width=1.2)
+            canvas.note(
                 self.WEST - 8, y(height), write.number(height, 0, signed=True) + " m", to="left"
             )
-        sheet.clip(self.WEST, self.HIGH, self.EAST, self.LOW)
-        sheet.line(self._x(length, fine), y(heights), colour=GEOID, width=3)
-        sheet.clip()
+        canvas.clip(self.WEST, self.HIGH, self.EAST, self.LOW)
+        canvas.line(self._x(length, fine), y(heights), colour=GEOID, width=3)
+        canvas.clip()
         every = math.ceil((len(won) - 1) / (self.MOST_RINGS - 1))
         rings = np.union1d(np.arange(0, len(won), every), len(won) - 1)
         for station, end in zip(self._x(length, distance[rings]), y(won[rings]), strict=True):
-            sheet.disc(station, end, 8, WHITE, edge=INK, rim=1.6)
-        sheet.site(float(self._x(length, 0)), float(y(np.interp(0, fine, heights))))
+            canvas.disc(station, end, 8, WHITE, edge=INK, rim=1.6)
+        canvas.site(float(self._x(length, 0)), float(y(np.interp(0, fine, heights))))
         steeper = (self.EAST - self.WEST) / (length * 1000)
-        sheet.note(
+        canvas.note(
             self.WEST,
             542,
             f"geoid drawn {write.number(write.two_figures(per_metre / steeper), 0)} × too steep",
@@ -149,27 +149,27 @@ class TrenchProfile:
         )
 
     def _ends(self, azimuth, length):
-        sheet = self.sheet
+        canvas = self.canvas
         half = write.kilometres(write.two_figures(length / 2))
         for x, end, turn, to in (
             (self.WEST, "A", azimuth + 180, "right"),
             (self.EAST, "B", azimuth, "left"),
         ):
             words = f"{end}  {half} {write.compass(turn)} {write.azimuth(turn)}"
-            sheet.note(x, 512, words, to=to, colour=INK)
-        sheet.note((self.WEST + self.EAST) / 2, 512, "site", to="both", colour=INK)
+            canvas.note(x, 512, words, to=to, colour=INK)
+        canvas.note((self.WEST + self.EAST) / 2, 512, "site", to="both", colour=INK)
         x, y, radius = self.ROSE
         east, down = radius * np.array([np.sin(np.radians(azimuth)), -np.cos(np.radians(azimuth))])
-        sheet.arrow((x - east, y - down), (x + east, y + down), colour=INK, width=2)
-        sheet.site(x, y)
+        canvas.arrow((x - east, y - down), (x + east, y + down), colour=INK, width=2)
+        canvas.site(x, y)
 
     def _numbers(self, heights, won, closure, steps, length):
-        sheet = self.sheet
-        sheet.words(self.NUMBERS, self.HIGH + 22, write.kilometres(length), bold=True)
-        sheet.words(
+        canvas = self.canvas
+        canvas.words(self.NUMBERS, self.HIGH + 22, write.kilometres(length), bold=True)
+        canvas.words(
             self.NUMBERS, self.HIGH + 46, f"{write.number(steps + 1, 0)} stations", bold=True
         )
-        sheet.rows(
+        canvas.rows(
             self.NUMBERS,
             RIGHT,
             210,
@@ -181,9 +181,9 @@ class TrenchProfile:
             ],
         )
         for y in (255, 315):
-            sheet.rule(y, self.NUMBERS, RIGHT)
-        sheet.note(self.NUMBERS, 354, "closure, won back − read")
-        sheet.words(RIGHT, 390, write.signed_size(closure), size=22, bold=True, to="left")
+            canvas.rule(y, self.NUMBERS, RIGHT)
+        canvas.note(self.NUMBERS, 354, "closure, won back − read")
+        canvas.words(RIGHT, 390, write.signed_size(closure), size=22, bold=True, to="left")
 
     @staticmethod
     def _readout(site, azimuth, length, steps, heights, won, closure, epsilon):

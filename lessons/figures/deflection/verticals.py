@@ -18,10 +18,10 @@ from lessons.canvas.palette import (
     SEA,
     WHITE,
 )
-from lessons.canvas.pen import Sheet, width_of
+from lessons.canvas.pen import Canvas, width_of
 from lessons.canvas.worldmap import WorldMap, deflection_key
 from lessons.figures.deflection.common import RADIANS, at, line, towards
-from lessons.widgets.live import OWN, LiveFigure, Site, Slider
+from lessons.widgets.live import OWN, LiveFigure, SitePicker, Slider
 
 
 def two_verticals(site, *, scale=1.0):
@@ -29,7 +29,7 @@ def two_verticals(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: TwoVerticals(scale),
         [
-            Site(site, dragged=True),
+            SitePicker(site, dragged=True),
             Slider(
                 "wire",
                 "Wire",
@@ -59,14 +59,14 @@ class TwoVerticals:
     PER_METRE_N = 1.28  # points between geoid and ellipsoid for a metre of N
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet(
+        canvas = self.canvas = Canvas(
             "The two verticals", "total deflection, EGM96 model value", scale=scale
         )
-        self.MAP.total_deflection(sheet)
-        deflection_key(sheet, 24, 360)
+        self.MAP.total_deflection(canvas)
+        deflection_key(canvas, 24, 360)
         x, y, radius = self.ROSE
-        sheet.compass_rose(x, y, radius, 3)
-        sheet.note(x + 47, y - 51, "90″")
+        canvas.compass_rose(x, y, radius, 3)
+        canvas.note(x + 47, y - 51, "90″")
         for row, (symbol, note) in enumerate(
             [
                 ("ξ", "in the meridian"),
@@ -76,31 +76,31 @@ class TwoVerticals:
             ]
         ):
             y = 432 + 30 * row
-            sheet.words(228, y, symbol, size=19, colour=QUIET)
-            sheet.note(637, y, note, to="left")
+            canvas.words(228, y, symbol, size=19, colour=QUIET)
+            canvas.note(637, y, note, to="left")
             if row < 3:
-                sheet.rule(y + 15, 228, 637)
+                canvas.rule(y + 15, 228, 637)
         self._still_section()
-        sheet.keep()
+        canvas.keep()
 
     def _still_section(self):
-        sheet = self.sheet
+        canvas = self.canvas
         above = {"colour": NORMAL, "to": "left"}
-        sheet.note(self.NADIR - 12, 48, "normal to the ellipsoid,", **above)
-        sheet.note(self.NADIR - 12, 64, "up to the geodetic zenith", **above)
-        sheet.note(958, 48, "plumb line, up to", colour=PLUMB)
-        sheet.note(958, 64, "the astronomic zenith", colour=PLUMB)
-        sheet.rule(528, self.WEST, self.EAST)
-        sheet.note(self.EAST, 542, "lengths and N not to scale", to="left", colour=INK)
+        canvas.note(self.NADIR - 12, 48, "normal to the ellipsoid,", **above)
+        canvas.note(self.NADIR - 12, 64, "up to the geodetic zenith", **above)
+        canvas.note(958, 48, "plumb line, up to", colour=PLUMB)
+        canvas.note(958, 64, "the astronomic zenith", colour=PLUMB)
+        canvas.rule(528, self.WEST, self.EAST)
+        canvas.note(self.EAST, 542, "lengths and N not to scale", to="left", colour=INK)
 
     def update(self, site, wire, tilt):
         """Draw the site, its numbers and the section; return the readout."""
         xi, eta, size, azimuth = at(site)
         height = geoid.EGM96.height(site.latitude, site.longitude)
         offset = math.hypot(*deflection.seabed_offset(xi, eta, wire))
-        sheet = self.sheet
-        sheet.renew()
-        self.MAP.here(sheet, site.latitude, site.longitude, site.name)
+        canvas = self.canvas
+        canvas.renew()
+        self.MAP.here(canvas, site.latitude, site.longitude, site.name)
         self._rose(size, azimuth)
         self._numbers(xi, eta, size, azimuth, offset)
         self._section(site, size, azimuth, height, wire, tilt, offset)
@@ -110,9 +110,9 @@ class TwoVerticals:
         x, y, radius = self.ROSE
         length, turn = radius * min(size / self.RIM, 1.1), math.radians(azimuth)
         east, down = length * math.sin(turn), -length * math.cos(turn)
-        self.sheet.arrow((x, y), (x - east, y - down), colour=INK, width=2, dash=(1.5, 1.5))
-        self.sheet.arrow((x, y), (x + east, y + down), colour=PLUMB, width=3)
-        self.sheet.disc(x, y, 5, PLUMB)
+        self.canvas.arrow((x, y), (x - east, y - down), colour=INK, width=2, dash=(1.5, 1.5))
+        self.canvas.arrow((x, y), (x + east, y + down), colour=PLUMB, width=3)
+        self.canvas.disc(x, y, 5, PLUMB)
 
     def _numbers(self, xi, eta, size, azimuth, offset):
         for row, (number, direction, colour) in enumerate(
@@ -124,32 +124,32 @@ class TwoVerticals:
             ]
         ):
             y = 432 + 30 * row
-            self.sheet.words(340, y, number, bold=True, colour=colour, to="left")
-            self.sheet.words(352, y, direction)
+            self.canvas.words(340, y, number, bold=True, colour=colour, to="left")
+            self.canvas.words(352, y, direction)
 
     def _section(self, site, size, azimuth, height, wire, tilt, offset):
-        sheet, x0, y0 = self.sheet, self.NADIR, self.SEA_LEVEL
+        canvas, x0, y0 = self.canvas, self.NADIR, self.SEA_LEVEL
         y_ellipsoid = y0 + self.PER_METRE_N * height
         lean = math.atan(tilt * size * RADIANS)
-        sheet.clip(self.WEST, 76, self.EAST, self.FOOT)
+        canvas.clip(self.WEST, 76, self.EAST, self.FOOT)
         x, y = self._geoid_line(site, azimuth, height, tilt)
-        sheet.area([*x, x[-1], x[0]], [*y, self.FOOT, self.FOOT], SEA)
-        sheet.line(x, y, colour=GEOID, width=3)
-        sheet.clip()
+        canvas.area([*x, x[-1], x[0]], [*y, self.FOOT, self.FOOT], SEA)
+        canvas.line(x, y, colour=GEOID, width=3)
+        canvas.clip()
         self._seabed(site, wire)
-        sheet.line([x0, x0], [self.SEABED, 48], colour=NORMAL, width=2, dash=ORANGE_DASH)
-        sheet.arrow((x0, 60), (x0, 38), colour=NORMAL, width=2)
-        sheet.line(
+        canvas.line([x0, x0], [self.SEABED, 48], colour=NORMAL, width=2, dash=ORANGE_DASH)
+        canvas.arrow((x0, 60), (x0, 38), colour=NORMAL, width=2)
+        canvas.line(
             [self.WEST, self.EAST], [y_ellipsoid] * 2, colour=ELLIPSOID, width=2.6, dash=ORANGE_DASH
         )
-        sheet.right_angle(x0, y_ellipsoid, -90, colour=NORMAL)
+        canvas.right_angle(x0, y_ellipsoid, -90, colour=NORMAL)
         tip = (x0 + 205 * math.sin(lean), y0 - 205 * math.cos(lean))
         weight = (x0 - (self.SEABED - 4 - y0) * math.tan(lean), self.SEABED - 4)
-        sheet.arrow(weight, tip, colour=PLUMB, width=2.8)
-        sheet.right_angle(x0, y0, math.degrees(lean), colour=PLUMB)
+        canvas.arrow(weight, tip, colour=PLUMB, width=2.8)
+        canvas.right_angle(x0, y0, math.degrees(lean), colour=PLUMB)
         self._bob(*weight, lean)
-        sheet.arc(x0, y0, 168, 0, math.degrees(lean), colour=INK, width=1.8)
-        sheet.site(x0, y0)
+        canvas.arc(x0, y0, 168, 0, math.degrees(lean), colour=INK, width=1.8)
+        canvas.site(x0, y0)
         self._section_words(y_ellipsoid, y, lean, size, azimuth, height, wire, tilt)
         self._landing(weight[0], wire, offset)
 
@@ -165,22 +165,22 @@ class TwoVerticals:
         """Draw the bottom, unless the wire ends above it; a depth of one's own is not known."""
         if site.name != OWN and wire < site.water_depth:
             return
-        sheet = self.sheet
-        sheet.box(self.WEST, self.SEABED, self.EAST, self.FOOT, LAND)
-        sheet.line([self.WEST, self.EAST], [self.SEABED] * 2, colour=palette.COAST, width=1.4)
-        sheet.note(self.WEST + 8, 482, "seabed", colour=palette.LAND_WORDS)
+        canvas = self.canvas
+        canvas.box(self.WEST, self.SEABED, self.EAST, self.FOOT, LAND)
+        canvas.line([self.WEST, self.EAST], [self.SEABED] * 2, colour=palette.COAST, width=1.4)
+        canvas.note(self.WEST + 8, 482, "seabed", colour=palette.LAND_WORDS)
 
     def _bob(self, x, y, lean):
         shape = np.array([[0, 0], [5, -12], [4, -22], [-4, -22], [-5, -12]], float)
         sine, cosine = math.sin(lean), math.cos(lean)
         turned = shape @ np.array([[cosine, sine], [-sine, cosine]])
-        self.sheet.area(x + turned[:, 0], y + turned[:, 1], PLUMB, edge=WHITE, width=1)
+        self.canvas.area(x + turned[:, 0], y + turned[:, 1], PLUMB, edge=WHITE, width=1)
 
     def _section_words(self, y_ellipsoid, y_geoid, lean, size, azimuth, height, wire, tilt):
-        sheet, x0 = self.sheet, self.NADIR
+        canvas, x0 = self.canvas, self.NADIR
         below = height < 0  # the geoid, below the ellipsoid
         if below:
-            sheet.words(
+            canvas.words(
                 self.EAST,
                 y_ellipsoid - 12,
                 "ellipsoid",
@@ -190,11 +190,11 @@ class TwoVerticals:
                 halo=True,
             )
         else:
-            sheet.words(
+            canvas.words(
                 self.WEST + 4, y_ellipsoid + 13, "ellipsoid", colour=NORMAL, bold=True, halo=True
             )
         y_left = float(np.clip(y_geoid[:8].max() if below else y_geoid[:8].min(), 90, 440))
-        sheet.words(
+        canvas.words(
             self.WEST + 4,
             y_left + (15 if below else -14),
             "geoid",
@@ -209,8 +209,8 @@ class TwoVerticals:
             y = min(y_ellipsoid, float(beside.min())) - 14
         elif np.abs(beside - middle).min() < 14:  # so steep that it would run through
             x, to = x0 + max(0, (self.SEA_LEVEL - middle) * math.tan(lean)) + 18, "right"
-        sheet.words(x, y, f"N {write.metres(height, 1)}", to=to, halo=True)
-        sheet.words(
+        canvas.words(x, y, f"N {write.metres(height, 1)}", to=to, halo=True)
+        canvas.words(
             x0 + 150 * math.sin(lean) + 16,
             self.SEA_LEVEL - 150 * math.cos(lean),
             write.arcseconds(size, signed=False),
@@ -218,19 +218,19 @@ class TwoVerticals:
             halo=True,
         )
         if size >= 0.05:
-            sheet.note(self.WEST, 515, f"◂ {towards(size, azimuth + 180)}")
-            sheet.note(self.EAST, 515, f"{towards(size, azimuth)} ▸", to="left")
+            canvas.note(self.WEST, 515, f"◂ {towards(size, azimuth + 180)}")
+            canvas.note(self.EAST, 515, f"{towards(size, azimuth)} ▸", to="left")
         drawn = f"tilt drawn {write.number(tilt, 0)} × too steep" if tilt > 1 else "tilt drawn true"
-        sheet.note(self.WEST, 542, drawn, bold=True, colour=INK)
+        canvas.note(self.WEST, 542, drawn, bold=True, colour=INK)
 
     def _landing(self, x, wire, offset):
-        sheet, x0 = self.sheet, self.NADIR
+        canvas, x0 = self.canvas, self.NADIR
         if x0 - x >= 14:
-            sheet.arrow((x, 474), (x0, 474), width=1.8, head=8, both=True)
+            canvas.arrow((x, 474), (x0, 474), width=1.8, head=8, both=True)
         words = f"{write.size(offset)} at {write.number(wire, 0)} m"
         half = width_of(words, bold=True) / 2
         middle = min(max((x + x0) / 2, self.WEST + 64 + half), self.EAST - half)
-        sheet.words(middle, 491, words, bold=True, to="both", halo=True)
+        canvas.words(middle, 491, words, bold=True, to="both", halo=True)
 
     @staticmethod
     def _readout(site, xi, eta, size, azimuth, height, wire, offset):

@@ -18,8 +18,8 @@ from geokit import (
 from lessons.canvas import write
 from lessons.canvas.globe import Globe, directions
 from lessons.canvas.palette import DOTS, HAIR, INK, NORMAL, ORANGE_DASH, PALE, QUIET
-from lessons.canvas.pen import LEFT, RIGHT, Sheet
-from lessons.widgets.live import Choice, LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
+from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
 OTHERS = {
     other.name: other
@@ -38,7 +38,7 @@ def axes(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: Axes(scale),
         [
-            Site(site, furthest=90),
+            SitePicker(site, furthest=90),
             Slider("height", "Height h", "m above the ellipsoid +", -11_000, 9000, 0, step=50),
             Choice("other", "Another ellipsoid", "for the same X, Y, Z", OTHERS),
         ],
@@ -59,38 +59,38 @@ class Axes:
     SPANS = ((400, 150), (800, 300))  # metres at its edge, and between its marks
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("One point, three numbers", scale=scale)
+        canvas = self.canvas = Canvas("One point, three numbers", scale=scale)
         self._view = None
-        sheet.note(self.TABLE, self.FIRST - 32, "from the Earth’s centre")
+        canvas.note(self.TABLE, self.FIRST - 32, "from the Earth’s centre")
         for x, name in zip(self.UNITS, ("one metre east", "north", "up"), strict=True):
-            sheet.note(x, self.FIRST - 32, name, to="left")
-        sheet.rule(self.FIRST - 19, self.TABLE, colour=QUIET)
+            canvas.note(x, self.FIRST - 32, name, to="left")
+        canvas.rule(self.FIRST - 19, self.TABLE, colour=QUIET)
         for row, name in enumerate("XYZ"):
-            sheet.words(self.TABLE, self.FIRST + self.STEP * row, name, bold=True)
-        sheet.note(self.TABLE, self.SECOND - 32, "the same X, Y, Z, read on")
-        sheet.note(self.READ[0], self.SECOND - 32, "WGS 84", to="left", colour=NORMAL, bold=True)
-        sheet.note(self.READ[2], self.SECOND - 32, "apart", to="left")
-        sheet.rule(self.SECOND - 19, self.TABLE, colour=QUIET)
+            canvas.words(self.TABLE, self.FIRST + self.STEP * row, name, bold=True)
+        canvas.note(self.TABLE, self.SECOND - 32, "the same X, Y, Z, read on")
+        canvas.note(self.READ[0], self.SECOND - 32, "WGS 84", to="left", colour=NORMAL, bold=True)
+        canvas.note(self.READ[2], self.SECOND - 32, "apart", to="left")
+        canvas.rule(self.SECOND - 19, self.TABLE, colour=QUIET)
         for row, name in enumerate(("φ", "λ", "h")):
-            sheet.words(self.TABLE, self.SECOND + self.STEP * row, name, bold=True, colour=NORMAL)
+            canvas.words(self.TABLE, self.SECOND + self.STEP * row, name, bold=True, colour=NORMAL)
         self._still_plot()
         ways = "X to 0° N 0° E, Y to 0° N 90° E, Z to the north pole"
-        sheet.note(LEFT, 522, ways, colour=INK)
-        sheet.note(LEFT, 542, "E, N, U drawn 2 000 km long", bold=True, colour=INK)
-        sheet.keep()
+        canvas.note(LEFT, 522, ways, colour=INK)
+        canvas.note(LEFT, 542, "E, N, U drawn 2 000 km long", bold=True, colour=INK)
+        canvas.keep()
 
     def _still_plot(self):
-        sheet, (left, top, right, bottom) = self.sheet, self.PLOT
-        end = sheet.note(self.TABLE, top - 18, "how far apart, by latitude:", colour=INK) + 14
+        canvas, (left, top, right, bottom) = self.canvas, self.PLOT
+        end = canvas.note(self.TABLE, top - 18, "how far apart, by latitude:", colour=INK) + 14
         for name, look in (("φ, north +", SHIFT_OF_PHI), ("h, up +", SHIFT_OF_H)):
-            sheet.line([end, end + 32], [top - 18, top - 18], **look)
-            end = sheet.note(end + 40, top - 18, name, colour=look["colour"]) + 18
+            canvas.line([end, end + 32], [top - 18, top - 18], **look)
+            end = canvas.note(end + 40, top - 18, name, colour=look["colour"]) + 18
         for latitude in (-90, -60, -30, 0, 30, 60, 90):
             x, _ = self._in_plot(latitude, 0, 1)
-            sheet.line([x, x], [top, bottom], colour=PALE, width=1.2)
+            canvas.line([x, x], [top, bottom], colour=PALE, width=1.2)
             letter = "N" if latitude > 0 else "S" if latitude else ""
-            sheet.note(x, bottom + 14, f"{abs(latitude)}° {letter}".strip(), to="both")
-        sheet.box(left, top, right, bottom, edge=HAIR, width=1)
+            canvas.note(x, bottom + 14, f"{abs(latitude)}° {letter}".strip(), to="both")
+        canvas.box(left, top, right, bottom, edge=HAIR, width=1)
 
     def _in_plot(self, latitude, metres, most):
         left, top, right, bottom = self.PLOT
@@ -111,32 +111,32 @@ class Axes:
 
     def _globe(self, site):
         """Turn the globe and keep it: only a new site costs a new globe."""
-        sheet, globe = self.sheet, self.GLOBE
+        canvas, globe = self.canvas, self.GLOBE
         if self._view == (site.latitude, site.longitude):
-            sheet.renew()
+            canvas.renew()
             return
         self._view = site.latitude, site.longitude
-        sheet.clear()
-        globe.sea(sheet)
-        self._seen(site).land(sheet)
-        sheet.keep()
+        canvas.clear()
+        globe.sea(canvas)
+        self._seen(site).land(canvas)
+        canvas.keep()
 
     def _seen(self, site):
         """Return the view: a little aside of the site, so that up is not a point."""
         return self.GLOBE.above(0.2 * site.latitude + 14, site.longitude + 32)
 
     def _axes(self, site):
-        sheet, view = self.sheet, self._seen(site)
+        canvas, view = self.canvas, self._seen(site)
         here = directions(site.latitude, site.longitude)
         names = [self._axis(view, axis, name) for axis, name in zip(np.eye(3), "XYZ", strict=True)]
         path = [np.zeros(3), here * (1, 0, 0), here * (1, 1, 0), here]
         x, y, _ = view.project(path)
-        sheet.line(x, y, width=1.8, dash=DOTS)
+        canvas.line(x, y, width=1.8, dash=DOTS)
         self._triad(view, site, here, names)
 
     def _axis(self, view, axis, name):
         """Draw an axis, dotted in the Earth and behind it; return where its name stands."""
-        sheet, globe = self.sheet, self.GLOBE
+        canvas, globe = self.canvas, self.GLOBE
         x, y, near = view.project(axis)
         out = max(np.hypot(x - globe.x, y - globe.y) / globe.radius, 1e-9)
 
@@ -145,50 +145,50 @@ class Axes:
 
         leaves = 1.0 if near >= 0 else 1 / out  # where it comes into sight
         ends = np.array([at(0), at(min(leaves, self.REACH))]).T
-        sheet.line(*ends, colour=QUIET, width=1.6, dash=DOTS)
+        canvas.line(*ends, colour=QUIET, width=1.6, dash=DOTS)
         if leaves < self.REACH:
-            sheet.arrow(at(leaves), at(self.REACH), width=2.4)
+            canvas.arrow(at(leaves), at(self.REACH), width=2.4)
         colour = INK if leaves < self.REACH else QUIET
         x, y = at(self.REACH + 0.09 / max(out, 0.3))
         if name == "Z":  # at the pole it would stand on up
             x, y = x - 16, y + 14
-        sheet.words(x, y, name, size=19, bold=True, colour=colour, to="both", halo=True)
+        canvas.words(x, y, name, size=19, bold=True, colour=colour, to="both", halo=True)
         return float(x), float(y)
 
     def _triad(self, view, site, here, names):
         """Draw east, north and up at the point; their names keep off those of the axes."""
-        sheet = self.sheet
+        canvas = self.canvas
         x0, y0, _ = map(float, view.project(here))
         east, north = (
             directions(0, site.longitude + 90), directions(site.latitude + 90, site.longitude)
         )  # fmt: skip
         for arm, name, colour in ((east, "E", INK), (north, "N", INK), (here, "U", NORMAL)):
             x, y, _ = map(float, view.project(here + self.TRIAD * arm))
-            sheet.arrow((x0, y0), (x, y), width=2.6, colour=colour)
+            canvas.arrow((x0, y0), (x, y), width=2.6, colour=colour)
             right, down, length = x - x0, y - y0, max(math.hypot(x - x0, y - y0), 1)
             if abs(down) > abs(right):
                 x, right, down = x + 16, 0, 0
             x, y = x + 12 * right / length, y + 12 * down / length
             if min(math.dist((x, y), name) for name in names) < 20:
                 x, y = x + 20 * right / length, y + 20 * down / length
-            sheet.words(x, y, name, bold=True, colour=colour, to="both", halo=True)
-        sheet.site(x0, y0)
+            canvas.words(x, y, name, bold=True, colour=colour, to="both", halo=True)
+        canvas.site(x0, y0)
 
     def _cartesian(self, site, height, xyz):
         """Write X, Y, Z and what a metre east, north and up adds to them."""
-        sheet, where = self.sheet, (site.latitude, site.longitude, height)
+        canvas, where = self.canvas, (site.latitude, site.longitude, height)
         for row, value in enumerate(xyz):
             y = self.FIRST + self.STEP * row
-            sheet.words(self.NUMBER, y, _metres(value, 2), bold=True, to="left")
+            canvas.words(self.NUMBER, y, _metres(value, 2), bold=True, to="left")
         for x, metre in zip(self.UNITS, np.eye(3), strict=True):
             step = np.subtract(ecef.from_enu(*metre, *where, WGS84), xyz)
             for row, part in enumerate(step):
                 y = self.FIRST + self.STEP * row
-                sheet.words(x, y, _metres(part, 4), to="left")
+                canvas.words(x, y, _metres(part, 4), to="left")
 
     def _both(self, site, height, other, read, shifts):
-        sheet, (known, new, apart) = self.sheet, self.READ
-        sheet.note(new, self.SECOND - 32, other.name, to="left", colour=NORMAL, bold=True)
+        canvas, (known, new, apart) = self.canvas, self.READ
+        canvas.note(new, self.SECOND - 32, other.name, to="left", colour=NORMAL, bold=True)
         columns = (
             (known, (site.latitude, site.longitude, height), NORMAL),
             (new, read, NORMAL),
@@ -196,28 +196,28 @@ class Axes:
         for x, values, colour in columns:
             for row, words in enumerate(_said(*values)):
                 y = self.SECOND + self.STEP * row
-                sheet.words(x, y, words, bold=x == new, colour=colour, to="left")
+                canvas.words(x, y, words, bold=x == new, colour=colour, to="left")
         for row, words in enumerate(_apart(*shifts)):
-            sheet.words(apart, self.SECOND + self.STEP * row, words, bold=True, to="left")
+            canvas.words(apart, self.SECOND + self.STEP * row, words, bold=True, to="left")
 
     def _plot(self, site, height, other, shifts):
-        sheet, latitudes = self.sheet, np.linspace(-90, 90, 61)
+        canvas, latitudes = self.canvas, np.linspace(-90, 90, 61)
         curves = _shifts(latitudes, height, other)
         largest = np.abs(curves).max()
         most, step = next(span for span in self.SPANS if span[0] > largest)
         self._marks(most, step)
         for curve, look in zip(curves, (SHIFT_OF_PHI, SHIFT_OF_H), strict=True):
-            sheet.line(*self._in_plot(latitudes, curve, most), **look)
+            canvas.line(*self._in_plot(latitudes, curve, most), **look)
         for shift in shifts:
-            sheet.site(*map(float, self._in_plot(site.latitude, shift, most)))
+            canvas.site(*map(float, self._in_plot(site.latitude, shift, most)))
 
     def _marks(self, most, step):
         """Draw the marks of the plot's upright axis, so many metres apart."""
-        sheet, (left, _, right, _) = self.sheet, self.PLOT
+        canvas, (left, _, right, _) = self.canvas, self.PLOT
         for metres in range(-2 * step, 3 * step, step):
             _, y = self._in_plot(0, metres, most)
-            sheet.line([left, right], [y, y], colour=PALE if metres else HAIR, width=1.2)
-            sheet.note(left - 8, y, write.metres(metres, 0, signed=metres != 0), to="left")
+            canvas.line([left, right], [y, y], colour=PALE if metres else HAIR, width=1.2)
+            canvas.note(left - 8, y, write.metres(metres, 0, signed=metres != 0), to="left")
 
     @staticmethod
     def _readout(site, height, other, xyz, read, shifts):

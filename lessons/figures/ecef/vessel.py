@@ -9,7 +9,7 @@ from exercises.sheets import scenario
 from geokit import WGS84, ecef
 from lessons.canvas import write
 from lessons.canvas.palette import DOTS, GEOID, HAIR, INK, PALE, PLUMB, QUIET, SEA, WHITE
-from lessons.canvas.pen import LEFT, NOTE, RIGHT, Sheet, width_of
+from lessons.canvas.pen import LEFT, NOTE, RIGHT, Canvas, width_of
 from lessons.widgets.live import Choice, LiveFigure, Slider
 
 
@@ -103,45 +103,45 @@ class LeverArm:
 
     def __init__(self, site, scale):
         self.site = site
-        sheet = self.sheet = Sheet(
+        canvas = self.canvas = Canvas(
             "A lever arm turns", f"the {scenario.VESSEL}, an invented vessel", scale=scale
         )
         x, y, _ = self.PLAN
-        sheet.line([x, x], [y + 160, y - 160], colour=HAIR, width=1)
-        sheet.line([x - 160, x + 160], [y, y], colour=HAIR, width=1)
+        canvas.line([x, x], [y + 160, y - 160], colour=HAIR, width=1)
+        canvas.line([x - 160, x + 160], [y, y], colour=HAIR, width=1)
         for name, right, down in (("N", 0, -1), ("E", 1, 0), ("S", 0, 1), ("W", -1, 0)):
-            sheet.words(x + 172 * right, y + 172 * down, name, colour=QUIET, to="both")
+            canvas.words(x + 172 * right, y + 172 * down, name, colour=QUIET, to="both")
         for x, y, _ in (self.SIDE, self.STERN):
-            sheet.box(x - self.HALF, y, x + self.HALF, y + self.DEPTH, SEA)
-            sheet.line([x - self.HALF, x + self.HALF], [y, y], colour=GEOID, width=2)
-        sheet.note(LEFT, 542, "vessel and angles drawn to scale", bold=True, colour=INK)
-        sheet.note(self.TABLE, 522, "from the site, h 0.00 m, the arm ends at")
+            canvas.box(x - self.HALF, y, x + self.HALF, y + self.DEPTH, SEA)
+            canvas.line([x - self.HALF, x + self.HALF], [y, y], colour=GEOID, width=2)
+        canvas.note(LEFT, 542, "vessel and angles drawn to scale", bold=True, colour=INK)
+        canvas.note(self.TABLE, 522, "from the site, h 0.00 m, the arm ends at")
         self._head()
-        sheet.keep()
+        canvas.keep()
 
     def _head(self):
-        sheet = self.sheet
+        canvas = self.canvas
         for y, words in (
             (self.FIRST, "on the vessel"),
             (self.SECOND, "turned into east, north, up"),
             (self.THIRD, "a slip puts its end wrong by"),
         ):
-            sheet.note(self.TABLE, y - 32, words)
-            sheet.rule(y - 19, self.TABLE, colour=QUIET)
+            canvas.note(self.TABLE, y - 32, words)
+            canvas.rule(y - 19, self.TABLE, colour=QUIET)
         for y, names in (
             (self.FIRST, ("x, forward +", "y, starboard +", "z, down +")),
             (self.SECOND, ("east", "north", "up", "in plan")),
             (self.THIRD, [name for name, _ in SLIPS]),
         ):
             for row, name in enumerate(names):
-                sheet.words(self.TABLE, y + self.STEP * row, name)
+                canvas.words(self.TABLE, y + self.STEP * row, name)
 
     def update(self, arm, heading, roll, pitch):
         """Draw the vessel three times with its arm, and the table; return the readout."""
         attitude = heading, roll, pitch
         end = turned(arm.metres, *attitude)
         slips = [float(np.linalg.norm(wrong(arm.metres, *attitude) - end)) for _, wrong in SLIPS]
-        self.sheet.renew()
+        self.canvas.renew()
         self._headers(arm, *attitude)
         self._plan(arm, *attitude)
         self._side(arm, roll, pitch)
@@ -151,14 +151,14 @@ class LeverArm:
 
     def _headers(self, arm, heading, roll, pitch):
         """Say what each view shows, the angle in it and which sense it has."""
-        sheet = self.sheet
+        canvas = self.canvas
         for (x, top), view, angle in (
             ((LEFT, 62), "from above", f"heading {write.azimuth(heading)} clockwise"),
             ((self.SIDE[0] - self.HALF, 62), "from starboard", f"pitch {_sense(pitch, 'bow')}"),
             ((self.STERN[0] - self.HALF, 312), "from astern", f"roll {_sense(roll, 'starboard')}"),
         ):
-            end = sheet.note(x, top, view)
-            sheet.note(end + 10, top, angle, bold=True, colour=INK)
+            end = canvas.note(x, top, view)
+            canvas.note(end + 10, top, angle, bold=True, colour=INK)
 
     # the three views -----------------------------------------------------------------------
 
@@ -166,10 +166,10 @@ class LeverArm:
         def seen(points):
             return turned(points, heading, roll, pitch)[..., :2]
 
-        sheet, (x, y, _) = self.sheet, self.PLAN
+        canvas, (x, y, _) = self.canvas, self.PLAN
         self._shape(self.PLAN, seen([(x, y, -4) for x, y in DECK]))
         self._shape(self.PLAN, seen([(x, y, -14) for x, y in ROOF]), fill=WHITE, width=1.2)
-        sheet.arc(x, y, 106, 0, heading, width=1.6)
+        canvas.arc(x, y, 106, 0, heading, width=1.6)
         self._axis(self.PLAN, seen, (34, 0, 0), "x")
         self._axis(self.PLAN, seen, (0, 17, 0), "y")
         self._arm(self.PLAN, arm, seen)
@@ -181,8 +181,8 @@ class LeverArm:
         for shape in (HOUSE, HULL):
             self._shape(self.SIDE, seen([(x, 0, z) for x, z in shape]))
         for line in (MAST, FRAME):
-            self.sheet.line(*self._at(self.SIDE, seen(line)), width=1.8)
-        self.sheet.arc(*self.SIDE[:2], 160, 90, 90 - pitch, width=1.8)
+            self.canvas.line(*self._at(self.SIDE, seen(line)), width=1.8)
+        self.canvas.arc(*self.SIDE[:2], 160, 90, 90 - pitch, width=1.8)
         self._axis(self.SIDE, seen, (38, 0, 0), "x")
         self._axis(self.SIDE, seen, (0, 0, 13), "z")
         self._arm(self.SIDE, arm, seen)
@@ -193,33 +193,33 @@ class LeverArm:
 
         for shape in (CABIN, RIB):
             self._shape(self.STERN, seen([(0, y, z) for y, z in shape]))
-        self.sheet.line(*self._at(self.STERN, seen(MAST)), width=1.8)
-        self.sheet.arc(*self.STERN[:2], 62, 90, 90 + roll, width=1.8)
+        self.canvas.line(*self._at(self.STERN, seen(MAST)), width=1.8)
+        self.canvas.arc(*self.STERN[:2], 62, 90, 90 + roll, width=1.8)
         self._axis(self.STERN, seen, (0, 17, 0), "y")
         self._axis(self.STERN, seen, (0, 0, 13), "z")
         self._arm(self.STERN, arm, seen)
 
     def _shape(self, view, points, *, fill=PALE, width=1.8):
         x, y = self._at(view, points)
-        self.sheet.area([*x, x[0]], [*y, y[0]], fill, edge=INK, width=width)
+        self.canvas.area([*x, x[0]], [*y, y[0]], fill, edge=INK, width=width)
 
     def _axis(self, view, seen, tip, name):
         """Draw an axis of the vessel from the reference point; its name stands at its tip."""
         (x1, x2), (y1, y2) = self._at(view, seen([(0, 0, 0), tip]))
         length = math.hypot(x2 - x1, y2 - y1)
-        self.sheet.arrow((x1, y1), (x2, y2), colour=QUIET, width=1.6, head=8)
+        self.canvas.arrow((x1, y1), (x2, y2), colour=QUIET, width=1.6, head=8)
         x, y = (end + 11 * (end - start) / length for start, end in ((x1, x2), (y1, y2)))
-        self.sheet.words(x, y, name, bold=True, colour=QUIET, to="both", halo=True)
+        self.canvas.words(x, y, name, bold=True, colour=QUIET, to="both", halo=True)
 
     def _arm(self, view, arm, seen):
         """Draw the arm, and in the view from starboard the names of its ends."""
-        sheet = self.sheet
+        canvas = self.canvas
         (x1, x2), (y1, y2) = self._at(view, seen([POINTS[arm.start], POINTS[arm.end]]))
         if view is self.PLAN:
-            sheet.line([x1, x2, x2], [y1, y1, y2], width=1.6, dash=DOTS)
-        sheet.arrow((x1, y1), (x2, y2), colour=PLUMB, width=3)
-        sheet.disc(x2, y2, 9, WHITE, edge=PLUMB, rim=2.2)
-        sheet.site(x1, y1)
+            canvas.line([x1, x2, x2], [y1, y1, y2], width=1.6, dash=DOTS)
+        canvas.arrow((x1, y1), (x2, y2), colour=PLUMB, width=3)
+        canvas.disc(x2, y2, 9, WHITE, edge=PLUMB, rim=2.2)
+        canvas.site(x1, y1)
         if view is self.SIDE:
             way = 1 if x1 >= x2 else -1
             self._name(x1, y1, arm.start, way)
@@ -229,11 +229,11 @@ class LeverArm:
         """Write the name of a point beside it; at the view’s edge always to the left."""
         beside = x + way * 11
         if abs(beside + way * width_of(name, NOTE) - self.SIDE[0]) < self.HALF:
-            self.sheet.note(
+            self.canvas.note(
                 beside, y, name, colour=INK, halo=True, to="right" if way > 0 else "left"
             )
         else:
-            self.sheet.note(x - 10, y, name, colour=INK, halo=True, to="left")
+            self.canvas.note(x - 10, y, name, colour=INK, halo=True, to="left")
 
     @staticmethod
     def _at(view, points):
@@ -245,34 +245,34 @@ class LeverArm:
     # the numbers ---------------------------------------------------------------------------
 
     def _numbers(self, arm, end, slips):
-        sheet = self.sheet
-        sheet.note(RIGHT, self.FIRST - 32, f"{arm.start} to {arm.end}", to="left", colour=INK)
+        canvas = self.canvas
+        canvas.note(RIGHT, self.FIRST - 32, f"{arm.start} to {arm.end}", to="left", colour=INK)
         self._rows(self.FIRST, arm.metres, ON_BOARD, INK)
         self._rows(self.SECOND, end, OVER_GROUND, PLUMB)
         y = self.SECOND + 3 * self.STEP
         flat = math.hypot(*end[:2])
-        sheet.words(self.NUMBER, y, _metres(flat), bold=True, to="left")
+        canvas.words(self.NUMBER, y, _metres(flat), bold=True, to="left")
         if flat >= 0.005:
             towards = math.degrees(math.atan2(end[0], end[1]))
-            sheet.words(self.WORD, y, f"towards {write.azimuth(towards, 1)}")
+            canvas.words(self.WORD, y, f"towards {write.azimuth(towards, 1)}")
         for row, off in enumerate(slips):
             y = self.THIRD + self.STEP * row
-            sheet.words(RIGHT, y, _metres(off), bold=True, to="left")
+            canvas.words(RIGHT, y, _metres(off), bold=True, to="left")
         self._position(end)
 
     def _rows(self, top, values, ways, colour):
         for row, (value, way) in enumerate(zip(values, ways, strict=True)):
             y = top + self.STEP * row
             number = _metres(value, signed=True)
-            self.sheet.words(self.NUMBER, y, number, bold=True, colour=colour, to="left")
-            self.sheet.words(self.WORD, y, _way(value, way))
+            self.canvas.words(self.NUMBER, y, number, bold=True, colour=colour, to="left")
+            self.canvas.words(self.WORD, y, _way(value, way))
 
     def _position(self, end):
         """Write where the arm ends if it begins at the site."""
         xyz = ecef.from_enu(*end, self.site.latitude, self.site.longitude, 0.0, WGS84)
         latitude, longitude, height = ecef.from_ecef(*xyz, WGS84)
         words = f"{write.position(latitude, longitude, 7)}, h {write.metres(height, 2)}"
-        self.sheet.note(RIGHT, 542, words, to="left", colour=INK)
+        self.canvas.note(RIGHT, 542, words, to="left", colour=INK)
 
     @staticmethod
     def _readout(arm, attitude, end, slips):

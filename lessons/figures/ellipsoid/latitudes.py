@@ -20,9 +20,9 @@ from lessons.canvas.palette import (
     TINT,
     WHITE,
 )
-from lessons.canvas.pen import LABEL, LEFT, RIGHT, Sheet
+from lessons.canvas.pen import LABEL, LEFT, RIGHT, Canvas
 from lessons.canvas.plot import apart
-from lessons.widgets.live import FURTHEST, OWN, LiveFigure, Site, Slider
+from lessons.widgets.live import FURTHEST, OWN, LiveFigure, SitePicker, Slider
 
 
 def latitudes(site, *, scale=1.0):
@@ -30,7 +30,7 @@ def latitudes(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: Latitudes(scale),
         [
-            Site(site, dragged=True, furthest=90),
+            SitePicker(site, dragged=True, furthest=90),
             Slider(
                 "times", "Flattening drawn", "times too strong", 1, 100, 100, step=0.05, log=True
             ),
@@ -71,31 +71,31 @@ class Latitudes:
     MOST = 13.0  # arcminutes at the edges of the plot
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("Three latitudes of one point", scale=scale)
+        canvas = self.canvas = Canvas("Three latitudes of one point", scale=scale)
         x0, y0 = self.CENTRE
-        sheet.line([60, 640], [y0, y0], colour=HAIR, width=1.4)
-        sheet.line([x0, x0], [56, 536], colour=HAIR, width=1.4)
-        sheet.note(LEFT, y0 - 12, "equator")
-        sheet.note(self.TABLE, 66, "true values, WGS 84")
-        sheet.rule(82, self.TABLE, colour=QUIET)
+        canvas.line([60, 640], [y0, y0], colour=HAIR, width=1.4)
+        canvas.line([x0, x0], [56, 536], colour=HAIR, width=1.4)
+        canvas.note(LEFT, y0 - 12, "equator")
+        canvas.note(self.TABLE, 66, "true values, WGS 84")
+        canvas.rule(82, self.TABLE, colour=QUIET)
         for row, (symbol, name, note, colour, line) in enumerate(ROWS):
             y = self.FIRST + self.STEP * row
-            sheet.words(self.TABLE, y, symbol, size=19, bold=True, colour=colour)
+            canvas.words(self.TABLE, y, symbol, size=19, bold=True, colour=colour)
             if line:
-                sheet.line([self.TABLE + 25, self.TABLE + 63], [y, y], colour=colour, **line)
-            sheet.words(self.TABLE + 76, y - 8, name)
-            sheet.note(self.TABLE + 76, y + 9, note)
-            sheet.rule(y + 19, self.TABLE, colour=QUIET if symbol == "Φ" else HAIR)
+                canvas.line([self.TABLE + 25, self.TABLE + 63], [y, y], colour=colour, **line)
+            canvas.words(self.TABLE + 76, y - 8, name)
+            canvas.note(self.TABLE + 76, y + 9, note)
+            canvas.rule(y + 19, self.TABLE, colour=QUIET if symbol == "Φ" else HAIR)
         self._still_plot()
-        sheet.keep()
+        canvas.keep()
 
     def _still_plot(self):
-        sheet, (left, top, right, bottom) = self.sheet, self.PLOT
-        sheet.note(left, top - 14, "geodetic less the other two, by latitude", colour=INK)
+        canvas, (left, top, right, bottom) = self.canvas, self.PLOT
+        canvas.note(left, top - 14, "geodetic less the other two, by latitude", colour=INK)
         for minutes in (-10, 0, 10):
             _, y = self._in_plot(0, minutes)
-            sheet.line([left, right], [y, y], colour=HAIR if minutes == 0 else PALE, width=1.2)
-            sheet.note(left - 6, y, f"{write.number(minutes, 0, signed=True)}′", to="left")
+            canvas.line([left, right], [y, y], colour=HAIR if minutes == 0 else PALE, width=1.2)
+            canvas.note(left - 6, y, f"{write.number(minutes, 0, signed=True)}′", to="left")
         for latitude, name in (
             (-90, "90° S"),
             (-45, "45° S"),
@@ -104,17 +104,17 @@ class Latitudes:
             (90, "90° N"),
         ):
             x, _ = self._in_plot(latitude, 0)
-            sheet.line([x, x], [top, bottom], colour=PALE, width=1.2)
+            canvas.line([x, x], [top, bottom], colour=PALE, width=1.2)
             to = {-90: "right", 90: "left"}.get(latitude, "both")
-            sheet.note(x, bottom + 15, name, to=to)
-        sheet.box(left, top, right, bottom, edge=HAIR, width=1)
+            canvas.note(x, bottom + 15, name, to=to)
+        canvas.box(left, top, right, bottom, edge=HAIR, width=1)
         latitude = np.linspace(-90, 90, 121)
         for other, colour, dash in (
             (WGS84.geocentric_latitude, INK, None),
             (WGS84.parametric_latitude, QUIET, palette.DOTS),
         ):
             minutes = 60 * (latitude - other(latitude))
-            sheet.line(*self._in_plot(latitude, minutes), colour=colour, width=2.2, dash=dash)
+            canvas.line(*self._in_plot(latitude, minutes), colour=colour, width=2.2, dash=dash)
 
     def _in_plot(self, latitude, minutes):
         left, top, right, bottom = self.PLOT
@@ -129,33 +129,33 @@ class Latitudes:
         if abs(phi) <= FURTHEST:
             xi, _ = deflection.from_geoid(phi, site.longitude, geoid.EGM96, WGS84)
         off = WGS84.meridian_distance(phi) - WGS84.meridian_distance(psi)
-        self.sheet.renew()
+        self.canvas.renew()
         self._section(phi, Ellipsoid("drawn", self.A, WGS84.inverse_flattening / times, "figure"))
         self._table(phi, psi, beta, xi)
         self._plot(phi, psi, beta, off)
         drawn = f"{write.number(times, 0)} × too strong" if times > 1 else "true"
-        self.sheet.note(LEFT, 542, f"flattening drawn {drawn}", bold=True, colour=INK)
+        self.canvas.note(LEFT, 542, f"flattening drawn {drawn}", bold=True, colour=INK)
         return self._readout(site, psi, beta, xi, off)
 
     # the section through the poles ----------------------------------------------------------
 
     def _at(self, out, up):
-        """Return points of the sheet, from points out along the equator and up the axis."""
+        """Return points of the canvas, from points out along the equator and up the axis."""
         x0, y0 = self.CENTRE
         return x0 + out, y0 - up
 
     def _section(self, phi, drawn):
-        sheet, turn = self.sheet, np.radians(np.linspace(0, 360, 181))
+        canvas, turn = self.canvas, np.radians(np.linspace(0, 360, 181))
         a, b = drawn.semi_major, drawn.semi_minor
         ellipse = self._at(a * np.cos(turn), b * np.sin(turn))
-        sheet.area(*ellipse, TINT)
+        canvas.area(*ellipse, TINT)
         x0, y0 = self.CENTRE
-        sheet.line([x0 - a, x0 + a], [y0, y0], colour=HAIR, width=1.4)
-        sheet.line([x0, x0], [y0 - b, y0 + b], colour=HAIR, width=1.4)
+        canvas.line([x0 - a, x0 + a], [y0, y0], colour=HAIR, width=1.4)
+        canvas.line([x0, x0], [y0 - b, y0 + b], colour=HAIR, width=1.4)
         half = np.radians(np.linspace(-90, 90, 91))
         circle = self._at(a * np.cos(half), a * np.sin(half))
-        sheet.line(*circle, colour=QUIET, width=1.2, dash=palette.DOTS)
-        sheet.line(*ellipse, colour=ELLIPSOID, width=2.8, dash=ORANGE_DASH)
+        canvas.line(*circle, colour=QUIET, width=1.2, dash=palette.DOTS)
+        canvas.line(*ellipse, colour=ELLIPSOID, width=2.8, dash=ORANGE_DASH)
         sine, cosine = math.sin(math.radians(phi)), math.cos(math.radians(phi))
         nu, m = drawn.prime_vertical_radius(phi), drawn.meridian_radius(phi)
         shift = drawn.eccentricity_squared * nu  # how far the normal passes by the centre
@@ -165,48 +165,48 @@ class Latitudes:
         self._curves(point, phi, m, nu)
         self._lines(point, phi, drawn, foot)
         small = self._angles(phi, drawn, self._at(shift * cosine, 0.0))
-        sheet.disc(*centre_m, 10, NORMAL, edge=WHITE, rim=1.4)
-        sheet.box(foot[0] - 4, foot[1] - 4, foot[0] + 4, foot[1] + 4, NORMAL, edge=WHITE, width=1)
-        sheet.site(*point)
+        canvas.disc(*centre_m, 10, NORMAL, edge=WHITE, rim=1.4)
+        canvas.box(foot[0] - 4, foot[1] - 4, foot[0] + 4, foot[1] + 4, NORMAL, edge=WHITE, width=1)
+        canvas.site(*point)
         self._letters(phi, small, centre_m, foot)
 
     def _curves(self, point, phi, m, nu):
         """Draw the circles that fit the curve along the meridian and across it, near the point."""
-        sheet = self.sheet
-        sheet.clip(LEFT, 44, 664, 530)
+        canvas = self.canvas
+        canvas.clip(LEFT, 44, 664, 530)
         for radius, dash in ((m, None), (nu, PRIME_VERTICAL_DASH)):
             reach = min(62.0, math.degrees(150 / radius))
             turn = np.radians(phi + np.linspace(-reach, reach, 41))
             x = point[0] + radius * (np.cos(turn) - math.cos(math.radians(phi)))
             y = point[1] - radius * (np.sin(turn) - math.sin(math.radians(phi)))
-            sheet.line(x, y, colour=NORMAL, width=1.8, dash=dash)
-        sheet.clip()
+            canvas.line(x, y, colour=NORMAL, width=1.8, dash=dash)
+        canvas.clip()
 
     def _lines(self, point, phi, drawn, foot):
         """Draw the normal, the line to the centre, and the way to the parametric latitude."""
-        sheet, (x0, y0) = self.sheet, self.CENTRE
+        canvas, (x0, y0) = self.canvas, self.CENTRE
         beta = math.radians(drawn.parametric_latitude(phi))
         above = self._at(drawn.semi_major * math.cos(beta), drawn.semi_major * math.sin(beta))
-        sheet.line(
+        canvas.line(
             [x0, above[0], point[0]],
             [y0, above[1], point[1]],
             colour=QUIET,
             width=1.8,
             dash=palette.DOTS,
         )
-        sheet.disc(*above, 8, WHITE, edge=QUIET, rim=1.6)
-        sheet.line([x0, point[0]], [y0, point[1]], width=2)
-        sheet.line([x0 - 6, x0 + 6], [y0, y0], width=1.6)
-        sheet.line([x0, x0], [y0 - 6, y0 + 6], width=1.6)
+        canvas.disc(*above, 8, WHITE, edge=QUIET, rim=1.6)
+        canvas.line([x0, point[0]], [y0, point[1]], width=2)
+        canvas.line([x0 - 6, x0 + 6], [y0, y0], width=1.6)
+        canvas.line([x0, x0], [y0 - 6, y0 + 6], width=1.6)
         line = {"colour": NORMAL, "width": 2.4}
-        sheet.line([foot[0], point[0]], [foot[1], point[1]], dash=ORANGE_DASH, **line)
+        canvas.line([foot[0], point[0]], [foot[1], point[1]], dash=ORANGE_DASH, **line)
         out, up = math.cos(math.radians(phi)), math.sin(math.radians(phi))
-        sheet.arrow(point, (point[0] + 44 * out, point[1] - 44 * up), **line)
-        sheet.right_angle(*point, 90 - phi, side=1 if phi >= 0 else -1, colour=NORMAL)
+        canvas.arrow(point, (point[0] + 44 * out, point[1] - 44 * up), **line)
+        canvas.right_angle(*point, 90 - phi, side=1 if phi >= 0 else -1, colour=NORMAL)
 
     def _angles(self, phi, drawn, crossing):
         """Draw the three angles with their letters; return those too small to hold theirs."""
-        sheet, small = self.sheet, []
+        canvas, small = self.canvas, []
         for symbol, angle, centre, radius, colour in (
             ("φ", phi, crossing, 38, NORMAL),
             ("ψ", drawn.geocentric_latitude(phi), self.CENTRE, 94, INK),
@@ -214,7 +214,7 @@ class Latitudes:
         ):
             if abs(angle) < 0.05:
                 continue
-            sheet.arc(*centre, radius, 90, 90 - angle, colour=colour, width=1.6)
+            canvas.arc(*centre, radius, 90, 90 - angle, colour=colour, width=1.6)
             if radius * math.radians(abs(angle)) < 18:
                 small.append((centre[0] + radius, symbol, 19, colour))
                 continue
@@ -223,24 +223,24 @@ class Latitudes:
                 at += math.copysign(14 / radius, angle)
             x, y = (radius + 13) * math.cos(at), (radius + 13) * math.sin(at)
             place = centre[0] + x, centre[1] - y
-            sheet.words(*place, symbol, size=19, bold=True, colour=colour, to="both", halo=True)
+            canvas.words(*place, symbol, size=19, bold=True, colour=colour, to="both", halo=True)
         return small
 
     def _letters(self, phi, small, centre_m, foot):
         """Name the ends of ν and M, and small angles across the equator from their arcs."""
         side = 1 if phi >= 0 else -1
         look = {"bold": True, "to": "both", "halo": True}
-        self.sheet.words(foot[0] - 16, foot[1], "ν", size=19, colour=NORMAL, **look)
+        self.canvas.words(foot[0] - 16, foot[1], "ν", size=19, colour=NORMAL, **look)
         row, name = self.CENTRE[1] + 14 * side, (centre_m[0] + 14, "M", LABEL, NORMAL)
         if abs(centre_m[1] - self.CENTRE[1]) < 20:
             small = [*small, name]
         else:
-            self.sheet.words(name[0], centre_m[1] + 8 * side, "M", colour=NORMAL, **look)
+            self.canvas.words(name[0], centre_m[1] + 8 * side, "M", colour=NORMAL, **look)
         if not small:
             return
         places = apart([wanted for wanted, *_ in small], 17, LEFT, self.TABLE)
         for x, (_, symbol, size, colour) in zip(places, small, strict=True):
-            self.sheet.words(x, row, symbol, size=size, colour=colour, **look)
+            self.canvas.words(x, row, symbol, size=size, colour=colour, **look)
 
     # numbers --------------------------------------------------------------------------------
 
@@ -252,23 +252,23 @@ class Latitudes:
         for row, (value, (*_, colour, _)) in enumerate(zip(values, ROWS, strict=True)):
             y = self.FIRST + self.STEP * row
             bold = value != "not near a pole"
-            self.sheet.words(RIGHT, y, value, bold=bold, colour=colour, to="left")
+            self.canvas.words(RIGHT, y, value, bold=bold, colour=colour, to="left")
 
     def _plot(self, phi, psi, beta, off):
-        sheet, (left, top, right, bottom) = self.sheet, self.PLOT
+        canvas, (left, top, right, bottom) = self.canvas, self.PLOT
         x, y = self._in_plot(phi, 60 * (phi - psi))
-        sheet.line([x, x], [y, (top + bottom) / 2], width=1.2, dash=palette.DOTS)
-        sheet.disc(*self._in_plot(phi, 60 * (phi - beta)), 9, WHITE, edge=QUIET, rim=2)
-        sheet.site(x, y)
+        canvas.line([x, x], [y, (top + bottom) / 2], width=1.2, dash=palette.DOTS)
+        canvas.disc(*self._in_plot(phi, 60 * (phi - beta)), 9, WHITE, edge=QUIET, rim=2)
+        canvas.site(x, y)
         for row, (name, other, colour) in enumerate((("φ − ψ", psi, INK), ("φ − β", beta, QUIET))):
             at = top + 18 + 22 * row
-            sheet.words(left + 12, at, name, colour=colour)
+            canvas.words(left + 12, at, name, colour=colour)
             minutes = write.number(60 * (phi - other), 2, signed=True) + "′"
-            sheet.words(left + 134, at, minutes, bold=True, colour=colour, to="left")
-        sheet.note(right - 10, bottom - 36, "ψ taken for φ is off by", to="left", colour=INK)
+            canvas.words(left + 134, at, minutes, bold=True, colour=colour, to="left")
+        canvas.note(right - 10, bottom - 36, "ψ taken for φ is off by", to="left", colour=INK)
         way = write.way(-off, "north", 0)
         ground = f"{write.size(abs(off))} {way}".strip() if abs(off) >= 0.5 else "nothing"
-        sheet.words(right - 10, bottom - 16, ground, bold=True, to="left")
+        canvas.words(right - 10, bottom - 16, ground, bold=True, to="left")
 
     @staticmethod
     def _readout(site, psi, beta, xi, off):

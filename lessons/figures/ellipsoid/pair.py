@@ -8,7 +8,7 @@ import numpy as np
 from geokit import WGS84, ellipsoids
 from lessons.canvas import palette, write
 from lessons.canvas.palette import ELLIPSOID, HAIR, INK, NORMAL, ORANGE_DASH, PALE, QUIET, TINT
-from lessons.canvas.pen import LEFT, RIGHT, Sheet, width_of
+from lessons.canvas.pen import LEFT, RIGHT, Canvas, width_of
 from lessons.widgets.live import Choice, LiveFigure, Slider
 
 NAMED = {ellipsoid.name: ellipsoid for ellipsoid in ellipsoids.BY_EPSG.values()}
@@ -48,38 +48,38 @@ class TwoEllipsoids:
     SPANS = ((300, 100), (1000, 500))  # metres at the edge of the plot, and between its marks
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("Two ellipsoids, one centre", scale=scale)
+        canvas = self.canvas = Canvas("Two ellipsoids, one centre", scale=scale)
         x0, y0 = self.CENTRE
-        sheet.line([LEFT, 392], [y0, y0], colour=HAIR, width=1.4)
-        sheet.line([x0, x0], [134, 486], colour=HAIR, width=1.4)
-        sheet.note(self.COLUMNS[2], 64, "second − first", to="left")
-        sheet.rule(80, self.TABLE, colour=QUIET)
+        canvas.line([LEFT, 392], [y0, y0], colour=HAIR, width=1.4)
+        canvas.line([x0, x0], [134, 486], colour=HAIR, width=1.4)
+        canvas.note(self.COLUMNS[2], 64, "second − first", to="left")
+        canvas.rule(80, self.TABLE, colour=QUIET)
         for row, (symbol, name) in enumerate((("a", "equatorial"), ("b", "polar"), ("1/f", ""))):
             y = 98 + 28 * row
-            end = sheet.words(self.TABLE, y, symbol, bold=True)
-            sheet.note(end + 8, y, name)
-        sheet.rule(172, self.TABLE)
+            end = canvas.words(self.TABLE, y, symbol, bold=True)
+            canvas.note(end + 8, y, name)
+        canvas.rule(172, self.TABLE)
         self._still_plot()
         statement = "An ellipsoid is a size and a shape: no place, no direction, no epoch."
-        sheet.words(self.TABLE, 518, statement, bold=True, colour=NORMAL)
-        sheet.note(
+        canvas.words(self.TABLE, 518, statement, bold=True, colour=NORMAL)
+        canvas.note(
             self.TABLE,
             542,
             "The common centre is only drawn: a datum gives an ellipsoid its place.",
         )
         drawn = f"difference drawn {write.number(self.TIMES, 0)} × too large"
-        sheet.note(LEFT, 542, drawn, bold=True, colour=INK)
-        sheet.keep()
+        canvas.note(LEFT, 542, drawn, bold=True, colour=INK)
+        canvas.keep()
 
     def _still_plot(self):
-        sheet, (left, top, right, bottom) = self.sheet, self.PLOT
-        sheet.note(self.TABLE, top - 18, "how far the second lies outside, +", colour=INK)
+        canvas, (left, top, right, bottom) = self.canvas, self.PLOT
+        canvas.note(self.TABLE, top - 18, "how far the second lies outside, +", colour=INK)
         for latitude in (-90, -45, 0, 45, 90):
             x, _ = self._in_plot(latitude, 0.0, 1.0)
-            sheet.line([x, x], [top, bottom], colour=PALE, width=1.2)
+            canvas.line([x, x], [top, bottom], colour=PALE, width=1.2)
             name = f"{abs(latitude)}°" + (" N" if latitude > 0 else " S" if latitude else "")
-            sheet.note(x, bottom + 15, name, to={-90: "right", 90: "left"}.get(latitude, "both"))
-        sheet.box(left, top, right, bottom, edge=HAIR, width=1)
+            canvas.note(x, bottom + 15, name, to={-90: "right", 90: "left"}.get(latitude, "both"))
+        canvas.box(left, top, right, bottom, edge=HAIR, width=1)
 
     def _in_plot(self, latitude, metres, most):
         left, top, right, bottom = self.PLOT
@@ -90,62 +90,62 @@ class TwoEllipsoids:
         """Draw both, their numbers and their difference; return the readout."""
         here = first.geocentric_latitude(latitude)
         apart = float(radius(second, here) - radius(first, here))
-        sheet = self.sheet
-        sheet.renew()
+        canvas = self.canvas
+        canvas.renew()
         self._section(first, second, here, apart)
         self._table(first, second)
         place = write.position(latitude, 0.0).rsplit(" ", 2)[0]
-        sheet.words(self.TABLE, 204, f"along the radius at {place}")
-        sheet.words(RIGHT, 204, _signed(apart), size=22, bold=True, colour=NORMAL, to="left")
+        canvas.words(self.TABLE, 204, f"along the radius at {place}")
+        canvas.words(RIGHT, 204, _signed(apart), size=22, bold=True, colour=NORMAL, to="left")
         self._plot(first, second, latitude, apart)
         return self._readout(first, second, place, apart)
 
     def _section(self, first, second, here, apart):
         """Draw both in a section through the poles, the second as far off as is too large."""
-        sheet, (x0, y0) = self.sheet, self.CENTRE
+        canvas, (x0, y0) = self.canvas, self.CENTRE
         scale = self.A / WGS84.semi_major
         turn = np.linspace(0, 360, 181)
         inner = scale * radius(first, turn)
         outer = inner + scale * self.TIMES * (radius(second, turn) - radius(first, turn))
         cosine, sine = np.cos(np.radians(turn)), np.sin(np.radians(turn))
-        sheet.area(x0 + inner * cosine, y0 - inner * sine, TINT)
+        canvas.area(x0 + inner * cosine, y0 - inner * sine, TINT)
         reach = 6
-        sheet.line([x0 - reach, x0 + reach], [y0, y0], width=1.6)
-        sheet.line([x0, x0], [y0 - reach, y0 + reach], width=1.6)
-        sheet.line(x0 + outer * cosine, y0 - outer * sine, colour=NORMAL, width=2)
-        sheet.line(
+        canvas.line([x0 - reach, x0 + reach], [y0, y0], width=1.6)
+        canvas.line([x0, x0], [y0 - reach, y0 + reach], width=1.6)
+        canvas.line(x0 + outer * cosine, y0 - outer * sine, colour=NORMAL, width=2)
+        canvas.line(
             x0 + inner * cosine, y0 - inner * sine, colour=ELLIPSOID, width=2.8, dash=ORANGE_DASH
         )
         out, up = math.cos(math.radians(here)), math.sin(math.radians(here))
         near = scale * float(radius(first, here))
         far = near + scale * self.TIMES * apart
-        sheet.line([x0, x0 + near * out], [y0, y0 - near * up], width=2)
+        canvas.line([x0, x0 + near * out], [y0, y0 - near * up], width=2)
         if abs(far - near) >= 14:
             ends = ((x0 + part * out, y0 - part * up) for part in (near, far))
-            sheet.arrow(*ends, width=1.8, head=8, both=True)
-        sheet.site(x0 + near * out, y0 - near * up)
+            canvas.arrow(*ends, width=1.8, head=8, both=True)
+        canvas.site(x0 + near * out, y0 - near * up)
         if abs(apart) >= LEAST:
             words = _signed(apart)
             half = width_of(words, bold=True) / 2
             beyond = max(near, far) + 14
             x, y = x0 + (beyond + half) * out, y0 - beyond * up
-            sheet.words(min(x, 486 - half), y, words, bold=True, to="both", halo=True)
+            canvas.words(min(x, 486 - half), y, words, bold=True, to="both", halo=True)
         self._names(first, second)
 
     def _names(self, first, second):
         """Name the two lines, with a piece of each: the lines may lie on one another."""
-        sheet = self.sheet
+        canvas = self.canvas
         for y, ellipsoid, look in (
             (62, first, {"colour": ELLIPSOID, "width": 2.8, "dash": ORANGE_DASH}),
             (84, second, {"colour": NORMAL, "width": 2}),
         ):
-            sheet.line([LEFT, LEFT + 36], [y, y], **look)
-            sheet.words(LEFT + 46, y, ellipsoid.name, bold=True, colour=NORMAL)
+            canvas.line([LEFT, LEFT + 36], [y, y], **look)
+            canvas.words(LEFT + 46, y, ellipsoid.name, bold=True, colour=NORMAL)
 
     def _table(self, first, second):
-        sheet = self.sheet
+        canvas = self.canvas
         for right, ellipsoid in zip(self.COLUMNS, (first, second), strict=False):
-            sheet.words(right, 64, ellipsoid.name, bold=True, colour=NORMAL, to="left")
+            canvas.words(right, 64, ellipsoid.name, bold=True, colour=NORMAL, to="left")
             for row, number in enumerate(
                 (
                     write.metres(ellipsoid.semi_major, 4, signed=False),
@@ -153,7 +153,7 @@ class TwoEllipsoids:
                     _ratio(ellipsoid.inverse_flattening),
                 )
             ):
-                sheet.words(right, 98 + 28 * row, number, colour=NORMAL, to="left")
+                canvas.words(right, 98 + 28 * row, number, colour=NORMAL, to="left")
         for row, number in enumerate(
             (
                 _signed(second.semi_major - first.semi_major),
@@ -161,10 +161,10 @@ class TwoEllipsoids:
                 _ratio(second.inverse_flattening - first.inverse_flattening, signed=True),
             )
         ):
-            sheet.words(RIGHT, 98 + 28 * row, number, bold=True, to="left")
+            canvas.words(RIGHT, 98 + 28 * row, number, bold=True, to="left")
 
     def _plot(self, first, second, latitude, apart):
-        sheet, (left, top, right, bottom) = self.sheet, self.PLOT
+        canvas, (left, top, right, bottom) = self.canvas, self.PLOT
         every = np.linspace(-90, 90, 91)
         along = first.geocentric_latitude(every)
         metres = radius(second, along) - radius(first, along)
@@ -175,21 +175,21 @@ class TwoEllipsoids:
             _, y = self._in_plot(0, mark, most)
             if top - 1 <= y <= bottom + 1:
                 if mark:
-                    sheet.line([left, right], [y, y], colour=PALE, width=1.2)
-                sheet.note(left - 8, y, write.metres(mark, 0), to="left")
+                    canvas.line([left, right], [y, y], colour=PALE, width=1.2)
+                canvas.note(left - 8, y, write.metres(mark, 0), to="left")
         x, y = self._in_plot(every, metres, most)
         zero = (top + bottom) / 2
-        sheet.line(x, y, colour=NORMAL, width=2)
-        sheet.line([left, right], [zero, zero], colour=ELLIPSOID, width=2.8, dash=ORANGE_DASH)
+        canvas.line(x, y, colour=NORMAL, width=2)
+        canvas.line([left, right], [zero, zero], colour=ELLIPSOID, width=2.8, dash=ORANGE_DASH)
         here = tuple(map(float, self._in_plot(latitude, apart, most)))
-        sheet.line([here[0]] * 2, [here[1], zero], width=1.2, dash=palette.DOTS)
+        canvas.line([here[0]] * 2, [here[1], zero], width=1.2, dash=palette.DOTS)
         look = {"bold": True, "colour": NORMAL, "halo": True}
         outside = metres[0] >= -LEAST  # at the poles, where the names stand
-        sheet.words(left + 12, zero + (15 if outside else -15), first.name, **look)
+        canvas.words(left + 12, zero + (15 if outside else -15), first.name, **look)
         rises = metres[45] > metres[-1] + LEAST  # towards the equator
         beside = min(max(y[-1] + (15 if rises else -15), top + 12), bottom - 12)
-        sheet.words(right - 12, beside, second.name, to="left", **look)
-        sheet.site(*here)
+        canvas.words(right - 12, beside, second.name, to="left", **look)
+        canvas.site(*here)
 
     @staticmethod
     def _readout(first, second, place, apart):

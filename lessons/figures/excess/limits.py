@@ -19,7 +19,7 @@ from lessons.canvas.palette import (
     QUIET,
     WHITE,
 )
-from lessons.canvas.pen import RIGHT, Sheet, width_of
+from lessons.canvas.pen import RIGHT, Canvas, width_of
 from lessons.canvas.plot import LogPlot, apart, passes
 from lessons.figures.excess.common import (
     LARGEST,
@@ -29,7 +29,7 @@ from lessons.figures.excess.common import (
     per_arcsecond,
     small_angle,
 )
-from lessons.widgets.live import LiveFigure, Site, Slider
+from lessons.widgets.live import LiveFigure, SitePicker, Slider
 
 
 def plane_limits(site, *, scale=1.0):
@@ -37,7 +37,7 @@ def plane_limits(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: PlaneLimits(scale),
         [
-            Site(site, furthest=90),
+            SitePicker(site, furthest=90),
             Slider("size", "Side", "km", 1, LARGEST, 500, step=0.05, decimals=1, log=True),
             Slider("stretch", "Stretch", "× towards north", 0.4, 2.5, 1.5, step=0.05, decimals=2),
             Slider(
@@ -93,28 +93,28 @@ class PlaneLimits:
     FIRST, STEP = 118, 56
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("How far the plane serves", scale=scale)
-        self.plot = LogPlot(sheet, 110, 64, 640, 500, across=(1, LARGEST), up=(1e-6, 1e6))
+        canvas = self.canvas = Canvas("How far the plane serves", scale=scale)
+        self.plot = LogPlot(canvas, 110, 64, 640, 500, across=(1, LARGEST), up=(1e-6, 1e6))
         self.plot.grid(ACROSS, UP)
         words = "length of side; both scales go by tenfold steps"
-        sheet.note(self.plot.left, 542, words, colour=INK)
-        sheet.note(self.TABLE, 78, "what is missed")
-        sheet.note(self.MISSES, 78, "at this side", to="left")
-        sheet.note(RIGHT, 78, "matters from", to="left")
-        sheet.rule(90, self.TABLE, colour=QUIET)
+        canvas.note(self.plot.left, 542, words, colour=INK)
+        canvas.note(self.TABLE, 78, "what is missed")
+        canvas.note(self.MISSES, 78, "at this side", to="left")
+        canvas.note(RIGHT, 78, "matters from", to="left")
+        canvas.rule(90, self.TABLE, colour=QUIET)
         for row, curve in enumerate(CURVES):
             y = self.FIRST + self.STEP * row
-            sheet.line([self.TABLE, self.TABLE + 34], [y - 8, y - 8], **curve.line)
-            sheet.words(self.TABLE + 44, y - 8, curve.name, bold=True)
-            sheet.note(self.TABLE, y + 13, curve.note)
-            sheet.rule(y + 28, self.TABLE)
+            canvas.line([self.TABLE, self.TABLE + 34], [y - 8, y - 8], **curve.line)
+            canvas.words(self.TABLE + 44, y - 8, curve.name, bold=True)
+            canvas.note(self.TABLE, y + 13, curve.note)
+            canvas.rule(y + 28, self.TABLE)
         equator, pole = (write.number(per_arcsecond(latitude), 1) for latitude in (0, 90))
-        sheet.words(self.TABLE, 372, "1″ of excess for each")
-        sheet.note(self.TABLE, 393, f"{equator} km² at the equator, {pole} km² at the poles")
-        sheet.words(self.TABLE, 432, "the plane’s area is short by")
-        sheet.note(self.TABLE, 453, "by the rule s²/8R²")
-        sheet.words(self.TABLE, 492, "on a sphere E = area / R² is exact", colour=NORMAL)
-        sheet.keep()
+        canvas.words(self.TABLE, 372, "1″ of excess for each")
+        canvas.note(self.TABLE, 393, f"{equator} km² at the equator, {pole} km² at the poles")
+        canvas.words(self.TABLE, 432, "the plane’s area is short by")
+        canvas.note(self.TABLE, 453, "by the rule s²/8R²")
+        canvas.words(self.TABLE, 492, "on a sphere E = area / R² is exact", colour=NORMAL)
+        canvas.keep()
 
     def update(self, site, size, stretch, noise):
         """Draw the curves, the noise and the numbers at this side; return the readout."""
@@ -127,39 +127,39 @@ class PlaneLimits:
             for row, curve in zip(curves, CURVES, strict=True)
         ]
         short = here[1] / here[0]
-        sheet = self.sheet
-        sheet.renew()
+        canvas = self.canvas
+        canvas.renew()
         self._draw_plot(curves, size, here, noise)
         for row, curve in enumerate(CURVES):
             y = self.FIRST + self.STEP * row - 8
             number = _amount(here[row])
-            sheet.words(self.MISSES, y, number, bold=True, colour=curve.words, to="left")
-            sheet.words(RIGHT, y, starts[row], to="left")
+            canvas.words(self.MISSES, y, number, bold=True, colour=curve.words, to="left")
+            canvas.words(RIGHT, y, starts[row], to="left")
         one = write.number(per_arcsecond(site.latitude), 1) + " km²"
-        sheet.words(RIGHT, 372, one, bold=True, colour=NORMAL, to="left")
+        canvas.words(RIGHT, 372, one, bold=True, colour=NORMAL, to="left")
         rule = mean_square / (8 * WGS84.gaussian_radius(site.latitude) ** 2)
-        sheet.words(RIGHT, 432, _share(short), bold=True, to="left")
-        sheet.note(RIGHT, 453, _share(rule), to="left")
+        canvas.words(RIGHT, 432, _share(short), bold=True, to="left")
+        canvas.note(RIGHT, 453, _share(rule), to="left")
         return self._readout(site, size, noise, here, short, starts)
 
     def _draw_plot(self, curves, size, here, noise):
-        sheet, plot = self.sheet, self.plot
+        canvas, plot = self.canvas, self.plot
         whole = noise * math.sqrt(6)
-        sheet.box(plot.left, float(plot.y(whole)), plot.right, plot.bottom, NOISE, hatch=HATCH)
+        canvas.box(plot.left, float(plot.y(whole)), plot.right, plot.bottom, NOISE, hatch=HATCH)
         for row, curve in zip(curves, CURVES, strict=True):
             plot.curve(SIZES, row, **curve.line)
         x, places = float(plot.x(size)), plot.y(here)
-        sheet.line([x, x], [places[0], plot.bottom], width=1.2, dash=palette.DOTS)
+        canvas.line([x, x], [places[0], plot.bottom], width=1.2, dash=palette.DOTS)
         for curve, y in zip(CURVES[1:], places[1:], strict=True):
             if y < plot.bottom:
-                sheet.disc(x, y, 9, WHITE, edge=curve.words, rim=2)
-        sheet.site(x, places[0])
+                canvas.disc(x, y, 9, WHITE, edge=curve.words, rim=2)
+        canvas.site(x, places[0])
         self._names(x, places)
         for y, words in (
             (-34, "below: noise of the sum"),
             (-14, f"of three angles, {_noise(whole)}"),
         ):
-            sheet.note(plot.left + 8, plot.bottom + y, words, colour=INK, halo=True)
+            canvas.note(plot.left + 8, plot.bottom + y, words, colour=INK, halo=True)
 
     def _names(self, x, places):
         """Name the curves at this side, pushed apart, where they are on the plot."""
@@ -167,7 +167,7 @@ class PlaneLimits:
         seen = [row for row, y in enumerate(places) if y < lowest]
         room = x + 20 + width_of("one sphere", bold=True) < self.plot.right
         for row, y in zip(seen, apart(places[seen], 19, self.plot.top + 8, lowest), strict=True):
-            self.sheet.words(
+            self.canvas.words(
                 x + (14 if room else -14),
                 y,
                 CURVES[row].name,

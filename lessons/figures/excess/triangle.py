@@ -10,7 +10,7 @@ from geokit import WGS84, angles, excess, grid, lines
 from lessons.canvas import palette, write
 from lessons.canvas.globe import Globe
 from lessons.canvas.palette import ELLIPSOID, HATCH, INK, NOISE, NORMAL, ORANGE_DASH, QUIET, WHITE
-from lessons.canvas.pen import LEFT, RIGHT, Sheet, width_of
+from lessons.canvas.pen import LEFT, RIGHT, Canvas, width_of
 from lessons.canvas.plot import LogPlot
 from lessons.figures.excess.common import (
     DIRECTIONS,
@@ -25,7 +25,7 @@ from lessons.figures.excess.common import (
     octant,
     small_angle,
 )
-from lessons.widgets.live import OWN, LiveFigure, Site, Slider
+from lessons.widgets.live import OWN, LiveFigure, SitePicker, Slider
 
 
 def globe_triangle(site, *, scale=1.0):
@@ -33,7 +33,7 @@ def globe_triangle(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: GlobeTriangle(scale),
         [
-            Site(site, furthest=90),
+            SitePicker(site, furthest=90),
             Slider("size", "Side", "km", 1, LARGEST, 3000, step=0.05, decimals=1, log=True),
             Slider("turn", "Turn", "° azimuth of A", 0, 359, 0, step=1),
             Slider("stretch", "Stretch", "× towards A", 0.4, 2.5, 1, step=0.05, decimals=2),
@@ -53,47 +53,47 @@ class GlobeTriangle:
     ZONE = 500e3  # metres from the central meridian that a grid is drawn to
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet(
+        canvas = self.canvas = Canvas(
             "The angles of a big triangle", "its sides are geodesics", scale=scale
         )
         self._view = None
         plane, sphere, ellipsoid = self.COLUMNS
-        sheet.note(self.TABLE, 62, "the same three sides")
+        canvas.note(self.TABLE, 62, "the same three sides")
         for x, name, note, colour in (
             (plane, "plane", "no curve", QUIET),
             (sphere, "sphere", "", INK),
             (ellipsoid, "ellipsoid", "WGS 84", NORMAL),
         ):
-            sheet.words(x, 62, name, bold=True, colour=colour, to="left")
-            sheet.note(x, 80, note, to="left")
-        sheet.rule(92, self.TABLE, colour=QUIET)
+            canvas.words(x, 62, name, bold=True, colour=colour, to="left")
+            canvas.note(x, 80, note, to="left")
+        canvas.rule(92, self.TABLE, colour=QUIET)
         for row, name in enumerate("ABC"):
-            sheet.words(self.TABLE, 108 + 25 * row, name, bold=True)
-        sheet.rule(172, self.TABLE)
-        sheet.words(self.TABLE, 187, "sum", bold=True)
-        sheet.words(self.TABLE, 224, "excess E")
-        sheet.note(self.TABLE, 242, "sum − 180°")
-        sheet.words(plane, 224, "0″", colour=QUIET, to="left")
-        sheet.note(self.TABLE, 266, "area")
-        sheet.note(800, 308, "on the grid: angle less the ellipsoid’s", colour=INK)
+            canvas.words(self.TABLE, 108 + 25 * row, name, bold=True)
+        canvas.rule(172, self.TABLE)
+        canvas.words(self.TABLE, 187, "sum", bold=True)
+        canvas.words(self.TABLE, 224, "excess E")
+        canvas.note(self.TABLE, 242, "sum − 180°")
+        canvas.words(plane, 224, "0″", colour=QUIET, to="left")
+        canvas.note(self.TABLE, 266, "area")
+        canvas.note(800, 308, "on the grid: angle less the ellipsoid’s", colour=INK)
         self._still_plot()
-        sheet.keep()
+        canvas.keep()
 
     def _still_plot(self):
         """Draw the excess of an equilateral triangle by its side, on the mean sphere."""
-        sheet = self.sheet
-        sheet.note(self.TABLE, 308, "excess by length of side", colour=INK)
-        plot = self.plot = LogPlot(sheet, 540, 330, 752, 496, across=(1, LARGEST), up=(5e-4, 8e5))
+        canvas = self.canvas
+        canvas.note(self.TABLE, 308, "excess by length of side", colour=INK)
+        plot = self.plot = LogPlot(canvas, 540, 330, 752, 496, across=(1, LARGEST), up=(5e-4, 8e5))
         noise = float(plot.y(DIRECTIONS))
         plot.grid(
             ((1, "1 km"), (100, "100"), (10_000, "10 000 km")),
             ((1e-3, "0.001″"), (1, "1″"), (60, "1′"), (3600, "1°"), (324e3, "90°")),
         )
-        sheet.box(plot.left, noise, plot.right, plot.bottom, NOISE, hatch=HATCH)
+        canvas.box(plot.left, noise, plot.right, plot.bottom, NOISE, hatch=HATCH)
         sides = np.geomspace(1, LARGEST, 60)
         seconds = excess.from_sides(*[sides * 1000] * 3, WGS84.mean_radius)
         plot.curve(sides, seconds, colour=ELLIPSOID, width=2.6)
-        sheet.note(self.TABLE, 542, self.NOISE, colour=INK)
+        canvas.note(self.TABLE, 542, self.NOISE, colour=INK)
 
     def update(self, site, size, turn, stretch):
         """Draw the triangle three times, its angles and its excess; return the readout."""
@@ -104,9 +104,9 @@ class GlobeTriangle:
         found = excess.angles(*triangle, WGS84)
         seconds = excess.on_ellipsoid(*triangle, WGS84)
         surface = abs(_WGS84.polygon_area_perimeter(triangle[1], triangle[0])[0]) / 1e6
-        sheet = self.sheet
+        canvas = self.canvas
         if (site.latitude, site.longitude) == self._view:
-            sheet.renew()
+            canvas.renew()
         else:
             self._new_view(site)
         self._on_globe(site, triangle, found, size, whole)
@@ -117,27 +117,27 @@ class GlobeTriangle:
 
     def _new_view(self, site):
         """Turn the globe to the site and keep it: only a new site costs a new globe."""
-        sheet, globe = self.sheet, self.GLOBE
-        sheet.clear()
-        globe.sea(sheet)
-        globe.above(site.latitude, site.longitude).land(sheet)
-        sheet.keep()
+        canvas, globe = self.canvas, self.GLOBE
+        canvas.clear()
+        globe.sea(canvas)
+        globe.above(site.latitude, site.longitude).land(canvas)
+        canvas.keep()
         self._view = site.latitude, site.longitude
 
     def _on_globe(self, site, triangle, found, size, whole):
-        sheet = self.sheet
+        canvas = self.canvas
         view = self.GLOBE.above(site.latitude, site.longitude)
         latitude, longitude = _outline(*triangle, 24)
-        x, y, _ = view.to_sheet(latitude, longitude)
-        view.area(sheet, latitude, longitude, ELLIPSOID, cover=0.25)
-        view.line(sheet, latitude, longitude, colour=ELLIPSOID, width=2.8)
+        x, y, _ = view.to_canvas(latitude, longitude)
+        view.area(canvas, latitude, longitude, ELLIPSOID, opacity=0.25)
+        view.line(canvas, latitude, longitude, colour=ELLIPSOID, width=2.8)
         if size < self.DOT:
-            view.here(sheet, site.latitude, site.longitude)
+            view.here(canvas, site.latitude, site.longitude)
         else:
-            sheet.disc(self.GLOBE.x, self.GLOBE.y, 7, palette.SITE, edge=INK, rim=1.4)
+            canvas.disc(self.GLOBE.x, self.GLOBE.y, 7, palette.SITE, edge=INK, rim=1.4)
         if size < self.LETTERED:
             right = max(self.GLOBE.x + 18, x.max() + 10)
-            sheet.words(right, self.GLOBE.y - 1, site.name, bold=True, halo=True)
+            canvas.words(right, self.GLOBE.y - 1, site.name, bold=True, halo=True)
         else:
             self._corners(x, y, found)
         note = (
@@ -145,11 +145,11 @@ class GlobeTriangle:
             if whole
             else ("seen from straight above the site")
         )
-        sheet.note(LEFT, 542, note, colour=INK)
+        canvas.note(LEFT, 542, note, colour=INK)
 
     def _corners(self, x, y, found):
         """Draw the corners of an outline, each with its angle outside it."""
-        sheet, globe = self.sheet, self.GLOBE
+        canvas, globe = self.canvas, self.GLOBE
         step = len(x) // 3
         middle = x[:-1].mean(), y[:-1].mean()
         for row, angle in enumerate(found):
@@ -159,8 +159,8 @@ class GlobeTriangle:
                 math.degrees(math.atan2(x[to] - here[0], here[1] - y[to]))
                 for to in (before, at + 1)
             )
-            sheet.arc(*here, 17, first, first + (last - first + 180) % 360 - 180, width=1.6)
-            sheet.disc(*here, 9, WHITE, edge=NORMAL, rim=2)
+            canvas.arc(*here, 17, first, first + (last - first + 180) % 360 - 180, width=1.6)
+            canvas.disc(*here, 9, WHITE, edge=NORMAL, rim=2)
             words = f"{'ABC'[row]} {write.number(angle, 1)}°"
             half = width_of(words, bold=True) / 2
             away = math.atan2(here[1] - middle[1], here[0] - middle[0])
@@ -169,7 +169,7 @@ class GlobeTriangle:
                 beyond = -32  # there is no room beyond the rim
             beside = here[0] + math.copysign(half + 10, beyond) * math.cos(away)
             left, right = LEFT + half, self.TABLE - 12 - half
-            sheet.words(
+            canvas.words(
                 min(max(beside, left), right),
                 here[1] + beyond * math.sin(away),
                 words,
@@ -179,9 +179,9 @@ class GlobeTriangle:
             )
 
     def _table(self, sides, found, radius, seconds, surface):
-        sheet, (plane, sphere, ellipsoid) = self.sheet, self.COLUMNS
+        canvas, (plane, sphere, ellipsoid) = self.canvas, self.COLUMNS
         places = decimals(seconds)
-        sheet.note(sphere, 80, f"R {write.number(radius / 1000, 1)} km", to="left")
+        canvas.note(sphere, 80, f"R {write.number(radius / 1000, 1)} km", to="left")
         opposite = np.roll(sides, -1)  # of A: BC
         on_sphere = angles_on_sphere(opposite, radius)
         columns = (
@@ -190,36 +190,36 @@ class GlobeTriangle:
             (ellipsoid, found, seconds, NORMAL),
         )
         for row, side in enumerate(opposite):
-            sheet.note(self.TABLE + 20, 108 + 25 * row, length(side))
+            canvas.note(self.TABLE + 20, 108 + 25 * row, length(side))
         for x, column, over, colour in columns:
             for row, angle in enumerate(column):
                 y = 108 + 25 * row
-                sheet.words(x, y, angles.dms(angle, places), colour=colour, to="left")
+                canvas.words(x, y, angles.dms(angle, places), colour=colour, to="left")
             total = angles.dms(180 + over / 3600, places)
-            sheet.words(x, 187, total, bold=True, colour=colour, to="left")
-        sheet.words(sphere, 224, small_angle(columns[1][2]), to="left")
-        sheet.words(
+            canvas.words(x, 187, total, bold=True, colour=colour, to="left")
+        canvas.words(sphere, 224, small_angle(columns[1][2]), to="left")
+        canvas.words(
             ellipsoid, 224, small_angle(seconds), size=22, bold=True, colour=NORMAL, to="left"
         )
-        sheet.words(ellipsoid, 266, area(surface), to="left")
+        canvas.words(ellipsoid, 266, area(surface), to="left")
         one = f"1″ for each {write.number(surface / seconds, 1)} km²"
-        sheet.note(sphere, 266, one, to="left")
+        canvas.note(sphere, 266, one, to="left")
 
     def _mark(self, size, seconds):
-        plot, sheet = self.plot, self.sheet
+        plot, canvas = self.plot, self.canvas
         x, y = float(plot.x(size)), float(plot.y(seconds))
-        sheet.line([x, x], [y, plot.bottom], width=1.2, dash=palette.DOTS)
-        sheet.site(x, y)
+        canvas.line([x, x], [y, plot.bottom], width=1.2, dash=palette.DOTS)
+        canvas.site(x, y)
 
     # the grid --------------------------------------------------------------------------------
 
     def _on_grid(self, site, triangle, size, seconds):
         """Draw the triangle on a transverse Mercator grid; return Σ(t−T), None where too wide."""
-        sheet, (middle, y, _) = self.sheet, self.GRID
+        canvas, (middle, y, _) = self.canvas, self.GRID
         meridian = 6 * math.floor((site.longitude + 180) / 6) % 360 - 177
         if self._across(triangle, meridian) > self.ZONE:
-            sheet.note(middle, y - 10, "wider than a grid zone:", to="both")
-            sheet.note(middle, y + 10, "make the side smaller", to="both")
+            canvas.note(middle, y - 10, "wider than a grid zone:", to="both")
+            canvas.note(middle, y + 10, "make the side smaller", to="both")
             return None
         projection = _transverse_mercator(meridian, site.latitude < 0)
         east, north = projection.forward(*triangle)
@@ -237,7 +237,7 @@ class GlobeTriangle:
         return WGS84.mean_radius * float(np.abs(np.arcsin(np.cos(phi) * np.sin(lam))).max())
 
     def _grid_triangle(self, projection, triangle, size, corrections, places):
-        sheet, (x0, y0, reach) = self.sheet, self.GRID
+        canvas, (x0, y0, reach) = self.canvas, self.GRID
         bent = write.two_figures(180e3 / size)
         east, north = projection.forward(*_outline(*triangle, 16))
         sharp = slice(0, None, 16)
@@ -246,27 +246,27 @@ class GlobeTriangle:
         x, y = x0 + (east - middle[0]) * per_metre, y0 - (north - middle[1]) * per_metre
         share = np.arange(len(x)) / 16
         chord_x, chord_y = (np.interp(share, share[sharp], part[sharp]) for part in (x, y))
-        sheet.line(
+        canvas.line(
             chord_x + bent * (x - chord_x),
             chord_y + bent * (y - chord_y),
             colour=ELLIPSOID,
             width=2.4,
             dash=ORANGE_DASH,
         )
-        sheet.line(x[sharp], y[sharp], width=1.6)
+        canvas.line(x[sharp], y[sharp], width=1.6)
         for name, at_x, at_y, correction in zip(
             "ABC", x[sharp], y[sharp], corrections, strict=False
         ):
-            sheet.disc(at_x, at_y, 7, WHITE, edge=INK, rim=1.6)
+            canvas.disc(at_x, at_y, 7, WHITE, edge=INK, rim=1.6)
             self._grid_corner(at_x, at_y, f"{name} {write.arcseconds(correction, decimals=places)}")
         total = write.MINUS + small_angle(-corrections.sum())
-        end = sheet.note(800, 514, "Σ(t − T) = ", colour=INK)
-        end = sheet.words(end, 514, total, bold=True)
-        sheet.note(end, 514, " = −E", colour=INK)
+        end = canvas.note(800, 514, "Σ(t − T) = ", colour=INK)
+        end = canvas.words(end, 514, total, bold=True)
+        canvas.note(end, 514, " = −E", colour=INK)
         meridian = f"{abs(projection.lon0)}° {'W' if projection.lon0 < 0 else 'E'}"
-        sheet.note(RIGHT, 514, f"meridian {meridian}", to="left")
+        canvas.note(RIGHT, 514, f"meridian {meridian}", to="left")
         drawn = f"sides drawn {write.number(bent, 0)} × too bent"
-        sheet.note(800, 542, drawn, bold=True, colour=INK)
+        canvas.note(800, 542, drawn, bold=True, colour=INK)
 
     def _grid_corner(self, x, y, words):
         x0, y0, _ = self.GRID
@@ -275,7 +275,7 @@ class GlobeTriangle:
         x += (half + 10) * math.cos(away)
         y += 16 * math.sin(away)
         x = min(max(x, 792 + half), RIGHT + 12 - half)
-        self.sheet.note(x, y, words, colour=INK, to="both", halo=True)
+        self.canvas.note(x, y, words, colour=INK, to="both", halo=True)
 
     @staticmethod
     def _readout(site, sides, seconds, surface, closure, whole):

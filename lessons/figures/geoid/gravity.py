@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from exercises.sheets.scenario import Site
 from geokit import GRS80, WGS84, deflection, geoid, gravity
 from geokit.gravity import GRS80_FIELD
 from lessons.canvas import write
@@ -23,8 +24,8 @@ from lessons.canvas.palette import (
     SEA,
     TINT,
 )
-from lessons.canvas.pen import LEFT, RIGHT, Sheet
-from lessons.widgets.live import OWN, LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
+from lessons.widgets.live import OWN, LiveFigure, SitePicker, Slider
 
 MGAL = 1e5  # in one m/s²
 WATER = 1030.0  # kg/m³
@@ -36,7 +37,7 @@ def normal_gravity(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: NormalGravity(scale),
         [
-            Site(site, dragged=True, furthest=90),
+            SitePicker(site, dragged=True, furthest=90),
             Slider("height", "Height H", "m above the geoid +", DEEPEST, HIGHEST, 0, step=50),
         ],
     )
@@ -100,7 +101,7 @@ class NormalGravity:
     TABLE, NUMBER, FIRST, STEP = 400, 790, 388, 34
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet(
+        canvas = self.canvas = Canvas(
             "Normal gravity", "what an Earth without lumps would pull: GRS 80", scale=scale
         )
         self._still_plot()
@@ -112,11 +113,11 @@ class NormalGravity:
             (3, "φ − ψ, the normal against the line to the centre"),
             (4, "ξ, the plumb line against the normal"),
         ):
-            sheet.note(self.TABLE, self.FIRST + self.STEP * row, name, colour=INK)
+            canvas.note(self.TABLE, self.FIRST + self.STEP * row, name, colour=INK)
             if row:
-                sheet.rule(self.FIRST + self.STEP * (row - 0.5), self.TABLE, RIGHT)
-        sheet.rule(self.FIRST + self.STEP / 2, self.TABLE, RIGHT)
-        sheet.keep()
+                canvas.rule(self.FIRST + self.STEP * (row - 0.5), self.TABLE, RIGHT)
+        canvas.rule(self.FIRST + self.STEP / 2, self.TABLE, RIGHT)
+        canvas.keep()
 
     # what stays ----------------------------------------------------------------------------
 
@@ -130,24 +131,24 @@ class NormalGravity:
         return bottom - part * (bottom - top)
 
     def _still_plot(self):
-        sheet, (left, top, right, bottom) = self.sheet, self.PLOT
-        sheet.note(left, top - 18, "γ in m/s² by latitude, at four heights h", colour=INK)
+        canvas, (left, top, right, bottom) = self.canvas, self.PLOT
+        canvas.note(left, top - 18, "γ in m/s² by latitude, at four heights h", colour=INK)
         for latitude in range(-90, 91, 30):
             x = float(self._x(latitude))
-            sheet.line([x, x], [top, bottom], colour=PALE, width=1.2)
+            canvas.line([x, x], [top, bottom], colour=PALE, width=1.2)
             side = "" if latitude == 0 else " N" if latitude > 0 else " S"
-            sheet.note(x, bottom + 14, f"{abs(latitude)}°{side}", to="both")
+            canvas.note(x, bottom + 14, f"{abs(latitude)}°{side}", to="both")
         for value in (9.76, 9.78, 9.80, 9.82, 9.84):
             y = float(self._y(value))
-            sheet.line([left, right], [y, y], colour=PALE, width=1.2)
-            sheet.note(left - 8, y, write.number(value, 2), to="left")
+            canvas.line([left, right], [y, y], colour=PALE, width=1.2)
+            canvas.note(left - 8, y, write.number(value, 2), to="left")
         latitude = np.arange(-90, 91, 2)
         for height in self.CURVES:
             curve = self._y(gravity.normal(latitude, height, GRS80_FIELD))
-            sheet.line(self._x(latitude), curve, colour=NORMAL, width=1.4 if height else 2.8)
+            canvas.line(self._x(latitude), curve, colour=NORMAL, width=1.4 if height else 2.8)
             words = "h 0 km" if height == 0 else f"{height // 1000} km"
-            sheet.note(right + 6, float(curve[-1]), words, colour=NORMAL, bold=not height)
-        sheet.box(left, top, right, bottom, edge=HAIR, width=1)
+            canvas.note(right + 6, float(curve[-1]), words, colour=NORMAL, bold=not height)
+        canvas.box(left, top, right, bottom, edge=HAIR, width=1)
 
     def _across(self, change):
         """Return x of a change of gravity, in m/s², against the sea's surface."""
@@ -159,30 +160,30 @@ class NormalGravity:
         return top + (HIGHEST - np.asarray(height)) / (HIGHEST - DEEPEST) * (bottom - top)
 
     def _still_column(self):
-        sheet, (left, top, right, bottom) = self.sheet, self.COLUMN
+        canvas, (left, top, right, bottom) = self.canvas, self.COLUMN
         words = "up and down here: gravity less that at the sea’s surface, mGal"
-        sheet.note(right, top - 18, words, to="left", colour=INK)
+        canvas.note(right, top - 18, words, to="left", colour=INK)
         for change in range(-2000, 2001, 1000):
             x = float(self._across(change / MGAL))
-            sheet.note(x, bottom + 14, write.number(change, 0, signed=True), to="both")
+            canvas.note(x, bottom + 14, write.number(change, 0, signed=True), to="both")
         for height in range(-6000, 6001, 2000):
             y = float(self._down(height))
             words = f"{write.number(height // 1000, 0, signed=True)} km"
-            sheet.note(left - 8, y, words, to="left")
+            canvas.note(left - 8, y, words, to="left")
 
     def _still_sketch(self):
-        sheet, (x0, y0), (a, b) = self.sheet, self.CENTRE, self.AXES
+        canvas, (x0, y0), (a, b) = self.canvas, self.CENTRE, self.AXES
         turn = np.linspace(0, math.pi / 2, 40)
         x, y = x0 + a * np.cos(turn), y0 - b * np.sin(turn)
-        sheet.area([x0, *x, x0], [y0, *y, y0], TINT)
-        sheet.line([x0, x0 + a + 12], [y0, y0], colour=HAIR, width=1.4)
-        sheet.line([x0, x0], [y0, y0 - b - 12], colour=HAIR, width=1.4)
-        sheet.line(x, y, colour=ELLIPSOID, width=2.6, dash=ORANGE_DASH)
-        sheet.note(x0 - 10, y0 - b, "pole", to="left")
-        sheet.note(x0 - 10, y0, "centre", to="left")
+        canvas.area([x0, *x, x0], [y0, *y, y0], TINT)
+        canvas.line([x0, x0 + a + 12], [y0, y0], colour=HAIR, width=1.4)
+        canvas.line([x0, x0], [y0, y0 - b - 12], colour=HAIR, width=1.4)
+        canvas.line(x, y, colour=ELLIPSOID, width=2.6, dash=ORANGE_DASH)
+        canvas.note(x0 - 10, y0 - b, "pole", to="left")
+        canvas.note(x0 - 10, y0, "centre", to="left")
         times = (1 - b / a) / GRS80.flattening
         words = f"flattening drawn {write.number(write.two_figures(times), 0)} × too strong"
-        sheet.note(LEFT, 545, words, bold=True, colour=INK)
+        canvas.note(LEFT, 545, words, bold=True, colour=INK)
 
     # each picture --------------------------------------------------------------------------
 
@@ -200,7 +201,7 @@ class NormalGravity:
             60 * abs(site.latitude - GRS80.geocentric_latitude(site.latitude)),
             xi_at(site),
         )
-        self.sheet.renew()
+        self.canvas.renew()
         self._plot(here)
         self._column(here)
         self._sketch(site.latitude)
@@ -210,82 +211,82 @@ class NormalGravity:
     def _plot(self, here):
         x, y = float(self._x(here.site.latitude)), float(self._y(here.value))
         _, top, _, bottom = self.PLOT
-        self.sheet.line([x, x], [top, bottom], width=1.2, dash=DOTS)
-        self.sheet.site(x, y)
+        self.canvas.line([x, x], [top, bottom], width=1.2, dash=DOTS)
+        self.canvas.site(x, y)
 
     def _column(self, here):
-        sheet, (left, top, right, bottom) = self.sheet, self.COLUMN
+        canvas, (left, top, right, bottom) = self.canvas, self.COLUMN
         depth, latitude = here.site.water_depth, here.site.latitude
         surface, seabed = float(self._down(0)), min(float(self._down(-depth)), bottom)
-        sheet.clip(left, top, right, bottom)
-        sheet.box(left, surface, right, seabed, SEA)
-        sheet.box(left, seabed, right, bottom, LAND)
-        sheet.line([left, right], [seabed, seabed], colour=COAST, width=1.4)
+        canvas.clip(left, top, right, bottom)
+        canvas.box(left, surface, right, seabed, SEA)
+        canvas.box(left, seabed, right, bottom, LAND)
+        canvas.line([left, right], [seabed, seabed], colour=COAST, width=1.4)
         for change in range(-2000, 2001, 1000):
             x = float(self._across(change / MGAL))
-            sheet.line([x, x], [top, bottom], colour=HAIR, width=1)
+            canvas.line([x, x], [top, bottom], colour=HAIR, width=1)
         at_sea = float(expected(latitude, here.separation, 0.0))
         down = np.array([0.0, DEEPEST])
         free_air = gravity.normal(latitude, here.separation + down, GRS80_FIELD) - at_sea
-        sheet.line(
+        canvas.line(
             self._across(free_air), self._down(down), colour=NORMAL, width=1.8, dash=ORANGE_DASH
         )
         way = np.array([-depth, 0.0, HIGHEST / 2, HIGHEST])
         change = expected(latitude, here.separation, way) - at_sea
-        sheet.line(self._across(change), self._down(way), colour=PLUMB, width=3)
-        sheet.clip()
-        sheet.box(left, top, right, bottom, edge=HAIR, width=1)
+        canvas.line(self._across(change), self._down(way), colour=PLUMB, width=3)
+        canvas.clip()
+        canvas.box(left, top, right, bottom, edge=HAIR, width=1)
         self._column_words(here, surface, seabed)
-        sheet.site(float(self._across(here.value - at_sea)), float(self._down(here.height)))
+        canvas.site(float(self._across(here.value - at_sea)), float(self._down(here.height)))
 
     def _column_words(self, here, surface, seabed):
-        sheet, (left, top, _, bottom) = self.sheet, self.COLUMN
+        canvas, (left, top, _, bottom) = self.canvas, self.COLUMN
         place = here.site.latitude, here.separation
         free_air = gradient(*place, max(here.height, 0.0))
         x = float(self._across(-700 / MGAL))
-        sheet.words(x, top + 46, f"in air {mgal(free_air, 4)} a metre up", colour=PLUMB, halo=True)
-        sheet.note(left + 8, surface - 10, "air")
+        canvas.words(x, top + 46, f"in air {mgal(free_air, 4)} a metre up", colour=PLUMB, halo=True)
+        canvas.note(left + 8, surface - 10, "air")
         if seabed - surface >= 18:
-            sheet.note(left + 8, surface + 10, "water")
+            canvas.note(left + 8, surface + 10, "water")
         if bottom - seabed >= 18:
-            sheet.note(left + 8, bottom - 10, "rock", colour=LAND_WORDS)
+            canvas.note(left + 8, bottom - 10, "rock", colour=LAND_WORDS)
         if seabed - surface >= 38:
             in_water = mgal(-gradient(*place, min(here.height, -10.0)), 3, signed=True)
             words = f"{in_water} a metre down"
             x = float(self._across(120 / MGAL))
-            sheet.words(x, surface + 28, words, colour=PLUMB, to="left", halo=True)
+            canvas.words(x, surface + 28, words, colour=PLUMB, to="left", halo=True)
             x = float(self._across(640 / MGAL))
             words = f"and not {mgal(-free_air, 4)}"
-            sheet.note(x, surface + 24, words, colour=NORMAL, halo=True)
+            canvas.note(x, surface + 24, words, colour=NORMAL, halo=True)
 
     def _sketch(self, latitude):
         """Draw plumb line and line to the centre of a place, on the northern quarter always."""
-        sheet, (x0, y0), (a, b) = self.sheet, self.CENTRE, self.AXES
+        canvas, (x0, y0), (a, b) = self.canvas, self.CENTRE, self.AXES
         phi = math.radians(abs(latitude))
         beta = math.atan2(b * math.sin(phi), a * math.cos(phi))
         x, y = x0 + a * math.cos(beta), y0 - b * math.sin(beta)
         sine, cosine = math.sin(phi), math.cos(phi)
-        sheet.line([x0, x], [y0, y], width=2)
+        canvas.line([x0, x], [y0, y], width=2)
         # The plumb line ends where it meets the axis or the equator, or a little beyond.
         to_axis = (x - x0) / cosine if cosine > 1e-6 else math.inf
         to_equator = (y0 - y) / sine if sine > 1e-6 else math.inf
         length = min(to_axis, to_equator) + 8
         foot = (x - length * cosine, y + length * sine)
-        sheet.arrow(foot, (x + 34 * cosine, y - 34 * sine), colour=PLUMB, width=2.6)
+        canvas.arrow(foot, (x + 34 * cosine, y - 34 * sine), colour=PLUMB, width=2.6)
         if 5 < abs(latitude) < 85:
             x_middle, y_middle = (0.5 * x + 0.5 * x0, 0.5 * y + 0.5 * y0)
-            sheet.note(
+            canvas.note(
                 x_middle - 4, y_middle - 12, "to the centre", to="both", halo=True, colour=INK
             )
-        sheet.site(x, y)
-        sheet.note(x + 40 * cosine + 6, y - 40 * sine, "plumb line", colour=PLUMB)
+        canvas.site(x, y)
+        canvas.note(x + 40 * cosine + 6, y - 40 * sine, "plumb line", colour=PLUMB)
 
     def _table(self, here):
-        sheet = self.sheet
+        canvas = self.canvas
         in_water = here.height < 0
         where = "in the water" if in_water else "in air"
         name = f"gravity expected at H {write.metres(here.height, 0)}"
-        sheet.note(self.TABLE, self.FIRST + self.STEP, name, colour=INK)
+        canvas.note(self.TABLE, self.FIRST + self.STEP, name, colour=INK)
         xi = "–" if here.xi is None else write.arcseconds(here.xi)
         way = (
             "no north at a pole" if here.xi is None else f"{write.way(here.xi, 'north', 1)}, EGM96"
@@ -308,8 +309,8 @@ class NormalGravity:
             ]
         ):
             y = self.FIRST + self.STEP * row
-            sheet.words(self.NUMBER, y, number, bold=True, colour=colour, to="left")
-            sheet.note(self.NUMBER + 14, y, words, colour=INK)
+            canvas.words(self.NUMBER, y, number, bold=True, colour=colour, to="left")
+            canvas.note(self.NUMBER + 14, y, words, colour=INK)
 
     @staticmethod
     def _readout(here, stopped):

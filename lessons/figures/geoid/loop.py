@@ -9,8 +9,8 @@ from geokit import WGS84, gravity, lines
 from geokit.gravity import GRS80_FIELD
 from lessons.canvas import write
 from lessons.canvas.palette import COAST, GEOID, INK, LAND, PLUMB, QUIET, SEA, WHITE
-from lessons.canvas.pen import HEADLINE, LEFT, RIGHT, Sheet
-from lessons.widgets.live import LiveFigure, Site, Slider
+from lessons.canvas.pen import HEADLINE, LEFT, RIGHT, Canvas
+from lessons.widgets.live import LiveFigure, SitePicker, Slider
 
 
 def levelled_loop(site, *, scale=1.0):
@@ -18,7 +18,7 @@ def levelled_loop(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: LevelledLoop(scale),
         [
-            Site(site, furthest=90),
+            SitePicker(site, furthest=90),
             Slider("rise", "Slope 1", "m climbed as levelled", 100, 5000, 2000, step=50),
             Slider("north", "Slope 2", "km north of it +", -1000, 1000, 300, step=10),
             Slider(
@@ -107,7 +107,7 @@ class LevelledLoop:
     FIRST, STEP = 104, 31
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet(
+        canvas = self.canvas = Canvas(
             "A loop that cannot close",
             "a slope seen from the east, north to the right",
             scale=scale,
@@ -115,92 +115,92 @@ class LevelledLoop:
         for row, name in enumerate(
             ("up slope 1", "along the top, level", "down slope 2", "back along the foot, level")
         ):
-            sheet.note(self.TABLE, self.FIRST + self.STEP * row, name, colour=INK)
-        sheet.note(self.TABLE, 76, "levelled, up +")
-        sheet.rule(88, self.TABLE, RIGHT, colour=QUIET)
-        sheet.rule(212, self.TABLE, RIGHT, colour=QUIET)
-        sheet.words(self.TABLE, 236, "sum round the loop", bold=True)
+            canvas.note(self.TABLE, self.FIRST + self.STEP * row, name, colour=INK)
+        canvas.note(self.TABLE, 76, "levelled, up +")
+        canvas.rule(88, self.TABLE, RIGHT, colour=QUIET)
+        canvas.rule(212, self.TABLE, RIGHT, colour=QUIET)
+        canvas.words(self.TABLE, 236, "sum round the loop", bold=True)
         for y, words in ((290, "γ half way up"), (321, ""), (352, "γ·n, potential won")):
-            sheet.note(self.TABLE, y, words, colour=INK)
-        sheet.rule(262, self.TABLE, RIGHT)
-        sheet.rule(368, self.TABLE, RIGHT)
+            canvas.note(self.TABLE, y, words, colour=INK)
+        canvas.rule(262, self.TABLE, RIGHT)
+        canvas.rule(368, self.TABLE, RIGHT)
         for y, words in (
             (388, "Where gravity is stronger the same potential"),
             (406, "takes fewer metres: level surfaces close in"),
             (424, "towards the poles. No reading is wrong."),
         ):
-            sheet.note(self.TABLE, y, words, colour=INK)
-        sheet.note(
+            canvas.note(self.TABLE, y, words, colour=INK)
+        canvas.note(
             RIGHT, 546, "normal gravity alone, the rock’s own pull left out", to="left", colour=INK
         )
-        sheet.keep()
+        canvas.keep()
 
     def update(self, site, rise, north, exaggeration):
         """Draw the slope, its level surfaces and the loop; return the readout."""
         found = loop(site, rise, north)
-        self.sheet.renew()
+        self.canvas.renew()
         self._slope(found, north, exaggeration)
         self._table(found)
         verdict = self._noise(found, north)
         return self._readout(site, found, north, verdict)
 
     def _slope(self, found, north, exaggeration):
-        sheet = self.sheet
+        canvas = self.canvas
         x = np.linspace(self.WEST, self.EAST, found.levels.shape[1])
         if north < 0:
             x = x[::-1]
         drawn = found.levels[:, :1] + exaggeration * (found.levels - found.levels[:, :1])
         per_metre = min(self.TALLEST / found.rise, self.ROOM / drawn.max())
         y = self.FOOT - drawn * per_metre
-        sheet.area([*x, x[-1], x[0]], [*y[-1], self.FOOT, self.FOOT], LAND, edge=COAST, width=1.4)
-        sheet.box(self.WEST - 50, self.FOOT, self.EAST + 50, self.FOOT + 34, SEA)
+        canvas.area([*x, x[-1], x[0]], [*y[-1], self.FOOT, self.FOOT], LAND, edge=COAST, width=1.4)
+        canvas.box(self.WEST - 50, self.FOOT, self.EAST + 50, self.FOOT + 34, SEA)
         for level in y[1:-1]:
-            sheet.line(x, level, colour=PLUMB, width=1.2)
+            canvas.line(x, level, colour=PLUMB, width=1.2)
         self._loop_line(x, y)
         self._slope_words(x, y, found, north, exaggeration)
 
     def _loop_line(self, x, y):
-        sheet = self.sheet
-        sheet.line([self.WEST - 50, self.EAST + 50], [self.FOOT, self.FOOT], colour=GEOID, width=3)
-        sheet.line(x, y[-1], colour=PLUMB, width=3)
+        canvas = self.canvas
+        canvas.line([self.WEST - 50, self.EAST + 50], [self.FOOT, self.FOOT], colour=GEOID, width=3)
+        canvas.line(x, y[-1], colour=PLUMB, width=3)
         first, last, top = x[0], x[-1], y[-1]
         for ends in (((first, self.FOOT), (first, top[0])), ((last, top[-1]), (last, self.FOOT))):
-            sheet.arrow(*ends, width=3, head=13)
+            canvas.arrow(*ends, width=3, head=13)
         near, far = len(x) // 2 - 1, len(x) // 2 + 1
         ends = ((x[near], top[near]), (x[far], top[far]))
-        sheet.arrow(*ends, colour=PLUMB, width=3, head=13)
+        canvas.arrow(*ends, colour=PLUMB, width=3, head=13)
         ends = ((x[far], self.FOOT), (x[near], self.FOOT))
-        sheet.arrow(*ends, colour=GEOID, width=3, head=13)
-        sheet.site(first, self.FOOT)
-        sheet.disc(last, top[-1], 10, WHITE, edge=INK, rim=2)
+        canvas.arrow(*ends, colour=GEOID, width=3, head=13)
+        canvas.site(first, self.FOOT)
+        canvas.disc(last, top[-1], 10, WHITE, edge=INK, rim=2)
 
     def _slope_words(self, x, y, found, north, exaggeration):
-        sheet, top = self.sheet, y[-1]
+        canvas, top = self.canvas, y[-1]
         inward = 1 if north >= 0 else -1
         climbs = (write.metres(found.rise, 3), write.metres(-found.fall, 3))
         for end, way, number, climb in ((0, inward, 1, climbs[0]), (-1, -inward, 2, climbs[1])):
             middle = self.FOOT + 0.62 * (top[end] - self.FOOT)
             side = "right" if way > 0 else "left"
-            sheet.words(x[end] + 12 * way, middle, climb, bold=True, to=side, halo=True)
+            canvas.words(x[end] + 12 * way, middle, climb, bold=True, to=side, halo=True)
             latitude = abs(found.latitudes[end])
             letter = "S" if found.latitudes[end] < 0 else "N"
             words = f"slope {number}, {write.number(latitude, 2)}° {letter}"
-            sheet.note(x[end], self.FOOT + 48, words, to="both", colour=INK)
+            canvas.note(x[end], self.FOOT + 48, words, to="both", colour=INK)
         away = "left" if north >= 0 else "right"
-        sheet.words(x[0] - 14 * inward, self.FOOT - 18, "A", bold=True, to=away)
+        canvas.words(x[0] - 14 * inward, self.FOOT - 18, "A", bold=True, to=away)
         away = "right" if north >= 0 else "left"
-        sheet.words(x[-1] + 14 * inward, top[-1], "B", bold=True, to=away)
+        canvas.words(x[-1] + 14 * inward, top[-1], "B", bold=True, to=away)
         words = f"B above A:  {write.metres(found.rise, 3)} over the top,  "
         words += f"{write.metres(found.fall, 3)} along the foot"
-        sheet.words(LEFT, 70, words)
-        sheet.words(
+        canvas.words(LEFT, 70, words)
+        canvas.words(
             (self.WEST + self.EAST) / 2,
             float(top.min()) - 22,
             "level surface at the top",
             colour=PLUMB,
             to="both",
         )
-        sheet.note(
+        canvas.note(
             (self.WEST + self.EAST) / 2,
             self.FOOT + 19,
             "level surface of the start",
@@ -210,10 +210,10 @@ class LevelledLoop:
         )
         drawn = f"convergence drawn {write.number(exaggeration, 0)} × too strong"
         drawn = drawn if exaggeration > 1 else "convergence drawn true"
-        sheet.note(LEFT, 546, f"{drawn}, heights not to scale", bold=True, colour=INK)
+        canvas.note(LEFT, 546, f"{drawn}, heights not to scale", bold=True, colour=INK)
 
     def _table(self, found):
-        sheet = self.sheet
+        canvas = self.canvas
         for row, (number, colour) in enumerate(
             (
                 (write.metres(found.rise, 3), INK),
@@ -223,8 +223,8 @@ class LevelledLoop:
             )
         ):
             y = self.FIRST + self.STEP * row
-            sheet.words(RIGHT, y, number, bold=True, colour=colour, to="left")
-        sheet.words(
+            canvas.words(RIGHT, y, number, bold=True, colour=colour, to="left")
+        canvas.words(
             RIGHT,
             238,
             write.signed_size(found.misclosure),
@@ -234,24 +234,24 @@ class LevelledLoop:
         )
         for y, number, value in zip((290, 321), "12", found.gravity, strict=True):
             words = f"slope {number}  {write.number(value * 1e5, 1)}\xa0mGal"
-            sheet.words(RIGHT, y, words, to="left")
+            canvas.words(RIGHT, y, words, to="left")
         won = found.gravity[0] * found.rise
-        sheet.words(RIGHT, 352, f"{write.number(won, 0)}\xa0m²/s² on both", to="left")
+        canvas.words(RIGHT, 352, f"{write.number(won, 0)}\xa0m²/s² on both", to="left")
 
     def _noise(self, found, north):
         """Write what levelling itself may miss by, and return the verdict."""
-        sheet = self.sheet
+        canvas = self.canvas
         root = math.sqrt(2 * max(abs(north), 1.0))
         low, high = (noise * root / 1000 for noise in NOISE)
         size = abs(found.misclosure)
         symbol, verdict = ("●", "matters") if size > high else ("◐", "at the edge")
         if size < low:
             symbol, verdict = "○", "lost in the noise"
-        sheet.words(self.TABLE, 460, symbol, size=HEADLINE, colour=PLUMB)
-        sheet.words(self.TABLE + 30, 460, verdict, bold=True, colour=PLUMB)
+        canvas.words(self.TABLE, 460, symbol, size=HEADLINE, colour=PLUMB)
+        canvas.words(self.TABLE + 30, 460, verdict, bold=True, colour=PLUMB)
         words = f"levelling {write.number(2 * abs(north), 0)} km: {write.spread(low, high)}"
-        sheet.note(self.TABLE + 30, 482, words, colour=INK)
-        sheet.note(self.TABLE + 30, 500, "2 to 12 mm·√km, 95 %: typical, from memory")
+        canvas.note(self.TABLE + 30, 482, words, colour=INK)
+        canvas.note(self.TABLE + 30, 500, "2 to 12 mm·√km, 95 %: typical, from memory")
         return verdict
 
     @staticmethod

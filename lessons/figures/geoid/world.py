@@ -18,9 +18,9 @@ from lessons.canvas.palette import (
     SEA,
     WHITE,
 )
-from lessons.canvas.pen import LEFT, Sheet, width_of
+from lessons.canvas.pen import LEFT, Canvas, width_of
 from lessons.canvas.worldmap import WorldMap, geoid_key
-from lessons.widgets.live import OWN, LiveFigure, Site, Slider
+from lessons.widgets.live import OWN, LiveFigure, SitePicker, Slider
 
 
 def world_geoid(site, *, scale=1.0):
@@ -28,7 +28,7 @@ def world_geoid(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: WorldGeoid(scale),
         [
-            Site(site, dragged=True, furthest=90),
+            SitePicker(site, dragged=True, furthest=90),
             Slider("azimuth", "Azimuth", "° of the section", 0, 359, 70, step=1),
             Slider(
                 "exaggeration", "N drawn", "times too high", 1, 20_000, 10_000, step=0.05, log=True
@@ -62,34 +62,34 @@ class WorldGeoid:
     WEST, EAST = 664, 1096  # edges of the section
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("The world’s geoid", scale=scale)
-        sheet.note(
-            sheet.beside_title,
+        canvas = self.canvas = Canvas("The world’s geoid", scale=scale)
+        canvas.note(
+            canvas.beside_title,
             34,
             "height N above WGS 84: EGM96, model value, tide-free",
             sit="baseline",
         )
-        self.MAP.geoid_height(sheet)
-        geoid_key(sheet, 24, 373)
-        sheet.note(472, 400, "brown below, blue above", colour=INK)
+        self.MAP.geoid_height(canvas)
+        geoid_key(canvas, 24, 373)
+        canvas.note(472, 400, "brown below, blue above", colour=INK)
         for row, name in enumerate(
             ("N at the site", "▲ highest on the section", "▼ lowest on it", "in the mean tide")
         ):
-            sheet.note(LEFT, self.FIRST + self.STEP * row, name, colour=INK)
+            canvas.note(LEFT, self.FIRST + self.STEP * row, name, colour=INK)
             if row:
-                sheet.rule(self.FIRST + self.STEP * (row - 0.5), LEFT, self.MAP.right)
+                canvas.rule(self.FIRST + self.STEP * (row - 0.5), LEFT, self.MAP.right)
         x, y = self.CENTRE
         for east, down in ((1, 0), (0, 1), (-1, 0)):
             inner, outer = self.RADIUS - 7, self.RADIUS + 7
-            sheet.line(
+            canvas.line(
                 [x + inner * east, x + outer * east],
                 [y + inner * down, y + outer * down],
                 colour=QUIET,
                 width=1.4,
             )
-        sheet.note(x, 528, "half way round, 20 000 km", to="both")
-        sheet.note(self.EAST, 546, "flattening left out", to="left", colour=INK)
-        sheet.keep()
+        canvas.note(x, 528, "half way round, 20 000 km", to="both")
+        canvas.note(self.EAST, 546, "flattening left out", to="left", colour=INK)
+        canvas.keep()
 
     def update(self, site, azimuth, exaggeration):
         """Draw the site, the great circle and the section; return the readout."""
@@ -97,11 +97,11 @@ class WorldGeoid:
         height = geoid.EGM96.height(latitude, longitude)
         here = geoid.EGM96.height(site.latitude, site.longitude)
         ends = int(height.argmax()), int(height.argmin())
-        sheet = self.sheet
-        sheet.renew()
+        canvas = self.canvas
+        canvas.renew()
         self._circle_on_map(latitude, longitude)
         self._ends_on_map(latitude, longitude, ends)
-        self.MAP.here(sheet, site.latitude, site.longitude, site.name)
+        self.MAP.here(canvas, site.latitude, site.longitude, site.name)
         self._section(height, here, ends, azimuth, exaggeration)
         mean = heights.geoid_in_tide_system(here, site.latitude, source="tide-free", target="mean")
         places = [write.position(latitude[end], longitude[end], 1) for end in ends]
@@ -110,36 +110,36 @@ class WorldGeoid:
         return self._readout(site, here, height[list(ends)], places, mean)
 
     def _circle_on_map(self, latitude, longitude):
-        sheet, world = self.sheet, self.MAP
-        x, y = world.to_sheet(latitude, longitude)
+        canvas, world = self.canvas, self.MAP
+        x, y = world.to_canvas(latitude, longitude)
         parts = np.split(np.column_stack([x, y]), np.flatnonzero(np.abs(np.diff(x)) > 300) + 1)
-        sheet.clip(world.left, world.top, world.right, world.bottom)
+        canvas.clip(world.left, world.top, world.right, world.bottom)
         parts = [part for part in parts if len(part) > 1]
-        sheet.outlines(parts, edge=WHITE, width=3.6)
-        sheet.outlines(parts, edge=PLUMB, width=1.8)
+        canvas.outlines(parts, edge=WHITE, width=3.6)
+        canvas.outlines(parts, edge=PLUMB, width=1.8)
         middle = len(TURN) // 2
         start, end = (np.array([x[i], y[i]]) for i in (middle + 40, middle + 48))
         if np.hypot(*(end - start)) < 30:
-            sheet.arrow(start, end, colour=PLUMB, width=1.8, head=12)
-        sheet.clip()
+            canvas.arrow(start, end, colour=PLUMB, width=1.8, head=12)
+        canvas.clip()
 
     def _ends_on_map(self, latitude, longitude, ends):
         world = self.MAP
         for end, symbol in zip(ends, "▲▼", strict=True):
-            x, y = map(float, world.to_sheet(latitude[end], longitude[end]))
+            x, y = map(float, world.to_canvas(latitude[end], longitude[end]))
             tip, base = (-8, 6) if symbol == "▲" else (8, -6)
             across, along = [x - 8, x, x + 8, x - 8], [y + base, y + tip, y + base, y + base]
-            self.sheet.area(across, along, INK, edge=WHITE, width=1.6)
+            self.canvas.area(across, along, INK, edge=WHITE, width=1.6)
 
     def _section(self, height, here, ends, azimuth, exaggeration):
-        sheet, (x0, y0) = self.sheet, self.CENTRE
+        canvas, (x0, y0) = self.canvas, self.CENTRE
         turn = np.radians(TURN)
         radius = self.RADIUS * (1 + exaggeration * height / WGS84.mean_radius)
         x, y = x0 + radius * np.sin(turn), y0 - radius * np.cos(turn)
-        sheet.area(x, y, SEA)
-        sheet.line(x, y, colour=GEOID, width=3)
+        canvas.area(x, y, SEA)
+        canvas.line(x, y, colour=GEOID, width=3)
         around = np.radians(np.arange(0, 361, 3))
-        sheet.line(
+        canvas.line(
             x0 + self.RADIUS * np.sin(around),
             y0 - self.RADIUS * np.cos(around),
             colour=ELLIPSOID,
@@ -148,26 +148,26 @@ class WorldGeoid:
         )
         middle = len(TURN) // 2
         if abs(radius[middle] - self.RADIUS) >= 12:
-            sheet.line([x0, x0], [y[middle], y0 - self.RADIUS], colour=NORMAL, width=2)
+            canvas.line([x0, x0], [y[middle], y0 - self.RADIUS], colour=NORMAL, width=2)
         for end in ends:
-            sheet.disc(x[end], y[end], 9, WHITE, edge=INK, rim=1.8)
-        sheet.site(x[middle], y[middle])
+            canvas.disc(x[end], y[end], 9, WHITE, edge=INK, rim=1.8)
+        canvas.site(x[middle], y[middle])
         top = min(y[middle], y0 - self.RADIUS)
-        sheet.words(x0, top - 20, f"N {write.metres(here, 2)}", bold=True, to="both", halo=True)
+        canvas.words(x0, top - 20, f"N {write.metres(here, 2)}", bold=True, to="both", halo=True)
         self._section_words(radius, height, ends)
         for x, to, sign, turned in (
             (self.WEST, "right", "◂ {}", 180),
             (self.EAST, "left", "{} ▸", 0),
         ):
             way = f"{write.compass(azimuth + turned)} {write.azimuth(azimuth + turned)}"
-            sheet.note(x, 60, sign.format(way), to=to, colour=INK)
+            canvas.note(x, 60, sign.format(way), to=to, colour=INK)
         times = f"N drawn {write.number(exaggeration, 0)} × too high"
         drawn = times if exaggeration > 1 else "N drawn true: nothing to see"
-        sheet.note(self.WEST, 546, drawn, bold=True, colour=INK)
+        canvas.note(self.WEST, 546, drawn, bold=True, colour=INK)
 
     def _section_words(self, radius, height, ends):
         """Name the curves where there is room, and write the ends' heights inside the Earth."""
-        sheet, (x0, y0) = self.sheet, self.CENTRE
+        canvas, (x0, y0) = self.canvas, self.CENTRE
 
         def at(place, away):
             turn = math.radians(TURN[place])
@@ -180,15 +180,15 @@ class WorldGeoid:
             turn, half = math.radians(TURN[end]), width_of(words, bold=True) / 2
             away = 8 + half * abs(math.sin(turn)) + 9 * abs(math.cos(turn))
             x, y = at(end, inside[end] - away - (36 if crowded and symbol == "▼" else 0))
-            sheet.words(x, y, words, bold=True, to="both", halo=True)
+            canvas.words(x, y, words, bold=True, to="both", halo=True)
         # of four places the one farthest from what is written inside
         places = [int(np.searchsorted(TURN, turn)) for turn in (-58, 58, 122, -122)]
         free = max(places, key=lambda place: self._nearest(place, ends))
         right = TURN[free] > 0
         x, y = at(free, outside[free] + 12)
-        sheet.words(x, y, "geoid", colour=GEOID, bold=True, to="right" if right else "left")
+        canvas.words(x, y, "geoid", colour=GEOID, bold=True, to="right" if right else "left")
         x, y = at(free, inside[free] - 12)
-        sheet.words(x, y, "ellipsoid", colour=NORMAL, bold=True, to="left" if right else "right")
+        canvas.words(x, y, "ellipsoid", colour=NORMAL, bold=True, to="left" if right else "right")
 
     @staticmethod
     def _nearest(place, ends):
@@ -196,7 +196,7 @@ class WorldGeoid:
         return min(abs((TURN[place] - TURN[end] + 180) % 360 - 180) for end in ends)
 
     def _table(self, here, height, ends, places, mean):
-        sheet = self.sheet
+        canvas = self.canvas
         side = "above" if here >= 0 else "below"
         for row, (number, colour, words) in enumerate(
             [
@@ -207,8 +207,8 @@ class WorldGeoid:
             ]
         ):
             y = self.FIRST + self.STEP * row
-            sheet.words(self.NUMBER, y, number, bold=True, colour=colour, to="left")
-            sheet.words(self.NUMBER + 14, y, words)
+            canvas.words(self.NUMBER, y, number, bold=True, colour=colour, to="left")
+            canvas.words(self.NUMBER + 14, y, words)
 
     @staticmethod
     def _readout(site, here, heights_at_ends, places, mean):

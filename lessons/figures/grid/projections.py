@@ -11,8 +11,8 @@ from geokit import WGS84, Ellipsoid, coastline
 from lessons.canvas import write
 from lessons.canvas.globe import Globe, in_one_go
 from lessons.canvas.palette import COAST, DOTS, ELLIPSOID, INK, LAND, PLUMB, QUIET, SEA, WHITE
-from lessons.canvas.pen import LEFT, Sheet
-from lessons.widgets.live import Choice, LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, Canvas
+from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
 FURTHEST = 85  # degrees of latitude: two of the six have no pole
 FAR = 20_000  # points: nothing is drawn farther off than that
@@ -158,7 +158,7 @@ def projections(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: Projections(scale),
         [
-            Site(site, furthest=FURTHEST),
+            SitePicker(site, furthest=FURTHEST),
             Choice("chosen", "Projection", "put in words below", {name: name for name in ABOUT}),
             Slider("reach", "Reach", "km, site to edge", 200, 4000, 4000, step=0.05, log=True),
         ],
@@ -174,19 +174,19 @@ class Projections:
     COLUMNS, ROWS = 5, 3  # of circles
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("Six ways onto a plane", scale=scale)
+        canvas = self.canvas = Canvas("Six ways onto a plane", scale=scale)
         for place, name in enumerate(ABOUT):
             left, top = self._corner(place)
-            sheet.box(left, top, left + self.WIDE, top + self.TALL, SEA)
-            sheet.note(left + self.WIDE, top + self.TALL + 17, ABOUT[name], to="left")
-        sheet.note(
+            canvas.box(left, top, left + self.WIDE, top + self.TALL, SEA)
+            canvas.note(left + self.WIDE, top + self.TALL + 17, ABOUT[name], to="left")
+        canvas.note(
             LEFT,
             544,
             "orange: what becomes of one small circle in different places, computed; dotted: its "
             "size where lengths are kept",
             colour=INK,
         )
-        sheet.keep()
+        canvas.keep()
 
     def _corner(self, place):
         row, column = divmod(place, 3)
@@ -194,10 +194,10 @@ class Projections:
 
     def update(self, site, chosen, reach):
         """Draw the six maps with their circles; return the readout."""
-        sheet = self.sheet
-        sheet.renew()
-        sheet.note(
-            sheet.beside_title,
+        canvas = self.canvas
+        canvas.renew()
+        canvas.note(
+            canvas.beside_title,
             34,
             f"at {site.name}, each map {write.number(2 * reach, 0)} km wide at the site’s scale",
             sit="baseline",
@@ -211,7 +211,7 @@ class Projections:
         return self._readout(site, chosen)
 
     def _map(self, place, projection, found, site, reach, rings):
-        sheet, (left, top) = self.sheet, self._corner(place)
+        canvas, (left, top) = self.canvas, self._corner(place)
         frame = left, top, left + self.WIDE, top + self.TALL
         middle = np.array([left + self.WIDE / 2, top + self.TALL / 2])
         per_metre = self.WIDE / (2000 * reach) / math.sqrt(found.area)
@@ -221,16 +221,16 @@ class Projections:
             x, y = np.asarray(x) - x0, np.asarray(y) - y0
             return middle + np.stack([x, -y], -1) * per_metre
 
-        sheet.clip(*frame)
+        canvas.clip(*frame)
         if projection.is_cylinder:
             outlines = self._flat_coast(projection, placed, middle, per_metre, (x0, y0))
         else:
             outlines = in_one_go(rings, lambda *ring: shown(placed(*projection.forward(*ring))))
         if outlines:
-            sheet.outlines(outlines, fill=LAND, edge=COAST, width=0.7)
+            canvas.outlines(outlines, fill=LAND, edge=COAST, width=0.7)
         self._graticule(projection, placed, site, reach)
         self._circles(projection, middle, per_metre, (x0, y0), math.sqrt(found.area))
-        sheet.clip()
+        canvas.clip()
 
     def _flat_coast(self, projection, placed, middle, per_metre, centre):
         """Return the coast on an upright cylinder, where east is even and goes on for ever."""
@@ -277,11 +277,11 @@ class Projections:
             [np.tile(across, (parallels.size, 1)), np.repeat(meridians[:, np.newaxis], points, 1)]
         )
         lines = placed(*projection.forward(latitude, longitude))
-        self.sheet.outlines(shown(lines), edge=WHITE, width=0.8)
+        self.canvas.outlines(shown(lines), edge=WHITE, width=0.8)
 
     def _circles(self, projection, middle, per_metre, centre, site_scale):
         """Draw what becomes of small circles, in rows and columns round the site."""
-        sheet = self.sheet
+        canvas = self.canvas
         columns = (np.arange(self.COLUMNS) - self.COLUMNS // 2) * self.WIDE / self.COLUMNS
         rows = (np.arange(self.ROWS) - self.ROWS // 2) * self.TALL / self.ROWS
         right, down = (part.ravel() for part in np.meshgrid(columns, rows))
@@ -296,19 +296,19 @@ class Projections:
         at = middle + np.stack([right, down], -1)[seen]
         shapes = at[:, np.newaxis] + np.moveaxis(ellipses, -2, -1) * [1, -1]
         if len(shapes):
-            sheet.outlines(shapes, edge=ELLIPSOID, width=1.8)
+            canvas.outlines(shapes, edge=ELLIPSOID, width=1.8)
         kept = self.CIRCLE / site_scale
-        sheet.line(*(middle[:, np.newaxis] + kept * round_), colour=INK, width=1.8, dash=DOTS)
-        sheet.site(*middle)
+        canvas.line(*(middle[:, np.newaxis] + kept * round_), colour=INK, width=1.8, dash=DOTS)
+        canvas.site(*middle)
 
     def _caption(self, place, name, found, chosen):
-        sheet, (left, top) = self.sheet, self._corner(place)
+        canvas, (left, top) = self.canvas, self._corner(place)
         bottom = top + self.TALL
         frame = {"edge": INK, "width": 3} if chosen else {"edge": QUIET, "width": 1}
-        sheet.box(left, top, left + self.WIDE, bottom, **frame)
-        sheet.words(left, bottom + 16, name, bold=True, colour=PLUMB if chosen else INK)
-        sheet.note(left, bottom + 37, _lengths(found), colour=INK)
-        sheet.note(left, bottom + 55, f"{_angles(found)}; {_area(found)}", colour=INK)
+        canvas.box(left, top, left + self.WIDE, bottom, **frame)
+        canvas.words(left, bottom + 16, name, bold=True, colour=PLUMB if chosen else INK)
+        canvas.note(left, bottom + 37, _lengths(found), colour=INK)
+        canvas.note(left, bottom + 55, f"{_angles(found)}; {_area(found)}", colour=INK)
 
     @staticmethod
     def _readout(site, chosen):

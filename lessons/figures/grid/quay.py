@@ -7,8 +7,8 @@ from functools import lru_cache
 from geokit import WGS84, angles, deflection, geoid, grid, lines
 from lessons.canvas import write
 from lessons.canvas.palette import CHOSEN_DASH, GEOID, INK, NORMAL, ORANGE_DASH, PALE, PLUMB, QUIET
-from lessons.canvas.pen import LEFT, RIGHT, Sheet
-from lessons.widgets.live import Choice, LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
+from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
 MARK = 10_000.0  # metres to the reference mark
 GYRO_LOW = 0.4  # degrees that the invented gyro reads too little: its true C − O
@@ -29,7 +29,7 @@ def quay(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: Quay(scale),
         [
-            Site(site),
+            SitePicker(site),
             Slider("azimuth", "Azimuth A", "° of the line, by stars", 0, 359, 70, step=1),
         ],
         [Choice(name, title, unit, SIGNS) for name, title, unit in switches],
@@ -97,7 +97,7 @@ class Quay:
     COLUMNS = (690, 820, 962, RIGHT)  # right edges of its columns
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet(
+        canvas = self.canvas = Canvas(
             "The quay, link by link",
             "deflection EGM96, UTM on WGS 84; from t back to the gyro’s C every sign is right",
             scale=scale,
@@ -112,19 +112,19 @@ class Quay:
             )
         ):
             left = self._left(place)
-            sheet.note(left, self.TOP - 14, name, colour=INK)
+            canvas.note(left, self.TOP - 14, name, colour=INK)
             edge = PLUMB if place == 0 else NORMAL if place == 1 else INK
-            sheet.box(
+            canvas.box(
                 left, self.TOP, left + self.BOX, self.TOP + self.TALL, PALE, edge=edge, width=1.8
             )
         heads = ("its size here", "C − O wrong by", "in 60 m", "in 1 km")
         for x, head in zip(self.COLUMNS, heads, strict=True):
-            sheet.note(x, self.ROWS - 34, head, to="left")
-        sheet.rule(self.ROWS - 20, self.TABLE, colour=QUIET)
-        sheet.note(LEFT, 268, "three norths, angles between them not to scale", colour=INK)
-        sheet.arrow((LEFT, 546), (LEFT + 34, 546), colour=GEOID, width=3.4)
-        sheet.note(LEFT + 42, 546, "the line, to a reference mark 10 km off", colour=INK)
-        sheet.keep()
+            canvas.note(x, self.ROWS - 34, head, to="left")
+        canvas.rule(self.ROWS - 20, self.TABLE, colour=QUIET)
+        canvas.note(LEFT, 268, "three norths, angles between them not to scale", colour=INK)
+        canvas.arrow((LEFT, 546), (LEFT + 34, 546), colour=GEOID, width=3.4)
+        canvas.note(LEFT + 42, 546, "the line, to a reference mark 10 km off", colour=INK)
+        canvas.keep()
 
     def _left(self, place):
         return LEFT + place * (self.BOX + self.GAP)
@@ -133,7 +133,7 @@ class Quay:
         """Draw chain, norths and table; return the readout."""
         signs = [signs[name] for name in LINKS]
         found = chain(site, azimuth, signs)
-        self.sheet.renew()
+        self.canvas.renew()
         self._chain(found, signs)
         self._norths(found)
         self._table(site, azimuth, found, signs)
@@ -141,7 +141,7 @@ class Quay:
 
     def _chain(self, found, signs):
         """Draw the boxes with their angles, and between them the arrows with what they add."""
-        sheet, middle = self.sheet, self.TOP + self.TALL / 2
+        canvas, middle = self.canvas, self.TOP + self.TALL / 2
         laplace, convergence, bend, gyro = signs
         adds = (
             (-laplace * found.laplace, "− η tan φ", laplace),
@@ -151,39 +151,39 @@ class Quay:
         )
         for place, value in enumerate(found.azimuths[:4]):
             left = self._left(place)
-            sheet.words(left + self.BOX / 2, middle, _dms(value), bold=True, to="both")
+            canvas.words(left + self.BOX / 2, middle, _dms(value), bold=True, to="both")
         for place, (add, formula, sign) in enumerate(adds):
             start, end = self._left(place) + self.BOX + 4, self._left(place + 1) - 4
             wrong = sign != 1
             look = {"colour": NORMAL, "dash": ORANGE_DASH} if wrong else {"colour": INK}
-            sheet.arrow((start, middle), (end, middle), width=3, **look)
+            canvas.arrow((start, middle), (end, middle), width=3, **look)
             x, colour = (start + end) / 2, NORMAL if wrong else INK
             below = self.TOP + self.TALL
-            sheet.note(x, below + 20, _turned(formula, sign), colour=colour, bold=True, to="both")
+            canvas.note(x, below + 20, _turned(formula, sign), colour=colour, bold=True, to="both")
             if add is not None:
-                sheet.note(x, below + 39, _small(add), colour=colour, to="both")
+                canvas.note(x, below + 39, _small(add), colour=colour, to="both")
             word = {1: "", -1: "wrong sign", 0: "left out"}[sign]
-            sheet.note(x, below + 58, word, colour=NORMAL, bold=True, to="both")
+            canvas.note(x, below + 58, word, colour=NORMAL, bold=True, to="both")
         left = self._left(4)
         for y, name, value in (
             (middle - 16, "C", _degrees(found.azimuths[4] % 360)),
             (middle + 14, "O", _degrees(found.reading % 360)),
         ):
-            sheet.note(left + 14, y, name, colour=INK, bold=True)
-            sheet.words(left + self.BOX - 12, y, value, bold=True, to="left")
+            canvas.note(left + 14, y, name, colour=INK, bold=True)
+            canvas.words(left + self.BOX - 12, y, value, bold=True, to="left")
         right, y = self._left(4) + self.BOX, self.TOP + self.TALL + 22
         colour = PLUMB if abs(found.off) < 0.05 else NORMAL
         words = f"C − O {_signed(found.correction)}"
-        sheet.words(right, y, words, bold=True, colour=colour, to="left", size=19)
-        sheet.note(right, y + 28, f"right: {_signed(GYRO_LOW)}", colour=INK, to="left")
+        canvas.words(right, y, words, bold=True, colour=colour, to="left", size=19)
+        canvas.note(right, y + 28, f"right: {_signed(GYRO_LOW)}", colour=INK, to="left")
 
     def _norths(self, found):
         """Draw the three norths and the line, their angles by sense, not by size."""
-        sheet, (x, y, long) = self.sheet, self.NORTHS
+        canvas, (x, y, long) = self.canvas, self.NORTHS
         turn = math.radians(found.azimuths[0])
-        sheet.arc(x, y, 40, 0, found.azimuths[0], colour=QUIET, width=1.6)
+        canvas.arc(x, y, 40, 0, found.azimuths[0], colour=QUIET, width=1.6)
         tip = x + 108 * math.sin(turn), y - 108 * math.cos(turn)
-        sheet.arrow((x, y), tip, colour=GEOID, width=3.4)
+        canvas.arrow((x, y), tip, colour=GEOID, width=3.4)
         self._north(0, "true", NORMAL, ORANGE_DASH, long, "both")
         if abs(found.laplace) * 3600 >= 0.05:
             lean = -math.copysign(9, found.laplace)  # a larger A counts from a north farther west
@@ -191,23 +191,23 @@ class Quay:
         if abs(found.convergence) >= 0.0005:
             lean = math.copysign(24, found.convergence)
             self._north(lean, "grid", INK, CHOSEN_DASH, long - 34, "out")
-        sheet.site(x, y)
+        canvas.site(x, y)
 
     def _north(self, turn, name, colour, dash, long, to):
-        sheet, (x, y, _) = self.sheet, self.NORTHS
+        canvas, (x, y, _) = self.canvas, self.NORTHS
         tip = x + long * math.sin(math.radians(turn)), y - long * math.cos(math.radians(turn))
-        sheet.arrow((x, y), tip, colour=colour, width=2.4, dash=dash)
+        canvas.arrow((x, y), tip, colour=colour, width=2.4, dash=dash)
         if to == "both":
-            sheet.note(tip[0], tip[1] - 10, name, colour=colour, bold=True, to="both", halo=True)
+            canvas.note(tip[0], tip[1] - 10, name, colour=colour, bold=True, to="both", halo=True)
         else:
             side = 1 if turn > 0 else -1
             to = "right" if side > 0 else "left"
-            sheet.note(
+            canvas.note(
                 tip[0] + 8 * side, tip[1] + 4, name, colour=colour, bold=True, to=to, halo=True
             )
 
     def _table(self, site, azimuth, found, signs):
-        sheet = self.sheet
+        canvas = self.canvas
         noise = GYRO_NOISE / math.cos(math.radians(site.latitude))
         names = ("Laplace", "convergence", "arc to chord", "C − O")
         sizes = (found.laplace, found.convergence, found.bend, GYRO_LOW)
@@ -218,18 +218,18 @@ class Quay:
             alone[row] = sign
             off = chain(site, azimuth, alone).off
             colour = INK if sign == 1 else NORMAL
-            sheet.words(self.TABLE, y, name, bold=True, colour=colour)
-            sheet.words(self.COLUMNS[0], y, _small(size), to="left")
+            canvas.words(self.TABLE, y, name, bold=True, colour=colour)
+            canvas.words(self.COLUMNS[0], y, _small(size), to="left")
             for x, words in zip(self.COLUMNS[1:], _effects(off), strict=True):
-                sheet.words(x, y, words, bold=sign != 1, colour=colour, to="left")
-            sheet.rule(y + self.STEP / 2, self.TABLE, colour=PALE)
+                canvas.words(x, y, words, bold=sign != 1, colour=colour, to="left")
+            canvas.rule(y + self.STEP / 2, self.TABLE, colour=PALE)
         y = self.ROWS + 4 * self.STEP
-        sheet.words(self.TABLE, y, "together", bold=True)
+        canvas.words(self.TABLE, y, "together", bold=True)
         for x, words in zip(self.COLUMNS[1:], _effects(found.off), strict=True):
-            sheet.words(x, y, words, bold=True, colour=PLUMB, to="left")
+            canvas.words(x, y, words, bold=True, colour=PLUMB, to="left")
         verdict = _verdict(found.off, noise)
-        sheet.note(self.TABLE, 526, verdict, colour=INK, bold=True)
-        sheet.note(
+        canvas.note(self.TABLE, 526, verdict, colour=INK, bold=True)
+        canvas.note(
             self.TABLE, 546,
             f"gyro, settled: {write.number(noise, 2)}° here, from memory; 60 m is a lever arm, "
             "1 km a USBL range",

@@ -23,8 +23,8 @@ from lessons.canvas.palette import (
     SEA,
     WHITE,
 )
-from lessons.canvas.pen import LEFT, RIGHT, Sheet
-from lessons.widgets.live import Choice, LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
+from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
 EARTH_RADIUS = 6_371_000.0  # metres, of the sphere that lengths at depth are taken on
 BASELINE, LONG_LINE = 2000.0, 30_000.0  # metres
@@ -47,7 +47,7 @@ def zone(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: Zone(scale),
         [
-            Site(site, furthest=90),
+            SitePicker(site, furthest=90),
             Choice("grid", "Zone", "of the grid", ZONES),
         ],
         [
@@ -114,17 +114,17 @@ class Zone:
     MIDDLE, HALF, WIDER = 762, 70, 0.032  # of the baseline; points a side for each ppm
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("A zone of the grid", scale=scale)
-        sheet.box(*self.MAP, SEA)
-        sheet.rule(322, self.TABLE)
-        sheet.words(self.TABLE, 342, "a baseline of 2\u202f000.00 m at the seabed", bold=True)
-        sheet.keep()
+        canvas = self.canvas = Canvas("A zone of the grid", scale=scale)
+        canvas.box(*self.MAP, SEA)
+        canvas.rule(322, self.TABLE)
+        canvas.words(self.TABLE, 342, "a baseline of 2\u202f000.00 m at the seabed", bold=True)
+        canvas.keep()
 
     def update(self, site, grid, carried, depth, azimuth):
         """Draw map, profile, table and baseline; return the readout."""
         found = on_the_grid(site, grid, carried, azimuth)
         deep = surface.to_ellipsoid(BASELINE, -depth, EARTH_RADIUS)
-        self.sheet.renew()
+        self.canvas.renew()
         off = abs(found.east - 500_000) / 1000
         half = next((span for span in self.SPANS if off < 0.94 * span), self.SPANS[-1])
         self._map(found, half)
@@ -146,24 +146,24 @@ class Zone:
         return x, (top + bottom) / 2 - (np.asarray(north) - found.north) * per_metre
 
     def _map(self, found, half):
-        sheet, plane = self.sheet, found.grid
+        canvas, plane = self.canvas, found.grid
         left, _, right, _ = self.MAP
-        sheet.clip(*self.MAP)
+        canvas.clip(*self.MAP)
         reach = math.degrees(half / 6371) * 1.5
         middle = Globe(0, 0, 1).above(found.latitude, plane.lon0)
         rings = middle.coast_within(min(reach, 29))
         if rings:
             outlines = in_one_go(rings, lambda *ring: self._on_map(found, half, *ring))
-            sheet.outlines(outlines, fill=LAND, edge=COAST, width=0.8)
+            canvas.outlines(outlines, fill=LAND, edge=COAST, width=0.8)
         self._graticule(found, half)
         x, y = map(float, self._placed(found, half, found.east, found.north))
-        sheet.line([left, right], [y, y], colour=INK, width=1.2, dash=DOTS)
-        sheet.clip()
-        sheet.box(*self.MAP, edge=QUIET, width=1)
+        canvas.line([left, right], [y, y], colour=INK, width=1.2, dash=DOTS)
+        canvas.clip()
+        canvas.box(*self.MAP, edge=QUIET, width=1)
         self._norths(x, y, found)
 
     def _graticule(self, found, half):
-        sheet, lon0 = self.sheet, found.grid.lon0
+        canvas, lon0 = self.canvas, found.grid.lon0
         tall = math.degrees(half * 0.6 / 6371)
         south, north = max(-89.9, found.latitude - tall), min(89.9, found.latitude + tall)
         step = 1 if half <= 500 else 3
@@ -180,29 +180,29 @@ class Zone:
         longitudes = [np.tile(across, (parallels.size, 1)), meridians + 0 * along]
         lines = self._on_map(found, half, np.vstack(latitudes), lon0 + np.vstack(longitudes))
         special = len(MERIDIANS)
-        sheet.outlines(lines[:-special], edge=WHITE, width=0.8)
+        canvas.outlines(lines[:-special], edge=WHITE, width=0.8)
         for line, look in zip(lines[-special:], MERIDIANS.values(), strict=True):
-            sheet.line(*line.T, **look)
+            canvas.line(*line.T, **look)
 
     def _norths(self, x, y, found):
         """Draw true north and grid north at the site, their angle eight times too large."""
-        sheet, long = self.sheet, 92
+        canvas, long = self.canvas, 92
         turn = max(-70.0, min(70.0, -8 * found.convergence))  # true north as the grid sees it
         tip = x + long * math.sin(math.radians(turn)), y - long * math.cos(math.radians(turn))
-        sheet.line([x, x], [y, y - long], colour=WHITE, width=5)
-        sheet.arrow((x, y), (x, y - long), colour=INK, width=2.4)
-        sheet.arrow((x, y), tip, colour=NORMAL, width=2.4, dash=ORANGE_DASH)
+        canvas.line([x, x], [y, y - long], colour=WHITE, width=5)
+        canvas.arrow((x, y), (x, y - long), colour=INK, width=2.4)
+        canvas.arrow((x, y), tip, colour=NORMAL, width=2.4, dash=ORANGE_DASH)
         side = 1 if turn <= 0 else -1
         away = "right" if side > 0 else "left"
-        sheet.note(x + side * 7, y - long + 4, "grid", colour=INK, bold=True, to=away, halo=True)
+        canvas.note(x + side * 7, y - long + 4, "grid", colour=INK, bold=True, to=away, halo=True)
         other = "left" if side > 0 else "right"
         beside = tip[0] - side * 7, tip[1] + 4
-        sheet.note(*beside, "true", colour=NORMAL, bold=True, to=other, halo=True)
-        sheet.site(x, y)
+        canvas.note(*beside, "true", colour=NORMAL, bold=True, to=other, halo=True)
+        canvas.site(x, y)
 
     def _profile(self, found, half):
         """Draw the scale across the zone at the site's northing."""
-        sheet, (left, top, right, bottom) = self.sheet, self.PLOT
+        canvas, (left, top, right, bottom) = self.canvas, self.PLOT
         east = 500_000 + 1000 * half * np.linspace(-1, 1, 61)
         radius = WGS84.gaussian_radius(found.latitude)
         ppm = 1e6 * (0.9996 * (1 + ((east - 500_000) / 0.9996 / radius) ** 2 / 2) - 1)
@@ -215,33 +215,33 @@ class Zone:
         step = next(step for step in (500, 2000, 5000, 20_000, 50_000) if 6 * step > high)
         for mark in (-400, *range(0, int(high), step)):
             level = float(y(mark))
-            sheet.line([left, right], [level, level], colour=PALE if mark else QUIET, width=1.2)
+            canvas.line([left, right], [level, level], colour=PALE if mark else QUIET, width=1.2)
             if mark != -400 or half == 500:
                 words = write.number(mark, 0, signed=True)
-                sheet.note(left - 8, level, words, to="left")
+                canvas.note(left - 8, level, words, to="left")
         middle = (left + right) / 2
-        sheet.line([middle, middle], [top, bottom], colour=ELLIPSOID, width=1.6, dash=ORANGE_DASH)
-        sheet.clip(*self.PLOT)
-        sheet.line(np.linspace(left, right, 61), y(ppm), colour=INK, width=2.6)
-        sheet.clip()
-        sheet.box(*self.PLOT, edge=HAIR, width=1)
+        canvas.line([middle, middle], [top, bottom], colour=ELLIPSOID, width=1.6, dash=ORANGE_DASH)
+        canvas.clip(*self.PLOT)
+        canvas.line(np.linspace(left, right, 61), y(ppm), colour=INK, width=2.6)
+        canvas.clip()
+        canvas.box(*self.PLOT, edge=HAIR, width=1)
         for kilometres in (-half, -half // 2, 0, half // 2, half):
             x = middle + kilometres / half * (right - left) / 2
             name = f"{write.number(500 + kilometres, 0)} km" if kilometres else "500 km E"
-            sheet.note(x, bottom + 14, name, to="both")
+            canvas.note(x, bottom + 14, name, to="both")
         x = middle + (found.east - 500_000) / 1000 / half * (right - left) / 2
-        sheet.line([x, x], [self.MAP[3], bottom], colour=INK, width=1.2, dash=DOTS)
-        sheet.note(LEFT, top - 18, "scale in ppm, grid against ellipsoid", colour=INK, halo=True)
-        sheet.site(x, float(y(found.ppm)))
+        canvas.line([x, x], [self.MAP[3], bottom], colour=INK, width=1.2, dash=DOTS)
+        canvas.note(LEFT, top - 18, "scale in ppm, grid against ellipsoid", colour=INK, halo=True)
+        canvas.site(x, float(y(found.ppm)))
 
     # the numbers ---------------------------------------------------------------------------
 
     def _table(self, site, found):
-        sheet, letter = self.sheet, "S" if site.latitude < 0 else "N"
+        canvas, letter = self.canvas, "S" if site.latitude < 0 else "N"
         meridian = f"{abs(found.grid.lon0):.0f}° {'W' if found.grid.lon0 < 0 else 'E'}"
         title = f"UTM zone {found.number} {letter}, WGS 84, central meridian {meridian}"
-        sheet.note(sheet.beside_title, 34, title, sit="baseline")
-        sheet.words(self.TABLE, 72, site.name, bold=True)
+        canvas.note(canvas.beside_title, 34, title, sit="baseline")
+        canvas.words(self.TABLE, 72, site.name, bold=True)
         turned = ((found.longitude - found.grid.lon0 + 180) % 360) - 180
         words = f"{write.number(abs(turned), 2)}° {'west' if turned < 0 else 'east'}"
         rows = (
@@ -254,43 +254,43 @@ class Zone:
             ("convergence γ", _degrees(found.convergence), INK),
             ("t − T over 2 km and 30 km", " and ".join(map(_bend, found.bends)), INK),
         )
-        sheet.rows(self.TABLE, RIGHT, 98, rows, 26)
-        sheet.note(
+        canvas.rows(self.TABLE, RIGHT, 98, rows, 26)
+        canvas.note(
             self.TABLE, 302, "map to scale; the angle between the norths 8 × too large", colour=INK
         )
 
     def _baseline(self, depth, deep, on_grid):
         """Draw the same baseline at the seabed, on the ellipsoid and on the grid."""
-        sheet, (top, level, seabed) = self.sheet, self.LEVELS
+        canvas, (top, level, seabed) = self.canvas, self.LEVELS
         middle = self.MIDDLE
         half_deep = self.HALF
         half_up = half_deep + self.WIDER * 1e6 * (deep / BASELINE - 1)
         half_grid = half_deep + max(-60, min(60, self.WIDER * 1e6 * (on_grid / BASELINE - 1)))
         left = self.TABLE
-        sheet.box(left, level, left + 268, seabed, SEA)
-        sheet.box(left, seabed, left + 268, seabed + 26, LAND)
+        canvas.box(left, level, left + 268, seabed, SEA)
+        canvas.box(left, seabed, left + 268, seabed + 26, LAND)
         for side in (-1, 1):
             foot, head = middle + side * half_deep, middle + side * half_up
-            sheet.line([foot, head], [seabed, level], colour=NORMAL, width=1.8, dash=ORANGE_DASH)
+            canvas.line([foot, head], [seabed, level], colour=NORMAL, width=1.8, dash=ORANGE_DASH)
             tip = middle + side * half_grid
-            sheet.line([head, tip], [level, top], colour=INK, width=1.2, dash=DOTS)
+            canvas.line([head, tip], [level, top], colour=INK, width=1.2, dash=DOTS)
         for y, half, look in (
             (top, half_grid, {"colour": INK, "dash": CHOSEN_DASH}),
             (level, half_up, {"colour": ELLIPSOID, "dash": ORANGE_DASH}),
             (seabed, half_deep, {"colour": COAST}),
         ):
-            sheet.line([middle - half, middle + half], [y, y], width=3.2, **look)
+            canvas.line([middle - half, middle + half], [y, y], width=3.2, **look)
             for side in (-1, 1):
-                sheet.disc(middle + side * half, y, 9, WHITE, edge=look["colour"], rim=2)
+                canvas.disc(middle + side * half, y, 9, WHITE, edge=look["colour"], rim=2)
         for y, name, length, colour in (
             (top, "on the grid", on_grid, INK),
             (level, "on the ellipsoid", deep, NORMAL),
             (seabed, f"at {write.number(depth, 0)} m", BASELINE, INK),
         ):
             words = write.metres(length, 2, signed=False)
-            sheet.words(RIGHT, y - 8, words, bold=True, to="left", colour=colour)
-            sheet.note(RIGHT, y + 12, name, to="left", colour=colour)
-        sheet.note(left, 553 - 4, "on a sphere of 6\u202f371 km; widths not to scale")
+            canvas.words(RIGHT, y - 8, words, bold=True, to="left", colour=colour)
+            canvas.note(RIGHT, y + 12, name, to="left", colour=colour)
+        canvas.note(left, 553 - 4, "on a sphere of 6\u202f371 km; widths not to scale")
 
     @staticmethod
     def _readout(site, found, depth, deep):

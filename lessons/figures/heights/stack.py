@@ -25,9 +25,9 @@ from lessons.canvas.palette import (
     SEA,
     SITE,
 )
-from lessons.canvas.pen import LEFT, RIGHT, Sheet, width_of
+from lessons.canvas.pen import LEFT, RIGHT, Canvas, width_of
 from lessons.canvas.plot import apart
-from lessons.widgets.live import OWN, LiveFigure, Site, Slider
+from lessons.widgets.live import OWN, LiveFigure, SitePicker, Slider
 
 ANTENNA = 18.0  # metres above the vessel's waterline
 DRAUGHT = 5.8  # metres; the transducer is at the keel
@@ -40,7 +40,7 @@ def stack(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: Stack(scale),
         [
-            Site(site, furthest=90),
+            SitePicker(site, furthest=90),
             Slider(
                 "depth",
                 "Charted depth",
@@ -171,27 +171,27 @@ class Stack:
     MAST, BEAM, MEASURED = 28, -46, 10  # x of antenna, transducer and the draught's dimension
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("The stack of levels", scale=scale)
+        canvas = self.canvas = Canvas("The stack of levels", scale=scale)
         for y, words in (
             (54, f"antenna {length(ANTENNA)} above her waterline,"),
             (71, "transducer at the keel; N from EGM96, tide-free;"),
             (88, "receiver’s N from a table each 10°: an example"),
         ):
-            sheet.note(LEFT, y, words)
+            canvas.note(LEFT, y, words)
         for column in COLUMNS:
-            sheet.words(
+            canvas.words(
                 column.x, 32, column.symbol, size=19, colour=column.colour, bold=True, to="both"
             )
             for y, name in zip((56, 73), column.name, strict=True):
-                sheet.note(column.x, y, name, to="both")
+                canvas.note(column.x, y, name, to="both")
         antenna, draught, both = map(length, (ANTENNA, DRAUGHT, ANTENNA + DRAUGHT))
         sums = f"h = H + N    S = Z − M − N    T = h + S − {antenna} − heave    "
-        sheet.note(LEFT, 529, sums + "M: mean dynamic topography", colour=INK)
+        canvas.note(LEFT, 529, sums + "M: mean dynamic topography", colour=INK)
         sums = f"D = sounding + {draught} − heave − T = sounding + {both} − h − S"
-        sheet.note(LEFT, 548, sums, colour=INK)
+        canvas.note(LEFT, 548, sums, colour=INK)
         words = "heights squeezed, not to scale: read the numbers"
-        sheet.note(RIGHT, 548, words, bold=True, to="left", colour=INK)
-        sheet.keep()
+        canvas.note(RIGHT, 548, words, bold=True, to="left", colour=INK)
+        canvas.keep()
 
     def update(self, site, depth, topography, datum, tide, heave):
         """Draw the levels, the vessel and all separations; return the readout."""
@@ -205,7 +205,7 @@ class Stack:
             topography - datum - depth,
         )
         self._fit(levels)
-        self.sheet.renew()
+        self.canvas.renew()
         self._ground(levels)
         self._vessel(levels)
         self._lines(levels)
@@ -232,15 +232,15 @@ class Stack:
         return [*x, self.EAST], [*self._y(levels.water + swell), float(self._y(levels.water))]
 
     def _ground(self, levels):
-        sheet = self.sheet
+        canvas = self.canvas
         x, y = self._surface(levels)
         seabed = float(self._y(levels.seabed))
-        sheet.area([*x, self.EAST, self.WEST], [*y, seabed, seabed], SEA)
-        sheet.box(self.WEST, seabed, self.EAST, self.EDGE, LAND)
-        sheet.line([self.WEST, self.EAST], [seabed, seabed], colour=COAST, width=1.6)
+        canvas.area([*x, self.EAST, self.WEST], [*y, seabed, seabed], SEA)
+        canvas.box(self.WEST, seabed, self.EAST, self.EDGE, LAND)
+        canvas.line([self.WEST, self.EAST], [seabed, seabed], colour=COAST, width=1.6)
 
     def _vessel(self, levels):
-        sheet, waterline = self.sheet, levels.water + levels.heave
+        canvas, waterline = self.canvas, levels.water + levels.heave
         # Her own scale above and below the waterline, so that she stays a ship.
         known = [-DRAUGHT, 0.0, ANTENNA]
         places = self._y(waterline + np.array(known))
@@ -249,19 +249,19 @@ class Stack:
             x, z = np.array(outline).T
             return self.VESSEL + x, np.interp(z, known, places)
 
-        sheet.line(*placed(self.FRAME), width=1.8)
-        sheet.area(*placed(self.HULL), PALE, edge=INK, width=1.8)
-        sheet.area(*placed(self.HOUSE), PALE, edge=INK, width=1.8)
+        canvas.line(*placed(self.FRAME), width=1.8)
+        canvas.area(*placed(self.HULL), PALE, edge=INK, width=1.8)
+        canvas.area(*placed(self.HOUSE), PALE, edge=INK, width=1.8)
         x = self.VESSEL + self.MAST
-        sheet.line([x, x], np.interp([9.0, ANTENNA], known, places), width=2.2)
+        canvas.line([x, x], np.interp([9.0, ANTENNA], known, places), width=2.2)
         x = self.VESSEL + self.BEAM
         keel, seabed = float(self._y(levels.transducer)), float(self._y(levels.seabed))
         for spread in (-26, 26):
-            sheet.line([x, x + spread], [keel + 8, seabed], width=1.4, dash=DOTS)
-        sheet.area([x - 6, x + 6, x], [keel + 1, keel + 1, keel + 9], INK)
+            canvas.line([x, x + spread], [keel + 8, seabed], width=1.4, dash=DOTS)
+        canvas.area([x - 6, x + 6, x], [keel + 1, keel + 1, keel + 9], INK)
 
     def _lines(self, levels):
-        sheet = self.sheet
+        canvas = self.canvas
         names = {
             "antenna": ("antenna", INK, {"colour": HAIR, "width": 1.2}),
             "water": ("water level", PLUMB, {}),
@@ -278,62 +278,62 @@ class Stack:
         words_y = apart(levels_y, 19, self.TOP - 12, self.EDGE - 8)
         for y, at, (words, colour, look) in zip(levels_y, words_y, names.values(), strict=True):
             bold = words in ("geoid", "ellipsoid", "chart datum")
-            end = sheet.words(self.NAMES[0], at, words, colour=colour, bold=bold)
-            sheet.line([max(end + 5, 138), 146, self.WEST], [at, y, y], colour=QUIET, width=1)
+            end = canvas.words(self.NAMES[0], at, words, colour=colour, bold=bold)
+            canvas.line([max(end + 5, 138), 146, self.WEST], [at, y, y], colour=QUIET, width=1)
             if look:
                 ends = [self.WEST, 416 if words == "transducer" else self.EAST]
-                sheet.line(ends, [y, y], **look)
+                canvas.line(ends, [y, y], **look)
         x, y = self._surface(levels)
-        sheet.line(x, y, colour=PLUMB, width=2.2)
+        canvas.line(x, y, colour=PLUMB, width=2.2)
         antenna = float(self._y(levels.antenna))
-        sheet.disc(self.VESSEL + self.MAST, antenna, 11, SITE, edge=INK)
+        canvas.disc(self.VESSEL + self.MAST, antenna, 11, SITE, edge=INK)
         self._on_the_vessel(levels)
 
     def _on_the_vessel(self, levels):
         """Measure draught, sounding and heave."""
-        sheet = self.sheet
+        canvas = self.canvas
         x, keel = self.VESSEL + self.MEASURED, float(self._y(levels.transducer))
         waterline = float(self._y(levels.transducer + DRAUGHT))
-        sheet.dimension(x, waterline, keel)
+        canvas.dimension(x, waterline, keel)
         middle = (waterline + keel) / 2
         tall = keel - waterline >= 44
-        end = sheet.words(x + 10, middle - 9 * tall, length(DRAUGHT), bold=True, halo=True)
-        sheet.note(x + 10 if tall else end + 5, middle + 9 * tall, "draught", halo=True)
+        end = canvas.words(x + 10, middle - 9 * tall, length(DRAUGHT), bold=True, halo=True)
+        canvas.note(x + 10 if tall else end + 5, middle + 9 * tall, "draught", halo=True)
         seabed = float(self._y(levels.seabed))
         x, below = self.VESSEL + self.BEAM + 34, keel + 0.55 * (seabed - keel)
         sounding = length(levels.transducer - levels.seabed)
-        end = sheet.words(x, below, sounding, bold=True, halo=True)
-        sheet.note(end + 6, below, "sounding", halo=True)
+        end = canvas.words(x, below, sounding, bold=True, halo=True)
+        canvas.note(end + 6, below, "sounding", halo=True)
         if levels.heave:
             x = self.VESSEL + 116
             still = float(self._y(levels.water))
-            sheet.arrow((x, still), (x, waterline), colour=PLUMB, width=1.8, head=8)
+            canvas.arrow((x, still), (x, waterline), colour=PLUMB, width=1.8, head=8)
             words = f"heave {write.metres(levels.heave, 2)}"
-            sheet.note(self.WEST + 22, middle, words, colour=PLUMB, halo=True)
+            canvas.note(self.WEST + 22, middle, words, colour=PLUMB, halo=True)
 
     def _column(self, column, levels):
-        sheet, x, colour = self.sheet, column.x, column.colour
+        canvas, x, colour = self.canvas, column.x, column.colour
         upper, lower = getattr(levels, column.upper), getattr(levels, column.lower)
         y_upper, y_lower = float(self._y(upper)), float(self._y(lower))
-        sheet.dimension(x, y_upper, y_lower, colour=colour, width=2)
+        canvas.dimension(x, y_upper, y_lower, colour=colour, width=2)
         for y in (y_upper, y_lower):
-            sheet.disc(x, y, 5, colour)
+            canvas.disc(x, y, 5, colour)
         beyond = 13 if y_lower >= y_upper else -13
         if abs(y_upper - y_lower) >= 54:
             places = np.linspace(y_upper + beyond, y_lower - beyond, 25)
         else:
             places = np.array([y_upper - beyond, y_lower + beyond])
         if column.lower == "receiver_geoid":
-            sheet.line([x - 30, x + 30], [y_lower, y_lower], width=1.6, dash=DOTS)
-            sheet.note(x, y_lower + beyond, "its geoid", to="both", halo=True)
+            canvas.line([x - 30, x + 30], [y_lower, y_lower], width=1.6, dash=DOTS)
+            canvas.note(x, y_lower + beyond, "its geoid", to="both", halo=True)
         words = length(upper - lower, signed=column.signed)
         y = self._free(x, width_of(words, bold=True), places)
-        sheet.words(x, y, words, bold=True, colour=colour, to="both", halo=True)
+        canvas.words(x, y, words, bold=True, colour=colour, to="both", halo=True)
 
     def _free(self, x, width, places):
         """Return the place of a number that is farthest from lines, and on no other words."""
         room = np.abs(places[:, np.newaxis] - self._lines_y).min(1).clip(0, 14)
-        for left, top, right, bottom in (entry.box for entry in self.sheet.written):
+        for left, top, right, bottom in (entry.box for entry in self.canvas.written):
             if left < x + width / 2 and right > x - width / 2:
                 room = np.where(np.abs(places - (top + bottom) / 2) < 16, room - 50, room)
         return float(places[np.argmax(room - 0.02 * np.abs(places - places.mean()))])

@@ -11,7 +11,7 @@ import numpy as np
 from geokit import heights
 from lessons.canvas import write
 from lessons.canvas.palette import CHOSEN_DASH, DOTS, GEOID, HAIR, INK, PALE, PLUMB, QUIET, SEA
-from lessons.canvas.pen import HEADLINE, RIGHT, Sheet
+from lessons.canvas.pen import HEADLINE, RIGHT, Canvas
 from lessons.figures.heights.ports import PORTS
 from lessons.widgets.live import Choice, LiveFigure, Slider
 
@@ -141,23 +141,23 @@ class TideYears:
     TABLE = 846
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("Nineteen years of tide", scale=scale)
+        canvas = self.canvas = Canvas("Nineteen years of tide", scale=scale)
         for (top, bottom), words in (
             (self.HIGHS, "highest tide of each year, m over mean sea level"),
             (self.LOWS, "lowest tide of each year"),
             (self.MONTH, ""),
         ):
-            sheet.box(self.WEST, top, self.EAST, bottom, edge=HAIR, width=1)
-            sheet.note(self.WEST, top - 13, words, colour=INK)
-        sheet.note(self.TABLE, 62, "lowest astronomical tide, LAT")
-        sheet.note(self.TABLE, 148, "highest astronomical tide, HAT")
-        sheet.note(self.TABLE, 238, "lowest tide of one year alone", colour=INK)
-        sheet.note(self.TABLE, 374, "other ways to a lowest tide", colour=INK)
+            canvas.box(self.WEST, top, self.EAST, bottom, edge=HAIR, width=1)
+            canvas.note(self.WEST, top - 13, words, colour=INK)
+        canvas.note(self.TABLE, 62, "lowest astronomical tide, LAT")
+        canvas.note(self.TABLE, 148, "highest astronomical tide, HAT")
+        canvas.note(self.TABLE, 238, "lowest tide of one year alone", colour=INK)
+        canvas.note(self.TABLE, 374, "other ways to a lowest tide", colour=INK)
         for y in (218, 354):
-            sheet.rule(y, self.TABLE, RIGHT)
+            canvas.rule(y, self.TABLE, RIGHT)
         words = "astronomical tide only: weather and a rising sea come on top"
-        sheet.note(RIGHT, 546, words, to="left", colour=INK)
-        sheet.keep()
+        canvas.note(RIGHT, 546, words, to="left", colour=INK)
+        canvas.keep()
 
     def update(self, port, waves, first_year, month):
         """Draw nineteen years, one month and the numbers; return the readout."""
@@ -165,11 +165,11 @@ class TideYears:
         whole = found if waves == ALL else Extremes(port, ALL, round(first_year))
         shown = found.years[0] + (round(month) - 1) // 12, (round(month) - 1) % 12 + 1
         times, levels = self._month(port, waves, *shown)
-        sheet = self.sheet
-        sheet.renew()
+        canvas = self.canvas
+        canvas.renew()
         span = f"{found.years[0]} to {found.years[-1]}"
         words = f"{port} (invented), {span}: {PORTS[port].kind}"
-        sheet.note(sheet.beside_title, 34, words, sit="baseline")
+        canvas.note(canvas.beside_title, 34, words, sit="baseline")
         self._years(found, whole, shown)
         self._curve(times, levels, found, whole, shown)
         self._table(port, waves, found, whole)
@@ -179,7 +179,7 @@ class TideYears:
 
     def _years(self, found, whole, shown):
         """Draw each year's highest and lowest tide, both to one scale."""
-        sheet, wide = self.sheet, (self.EAST - self.WEST) / YEARS
+        canvas, wide = self.canvas, (self.EAST - self.WEST) / YEARS
         highs = min(found.highest.min(), whole.hat), max(found.hat, whole.hat)
         lows = min(found.lat, whole.lat), max(found.lowest.max(), whole.lat)
         (top, bottom), (high_top, high_bottom) = self.LOWS, self.HIGHS
@@ -197,16 +197,16 @@ class TideYears:
         for number, name in enumerate(found.years):
             if number % 2 == 0:
                 x = self.WEST + wide * (number + 0.5)
-                sheet.note(x, bottom + 13, str(name), to="both")
+                canvas.note(x, bottom + 13, str(name), to="both")
         place = self.WEST + wide * (shown[0] - found.years[0] + (shown[1] - 0.5) / 12)
         for ends in (self.HIGHS, self.LOWS):
-            sheet.line([place, place], ends, width=1.2, dash=DOTS)
-        sheet.site(place, bottom)
+            canvas.line([place, place], ends, width=1.2, dash=DOTS)
+        canvas.site(place, bottom)
 
     def _scale(self, plot, step):
         for y, words in plot.ticks(step):
-            self.sheet.line([self.WEST + 1, self.EAST - 1], [y, y], colour=PALE, width=1.2)
-            self.sheet.note(self.WEST - 8, y, words, to="left")
+            self.canvas.line([self.WEST + 1, self.EAST - 1], [y, y], colour=PALE, width=1.2)
+            self.canvas.note(self.WEST - 8, y, words, to="left")
 
     def _bars(self, plot, edge, levels):
         """Draw the water of each year from a plot's inner edge to its last level."""
@@ -217,8 +217,8 @@ class TideYears:
             for left, right, y in zip(lefts, rights, plot.y(levels), strict=True)
         ]
         rings = [np.vstack([end, [end[1, 0], edge], [end[0, 0], edge], end[:1]]) for end in ends]
-        self.sheet.outlines(rings, fill=SEA)
-        self.sheet.outlines(ends, edge=PLUMB, width=3)
+        self.canvas.outlines(rings, fill=SEA)
+        self.canvas.outlines(ends, edge=PLUMB, width=3)
 
     def _marks(self, plot, name, level, of_all, *, above):
         """Draw HAT or LAT, and beside it that of all waves where it is another."""
@@ -229,10 +229,10 @@ class TideYears:
             self._mark(words, y, above=above)
 
     def _mark(self, words, y, *, above):
-        sheet = self.sheet
-        sheet.line([self.WEST, self.EAST], [y, y], colour=INK, width=1.8, dash=CHOSEN_DASH)
+        canvas = self.canvas
+        canvas.line([self.WEST, self.EAST], [y, y], colour=INK, width=1.8, dash=CHOSEN_DASH)
         y += -11 if above else 11
-        sheet.note(self.EAST - 6, y, words, bold=True, colour=INK, to="left", halo=True)
+        canvas.note(self.EAST - 6, y, words, bold=True, colour=INK, to="left", halo=True)
 
     @staticmethod
     def _month(port, waves, number, month):
@@ -242,38 +242,38 @@ class TideYears:
         return times, heights.tide(constituents(port, waves), times)
 
     def _curve(self, times, levels, found, whole, shown):
-        sheet, (top, bottom) = self.sheet, self.MONTH
+        canvas, (top, bottom) = self.canvas, self.MONTH
         limit = 1.24 * max(-whole.lat, whole.hat)
         plot = Plot(top, bottom, 0.0, (bottom - top) / 2 / limit)
         self._scale(plot, next(s for s in (0.1, 0.2, 0.5, 1.0, 2.0) if 2.6 * s >= limit))
         days = len(times) / 48
         x = self.WEST + np.arange(len(times)) / 48 / days * (self.EAST - self.WEST)
-        sheet.line(x, plot.y(levels), colour=GEOID, width=1.8)
+        canvas.line(x, plot.y(levels), colour=GEOID, width=1.8)
         for day in range(1, math.floor(days) + 1, 7):
             at = self.WEST + (day - 1) / days * (self.EAST - self.WEST)
-            sheet.line([at, at], [bottom, bottom + 5], colour=QUIET, width=1)
-            sheet.note(at + 5, bottom + 13, str(day))
+            canvas.line([at, at], [bottom, bottom + 5], colour=QUIET, width=1)
+            canvas.note(at + 5, bottom + 13, str(day))
         middle = float(plot.y(0))
-        sheet.line([self.WEST, self.EAST], [middle, middle], colour=GEOID, width=2, dash=DOTS)
+        canvas.line([self.WEST, self.EAST], [middle, middle], colour=GEOID, width=2, dash=DOTS)
         self._mark("HAT", float(plot.y(found.hat)), above=True)
         self._mark("LAT", float(plot.y(found.lat)), above=False)
         low = int(levels.argmin())
-        sheet.site(x[low], float(plot.y(levels[low])))
+        canvas.site(x[low], float(plot.y(levels[low])))
         least, most = (write.metres(level, 2) for level in turning(levels))
         words = f"{calendar.month_name[shown[1]]} {shown[0]}, from {least} to {most}"
-        end = sheet.note(self.WEST, top - 14, words, colour=INK, bold=True)
-        sheet.note(end + 10, top - 14, "days in UTC; dotted: mean sea level")
+        end = canvas.note(self.WEST, top - 14, words, colour=INK, bold=True)
+        canvas.note(end + 10, top - 14, "days in UTC; dotted: mean sea level")
 
     # numbers -------------------------------------------------------------------------------
 
     def _table(self, port, waves, found, whole):
-        sheet = self.sheet
+        canvas = self.canvas
         for y, level, words in (
             (90, found.lat, f"{_day(found.day)}, month {found.month}"),
             (176, found.hat, "over mean sea level"),
         ):
-            sheet.words(self.TABLE, y, write.metres(level, 2), size=HEADLINE, bold=True)
-            sheet.note(self.TABLE, y + 23, words)
+            canvas.words(self.TABLE, y, write.metres(level, 2), size=HEADLINE, bold=True)
+            canvas.note(self.TABLE, y + 23, words)
         least = int(found.lowest.argmax())
         amplitudes = {name: size for name, (size, _) in PORTS[port].waves.items()}
         misses = write.signed_size(float(found.lowest[least]) - found.lat)
@@ -303,10 +303,10 @@ class TideYears:
                 ],
             ),
         ):
-            sheet.rows(self.TABLE, RIGHT, y, rows, step=28)
+            canvas.rows(self.TABLE, RIGHT, y, rows, step=28)
         counted = len(constituents(port, waves))
         words = f"{counted} of {len(amplitudes)} waves count here"
-        sheet.note(self.TABLE, 492, words, colour=INK, bold=counted < len(amplitudes))
+        canvas.note(self.TABLE, 492, words, colour=INK, bold=counted < len(amplitudes))
 
     @staticmethod
     def _readout(port, waves, found, whole, shown, levels):

@@ -7,9 +7,9 @@ import numpy as np
 from geokit import WGS84, ecef, lines
 from lessons.canvas import write
 from lessons.canvas.palette import DOTS, ELLIPSOID, HAIR, INK, ORANGE_DASH, PLUMB, QUIET, WHITE
-from lessons.canvas.pen import HEADLINE, LEFT, RIGHT, Sheet
+from lessons.canvas.pen import HEADLINE, LEFT, RIGHT, Canvas
 from lessons.canvas.plot import LogPlot, passes
-from lessons.widgets.live import LiveFigure, Site, Slider
+from lessons.widgets.live import LiveFigure, SitePicker, Slider
 
 SHORTEST, LONGEST = 10.0, 5000.0  # kilometres
 DIRECTION, OFFSET = 1.0, 0.01  # arcseconds and metres that an instrument sees
@@ -25,7 +25,7 @@ def normal_section(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: NormalSection(scale),
         [
-            Site(site, furthest=90),
+            SitePicker(site, furthest=90),
             Slider("azimuth", "Azimuth", "° of the geodesic at A", 0, 359, 60, step=1),
             Slider("distance", "Distance", "km", SHORTEST, LONGEST, 100, step=0.05, log=True),
         ],
@@ -116,11 +116,11 @@ class NormalSection:
     FINE = np.linspace(0, 1, 41)
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("Normal section or geodesic", "on WGS 84", scale=scale)
+        canvas = self.canvas = Canvas("Normal section or geodesic", "on WGS 84", scale=scale)
         self.anywhere = self._curves((0.0, 0.0), 45.0)
         across = [(km, write.kilometres(km)) for km in (10, 100, 1000)]
-        self.directions = LogPlot(sheet, *self.DIRECTIONS, (SHORTEST, LONGEST), (2e-5, 500))
-        self.offsets = LogPlot(sheet, *self.OFFSETS, (SHORTEST, LONGEST), (2e-7, 5e3))
+        self.directions = LogPlot(canvas, *self.DIRECTIONS, (SHORTEST, LONGEST), (2e-5, 500))
+        self.offsets = LogPlot(canvas, *self.OFFSETS, (SHORTEST, LONGEST), (2e-7, 5e3))
         angles = ((1e-4, "0.0001″"), (1e-3, "0.001″"), (0.01, "0.01″"), (0.1, "0.1″"),
                   (1, "1″"), (10, "10″"), (100, "100″"))  # fmt: skip
         lengths = ((1e-6, "0.001 mm"), (1e-4, "0.1 mm"), (0.01, "1 cm"), (1, "1 m"),
@@ -134,36 +134,36 @@ class NormalSection:
             plot.noise(ends, np.full(2, plot.up[0] / 2), np.full(2, limit))
             plot.grid(across, ())
             plot.curve(self.GRID / 1000, self.anywhere[curve], **ANYWHERE)
-            sheet.note(plot.left, plot.top - 14, f"{title}, by distance", colour=INK)
-            sheet.note(plot.right - 10, plot.bottom - 14, lost, colour=INK, to="left", halo=True)
-            sheet.note(plot.right, plot.top - 14, "thin: on the equator at 45°", to="left")
+            canvas.note(plot.left, plot.top - 14, f"{title}, by distance", colour=INK)
+            canvas.note(plot.right - 10, plot.bottom - 14, lost, colour=INK, to="left", halo=True)
+            canvas.note(plot.right, plot.top - 14, "thin: on the equator at 45°", to="left")
         self._still_plan()
         self._head()
-        sheet.keep()
+        canvas.keep()
 
     def _still_plan(self):
-        sheet, x = self.sheet, LEFT
+        canvas, x = self.canvas, LEFT
         for name, look in (
             ("normal section from A", FORWARD), ("from B", BACK), ("geodesic", GEODESIC),
         ):  # fmt: skip
-            sheet.line([x, x + 36], [62, 62], **look)
-            x = sheet.note(x + 44, 62, name, colour=INK) + 24
+            canvas.line([x, x + 36], [62, 62], **look)
+            x = canvas.note(x + 44, 62, name, colour=INK) + 24
         top, bottom = self.MIDDLE - self.HALF - 16, self.MIDDLE + self.HALF + 16
-        sheet.note(self.B + 24, top + 12, "left", to="both")
-        sheet.note(self.B + 24, bottom - 12, "right", to="both")
-        sheet.words(self.A - 24, self.MIDDLE, "A", bold=True, to="both")
-        sheet.words(self.B + 24, self.MIDDLE, "B", bold=True, to="both")
+        canvas.note(self.B + 24, top + 12, "left", to="both")
+        canvas.note(self.B + 24, bottom - 12, "right", to="both")
+        canvas.words(self.A - 24, self.MIDDLE, "A", bold=True, to="both")
+        canvas.words(self.B + 24, self.MIDDLE, "B", bold=True, to="both")
 
     def _head(self):
-        sheet = self.sheet
-        sheet.note(self.HERE, self.FIRST - 32, "here", to="left", colour=INK, bold=True)
-        sheet.note(RIGHT, self.FIRST - 32, "equator, 45°", to="left")
-        sheet.rule(self.FIRST - 19, self.TABLE, colour=QUIET)
+        canvas = self.canvas
+        canvas.note(self.HERE, self.FIRST - 32, "here", to="left", colour=INK, bold=True)
+        canvas.note(RIGHT, self.FIRST - 32, "equator, 45°", to="left")
+        canvas.rule(self.FIRST - 19, self.TABLE, colour=QUIET)
         names = ("direction at A", "off the geodesic", "1″ comes at", "1 cm comes at")
         for row, name in enumerate(names):
-            sheet.words(self.TABLE, self.FIRST + self.STEP * row, name)
-        sheet.rule(self.FIRST + 4 * self.STEP - 12, self.TABLE, colour=HAIR)
-        sheet.note(self.TABLE, 258, "under 100 km nowhere more than 0.03″ and 5.4 mm", colour=INK)
+            canvas.words(self.TABLE, self.FIRST + self.STEP * row, name)
+        canvas.rule(self.FIRST + 4 * self.STEP - 12, self.TABLE, colour=HAIR)
+        canvas.note(self.TABLE, 258, "under 100 km nowhere more than 0.03″ and 5.4 mm", colour=INK)
 
     def _curves(self, start, azimuth):
         """Return the turn at the start and the most off the geodesic at all distances."""
@@ -178,16 +178,16 @@ class NormalSection:
         back = self._back(start, azimuth, metres)
         here = self._curves(start, azimuth)
         worst = self._worst(metres)
-        self.sheet.renew()
+        self.canvas.renew()
         self._plan(azimuth, distance, off, back, worst[1])
         for plot, curve, value in (
             (self.directions, here[0], abs(turn)), (self.offsets, here[1], np.abs(off).max()),
         ):  # fmt: skip
             plot.curve(self.GRID / 1000, curve, **FORWARD)
             x, y = float(plot.x(distance)), float(plot.y(value))
-            self.sheet.line([x, x], [plot.top, plot.bottom], width=1.2, dash=DOTS)
+            self.canvas.line([x, x], [plot.top, plot.bottom], width=1.2, dash=DOTS)
             if y <= plot.bottom:
-                self.sheet.site(x, y)
+                self.canvas.site(x, y)
         return self._words(site, azimuth, distance, float(turn), off, here, worst)
 
     def _worst(self, metres):
@@ -202,23 +202,23 @@ class NormalSection:
         return -off[::-1]
 
     def _plan(self, azimuth, distance, off, back, worst):
-        sheet = self.sheet
+        canvas = self.canvas
         x = self.A + self.FINE * (self.B - self.A)
         per_metre = self.HALF / worst
         for line, look in ((back, BACK), (off, FORWARD)):
-            sheet.line(x, self.MIDDLE + per_metre * line, **look)
-        sheet.line([self.A, self.B], [self.MIDDLE] * 2, **GEODESIC)
-        sheet.site(self.A, self.MIDDLE)
-        sheet.disc(self.B, self.MIDDLE, 9, WHITE, edge=INK, rim=2)
+            canvas.line(x, self.MIDDLE + per_metre * line, **look)
+        canvas.line([self.A, self.B], [self.MIDDLE] * 2, **GEODESIC)
+        canvas.site(self.A, self.MIDDLE)
+        canvas.disc(self.B, self.MIDDLE, 9, WHITE, edge=INK, rim=2)
         wider = write.two_figures(per_metre / ((self.B - self.A) / (1000 * distance)))
         words = f"sideways drawn {write.number(wider, 0)} × too wide"
-        sheet.note(LEFT, 542, words, bold=True, colour=INK)
-        sheet.note((self.A + self.B) / 2, 250, f"{write.kilometres(distance)} at azimuth "
+        canvas.note(LEFT, 542, words, bold=True, colour=INK)
+        canvas.note((self.A + self.B) / 2, 250, f"{write.kilometres(distance)} at azimuth "
                    f"{write.azimuth(azimuth)}", to="both", colour=INK)  # fmt: skip
 
     def _words(self, site, azimuth, distance, turn, off, here, worst):
         """Fill the table; return the readout."""
-        sheet, most = self.sheet, float(off[np.abs(off).argmax()])
+        canvas, most = self.canvas, float(off[np.abs(off).argmax()])
         here, anywhere = (
             [_where(passes(self.GRID / 1000, curve, limit))
              for curve, limit in zip(curves, (DIRECTION, OFFSET), strict=True)]
@@ -231,10 +231,10 @@ class NormalSection:
         ):
             for row, word in enumerate(words):
                 y, bold = self.FIRST + self.STEP * row, x == self.HERE
-                sheet.words(x, y, word, bold=bold, colour=colour, to="left")
+                canvas.words(x, y, word, bold=bold, colour=colour, to="left")
         symbol, verdict = ("●", "it matters here") if sees else ("○", "forget it here")
-        end = sheet.words(self.TABLE, 230, symbol, size=HEADLINE, colour=PLUMB)
-        sheet.words(end + 10, 230, verdict, size=HEADLINE, bold=True, colour=PLUMB)
+        end = canvas.words(self.TABLE, 230, symbol, size=HEADLINE, colour=PLUMB)
+        canvas.words(end + 10, 230, verdict, size=HEADLINE, bold=True, colour=PLUMB)
         return self._readout(site, azimuth, distance, turn, most, here)
 
     @staticmethod

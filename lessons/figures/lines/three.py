@@ -22,8 +22,8 @@ from lessons.canvas.palette import (
     SEA,
     WHITE,
 )
-from lessons.canvas.pen import LEFT, RIGHT, Sheet
-from lessons.widgets.live import LiveFigure, Site, Slider
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
+from lessons.widgets.live import LiveFigure, SitePicker, Slider
 
 RADIUS = WGS84.mean_radius  # of the sphere on which the great circle is taken, in metres
 
@@ -33,7 +33,7 @@ def three_lines(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: ThreeLines(scale),
         [
-            Site(site, furthest=90),
+            SitePicker(site, furthest=90),
             Slider("azimuth", "Azimuth", "° of the geodesic at the site", 0, 359, 60, step=1),
             Slider("distance", "Far end", "km along it", 10, 20_000, 6000, step=0.05, log=True),
         ],
@@ -152,15 +152,15 @@ class ThreeLines:
     ROWS = (72, 138, 222)  # y of the three lines in the table
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet(
+        canvas = self.canvas = Canvas(
             "Three lines, two ends",
             f"on WGS 84; the great circle on a sphere of {write.number(RADIUS / 1000, 1)} km",
             scale=scale,
         )
         self._middle = None
-        self.GLOBE.sea(sheet)
-        sheet.note(self.WEST, self.SOUTH + 15, "Mercator chart, to 78° N and S")
-        sheet.note(LEFT, self.SOUTH + 15, "globe, from above the middle")
+        self.GLOBE.sea(canvas)
+        canvas.note(self.WEST, self.SOUTH + 15, "Mercator chart, to 78° N and S")
+        canvas.note(LEFT, self.SOUTH + 15, "globe, from above the middle")
         self._still_plots()
         for y, name, look in zip(
             self.ROWS,
@@ -168,12 +168,12 @@ class ThreeLines:
             (GEODESIC, CIRCLE, RHUMB),
             strict=True,
         ):
-            sheet.line([self.TABLE, self.TABLE + 39], [y, y], **look)
-            sheet.words(self.TABLE + 50, y, name, bold=True)
+            canvas.line([self.TABLE, self.TABLE + 39], [y, y], **look)
+            canvas.words(self.TABLE + 50, y, name, bold=True)
             if y > self.ROWS[0]:
-                sheet.rule(y - 22, self.TABLE, colour=PALE)
-        sheet.rule(self.ROWS[-1] + 58, self.TABLE, colour=PALE)
-        sheet.keep()
+                canvas.rule(y - 22, self.TABLE, colour=PALE)
+        canvas.rule(self.ROWS[-1] + 58, self.TABLE, colour=PALE)
+        canvas.keep()
 
     # the chart -----------------------------------------------------------------------------
 
@@ -195,46 +195,46 @@ class ThreeLines:
         """Put the meridian next to the site in the chart's middle, so that no line is cut."""
         middle = self.MERIDIANS * round(longitude / self.MERIDIANS)
         if middle == self._middle:
-            self.sheet.renew()
+            self.canvas.renew()
             return
         self._middle = middle
-        self.sheet.clear()
+        self.canvas.clear()
         self._new_chart()
-        self.sheet.keep()
+        self.canvas.keep()
 
     def _new_chart(self):
-        sheet, frame = self.sheet, (self.WEST, self.NORTH, self.EAST, self.SOUTH)
-        sheet.box(*frame, SEA)
-        sheet.clip(*frame)
+        canvas, frame = self.canvas, (self.WEST, self.NORTH, self.EAST, self.SOUTH)
+        canvas.box(*frame, SEA)
+        canvas.clip(*frame)
         coast = coastline.flat_rings(self._middle)
         rings = [np.column_stack(self._on_chart(*ring.T)) for ring in coast]
-        sheet.outlines(rings, fill=LAND, edge=COAST, width=0.7)
+        canvas.outlines(rings, fill=LAND, edge=COAST, width=0.7)
         for turn in range(-150, 180, self.MERIDIANS):
             x, _ = self._on_chart(0, self._middle + turn)
-            sheet.line([x, x], [self.NORTH, self.SOUTH], colour=WHITE, width=0.7)
+            canvas.line([x, x], [self.NORTH, self.SOUTH], colour=WHITE, width=0.7)
         for parallel in (-60, -30, 0, 30, 60):
             _, y = self._on_chart(parallel, 0)
-            sheet.line([self.WEST, self.EAST], [y, y], colour=WHITE, width=0.7)
-        sheet.clip()
-        sheet.box(*frame, edge=QUIET, width=1)
+            canvas.line([self.WEST, self.EAST], [y, y], colour=WHITE, width=0.7)
+        canvas.clip()
+        canvas.box(*frame, edge=QUIET, width=1)
 
     def _chart(self, three):
-        sheet = self.sheet
-        sheet.clip(self.WEST, self.NORTH, self.EAST, self.SOUTH)
+        canvas = self.canvas
+        canvas.clip(self.WEST, self.NORTH, self.EAST, self.SOUTH)
         for line, look in three:
             x, y = self._on_chart(line.latitude, np.unwrap(line.longitude, period=360))
             for copy in self._on_copies(x):  # over the edge, and back in at the other
-                sheet.line(copy, y, **look)
+                canvas.line(copy, y, **look)
         track = three[-1][0]
-        for place, mark in ((-1, self._end), (0, self.sheet.site)):
+        for place, mark in ((-1, self._end), (0, self.canvas.site)):
             x, y = self._on_chart(track.latitude[[place]], track.longitude[[place]])
             for copy in self._on_copies(x):
                 if self.NORTH <= y[0] <= self.SOUTH:
                     mark(float(copy[0]), float(y[0]))
-        sheet.clip()
+        canvas.clip()
 
     def _end(self, x, y):
-        self.sheet.disc(x, y, 9, WHITE, edge=INK, rim=2)
+        self.canvas.disc(x, y, 9, WHITE, edge=INK, rim=2)
 
     # the two plots -------------------------------------------------------------------------
 
@@ -249,24 +249,24 @@ class ThreeLines:
         return (1 + np.arcsinh(np.asarray(metres) / 1000) / math.asinh(cls.MOST)) / 2
 
     def _still_plots(self):
-        sheet = self.sheet
+        canvas = self.canvas
         left, top, right, bottom = self.OFF
-        sheet.note(left, top - 14, "off the geodesic, to its right +, squeezed", colour=INK)
+        canvas.note(left, top - 14, "off the geodesic, to its right +, squeezed", colour=INK)
         for kilometres in (1000, 20, 0, -20, -1000):
             _, y = self._in_plot(self.OFF, 0, self._squeezed(1000 * kilometres))
             zero = PALE if kilometres else HAIR
-            sheet.line([left, right], [y, y], colour=zero, width=1.2)
+            canvas.line([left, right], [y, y], colour=zero, width=1.2)
             words = f"{write.number(kilometres, 0, signed=kilometres != 0)} km"
-            sheet.note(left - 8, y, words, to="left")
-        sheet.note(self.AZIMUTHS[0], top - 14, "azimuth along the way", colour=INK)
+            canvas.note(left - 8, y, words, to="left")
+        canvas.note(self.AZIMUTHS[0], top - 14, "azimuth along the way", colour=INK)
         for left, top, right, bottom in (self.AZIMUTHS, self.OFF):
-            sheet.box(left, top, right, bottom, edge=HAIR, width=1)
-            sheet.note(left, bottom + 15, "site", to="both")
-            sheet.note(right, bottom + 15, "far end", to="both")
+            canvas.box(left, top, right, bottom, edge=HAIR, width=1)
+            canvas.note(left, bottom + 15, "site", to="both")
+            canvas.note(right, bottom + 15, "far end", to="both")
 
     def _plot_azimuths(self, three):
         """Draw the azimuths round that of the rhumb line, as far as they go."""
-        sheet, frame = self.sheet, self.AZIMUTHS
+        canvas, frame = self.canvas, self.AZIMUTHS
         for span in self.SPANS:
             middle = round(three[0][0].azimuth[0] / span * 2) * span / 2
             turned = [(line.azimuth - middle + 180) % 360 - 180 for line, _ in three]
@@ -275,22 +275,22 @@ class ThreeLines:
         for turn in (-1, -0.5, 0, 0.5, 1):
             _, y = self._in_plot(frame, 0, 0.5 + turn / 2)
             if abs(turn) < 1:
-                sheet.line([frame[0] + 1, frame[2] - 1], [y, y], colour=PALE, width=1.2)
+                canvas.line([frame[0] + 1, frame[2] - 1], [y, y], colour=PALE, width=1.2)
             words = write.azimuth(middle + turn * span, 0 if span > 1 else 1)
-            sheet.note(frame[0] - 8, y, words, to="left")
+            canvas.note(frame[0] - 8, y, words, to="left")
         for (line, look), part in zip(three, turned, strict=True):
             x, y = self._in_plot(frame, line.share, 0.5 + part / span / 2)
             from_pole = np.abs(line.latitude[:-1]) == 90  # whence all ways lead south, or north
             breaks = np.flatnonzero(from_pole | (np.abs(np.diff(part)) > 60)) + 1
             for run in np.split(np.arange(x.size), breaks):
-                sheet.line(x[run], y[run], **look)
+                canvas.line(x[run], y[run], **look)
 
     def _plot_off(self, three, off):
-        sheet = self.sheet
-        sheet.clip(*self.OFF)
+        canvas = self.canvas
+        canvas.clip(*self.OFF)
         for (line, look), metres in zip(three, (*off, 0 * three[-1][0].share), strict=True):
-            sheet.line(*self._in_plot(self.OFF, line.share, self._squeezed(metres)), **look)
-        sheet.clip()
+            canvas.line(*self._in_plot(self.OFF, line.share, self._squeezed(metres)), **look)
+        canvas.clip()
 
     # each picture --------------------------------------------------------------------------
 
@@ -313,32 +313,32 @@ class ThreeLines:
         return self._readout(site, track, circle, loxodrome, strays, shortest)
 
     def _on_globe(self, site, track, three):
-        sheet, middle = self.sheet, track.share.size // 2
+        canvas, middle = self.canvas, track.share.size // 2
         view = self.GLOBE.above(track.latitude[middle], track.longitude[middle])
-        view.land(sheet)
+        view.land(canvas)
         for line, look in three:
-            view.line(sheet, line.latitude, line.longitude, **look)
-        x, y, near = view.to_sheet(track.latitude[-1], track.longitude[-1])
+            view.line(canvas, line.latitude, line.longitude, **look)
+        x, y, near = view.to_canvas(track.latitude[-1], track.longitude[-1])
         if near:
             self._end(float(x), float(y))
-        view.here(sheet, site.latitude, site.longitude)
+        view.here(canvas, site.latitude, site.longitude)
 
     def _table(self, track, circle, loxodrome, strays, shortest):
-        sheet = self.sheet
+        canvas = self.canvas
         for y, line in zip(self.ROWS, (track, circle, loxodrome), strict=True):
             colour = NORMAL if line is track else INK
             words = _kilometres(line.length)
-            sheet.words(RIGHT, y, words, bold=True, to="left", colour=colour)
-            sheet.note(RIGHT, y + 21, _azimuths(line), to="left", colour=INK)
+            canvas.words(RIGHT, y, words, bold=True, to="left", colour=colour)
+            canvas.note(RIGHT, y + 21, _azimuths(line), to="left", colour=INK)
         for y, line, stray in zip(self.ROWS[1:], (circle, loxodrome), strays, strict=True):
-            sheet.note(RIGHT, y + 40, f"{_longer(line, track)}, {stray}", to="left", colour=INK)
+            canvas.note(RIGHT, y + 40, f"{_longer(line, track)}, {stray}", to="left", colour=INK)
         y = self.ROWS[-1] + 78
-        sheet.note(self.TABLE, y, "far end")
+        canvas.note(self.TABLE, y, "far end")
         where = write.position(float(track.latitude[-1]), float(track.longitude[-1]))
-        sheet.words(RIGHT, y, where, to="left")
+        canvas.words(RIGHT, y, where, to="left")
         if _is_shorter(shortest, track):
             words = f"a shorter way: {_kilometres(shortest[0])} at {write.azimuth(shortest[1], 1)}"
-            sheet.note(RIGHT, y + 24, words, to="left", colour=INK, bold=True)
+            canvas.note(RIGHT, y + 24, words, to="left", colour=INK, bold=True)
 
     @staticmethod
     def _readout(site, track, circle, loxodrome, strays, shortest):

@@ -21,9 +21,9 @@ from lessons.canvas.palette import (
     SITE,
     WHITE,
 )
-from lessons.canvas.pen import LEFT, NOTE, RIGHT, Sheet, width_of
+from lessons.canvas.pen import LEFT, NOTE, RIGHT, Canvas, width_of
 from lessons.figures.motion import stations
-from lessons.widgets.live import Choice, LiveFigure, Site, Slider
+from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
 NEAREST = "that of the nearest arrow"
 FRONT = (28.0, 84.0)  # latitude, longitude at the foot of the mountains between India and Asia
@@ -37,7 +37,7 @@ def plates(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: Plates(scale),
         [
-            Site(site, furthest=90),
+            SitePicker(site, furthest=90),
             Choice("plate", "Plate", "the site stands on", {NEAREST: None, **names}),
         ],
         [
@@ -112,12 +112,12 @@ class Plates:
     FRONT = (560, 536, 1.75)  # x, y of the tail, points for a millimetre a year
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet(
+        canvas = self.canvas = Canvas(
             "A moving Earth",
             "velocities in ITRF2020; dashed, the site’s circle about its plate’s pole",
             scale=scale,
         )
-        self.GLOBE.sea(sheet)
+        self.GLOBE.sea(canvas)
         names, self.points = stations.places("inside")
         self.names = np.array(names)
         self.east, self.north = np.array(
@@ -126,52 +126,52 @@ class Plates:
                 for name, point in zip(names, self.points.T, strict=True)
             ]
         ).T
-        sheet.words(self.TABLE, 62, "drift of the site", bold=True)
-        sheet.words(self.TABLE, 340, "an old number, read today", bold=True)
+        canvas.words(self.TABLE, 62, "drift of the site", bold=True)
+        canvas.words(self.TABLE, 340, "an old number, read today", bold=True)
         for y in (320, 424):
-            sheet.rule(y, self.TABLE)
+            canvas.rule(y, self.TABLE)
         self._key()
         self._front()
-        sheet.keep()
+        canvas.keep()
 
     def _key(self):
         """Say how long an arrow is, and what a ring means."""
-        sheet = self.sheet
+        canvas = self.canvas
         end = self.GLOBE.radius * self.LONG / 2
-        sheet.arrow((LEFT, 524), (LEFT + end, 524), colour=INK, width=2.4, head=9)
-        sheet.note(LEFT, 541, "5 cm a year", colour=INK)
+        canvas.arrow((LEFT, 524), (LEFT + end, 524), colour=INK, width=2.4, head=9)
+        canvas.note(LEFT, 541, "5 cm a year", colour=INK)
         words = "no plate of the model"
-        sheet.note(506, 541, words, to="left", colour=INK)
-        sheet.disc(506 - width_of(words, NOTE) - 10, 541, 8, WHITE, edge=QUIET, rim=1.6)
+        canvas.note(506, 541, words, to="left", colour=INK)
+        canvas.disc(506 - width_of(words, NOTE) - 10, 541, 8, WHITE, edge=QUIET, rim=1.6)
 
     def _front(self):
         """Draw what India does towards Asia: the same for every site and epoch."""
-        sheet, (x, y, scale) = self.sheet, self.FRONT
+        canvas, (x, y, scale) = self.canvas, self.FRONT
         india, asia = at_the_front()
         tips = [(x + scale * east, y - scale * north) for east, north in (india, asia)]
-        sheet.arrow((x, y), tips[0], colour=QUIET, width=2)
-        sheet.arrow((x, y), tips[1], colour=QUIET, width=2)
-        sheet.arrow(tips[1], tips[0], colour=PLUMB, width=3)
-        sheet.disc(x, y, 7, QUIET)
-        sheet.note(x + 20, tips[0][1] + 16, "India", to="both", colour=INK)
-        sheet.note(tips[1][0] + 8, y - 6, "Eurasia", colour=INK)
+        canvas.arrow((x, y), tips[0], colour=QUIET, width=2)
+        canvas.arrow((x, y), tips[1], colour=QUIET, width=2)
+        canvas.arrow(tips[1], tips[0], colour=PLUMB, width=3)
+        canvas.disc(x, y, 7, QUIET)
+        canvas.note(x + 20, tips[0][1] + 16, "India", to="both", colour=INK)
+        canvas.note(tips[1][0] + 8, y - 6, "Eurasia", colour=INK)
         east, north = towards = india - asia
         size, azimuth = math.hypot(*towards), math.degrees(math.atan2(east, north)) % 360
         left = 720
-        sheet.words(left, 446, "across an edge: India towards Asia", bold=True)
+        canvas.words(left, 446, "across an edge: India towards Asia", bold=True)
         self.towards_asia = f"{write.number(size, 0)}\xa0mm a year"
-        end = sheet.words(left, 476, self.towards_asia, bold=True, colour=PLUMB)
-        sheet.words(end + 10, 476, f"{write.compass(azimuth)} {write.azimuth(azimuth)}")
+        end = canvas.words(left, 476, self.towards_asia, bold=True, colour=PLUMB)
+        canvas.words(end + 10, 476, f"{write.compass(azimuth)} {write.azimuth(azimuth)}")
         parts = f"{write.number(east, 0)} mm east and {write.number(north, 0)} mm north"
-        sheet.note(left, 500, f"{parts}, at the front, 28° N 84° E", colour=INK)
-        sheet.note(left, 521, "common practice: about 4 cm a year, no source")
+        canvas.note(left, 500, f"{parts}, at the front, 28° N 84° E", colour=INK)
+        canvas.note(left, 521, "common practice: about 4 cm a year, no source")
 
     # each picture --------------------------------------------------------------------------
 
     def update(self, site, plate, listed, today):
         """Draw globe, drift and table; return the readout."""
         found = drift(site, plate, listed, today)
-        self.sheet.renew()
+        self.canvas.renew()
         self._globe(site, found)
         self._plan(found)
         self._table(found)
@@ -179,10 +179,10 @@ class Plates:
         return self._readout(site, found, listed, today)
 
     def _globe(self, site, found):
-        sheet, view = self.sheet, self.GLOBE.above(site.latitude, site.longitude)
-        view.land(sheet)
+        canvas, view = self.canvas, self.GLOBE.above(site.latitude, site.longitude)
+        view.land(canvas)
         around = circle_about_pole(model.ITRF2020[found.plate], site)
-        view.line(sheet, *around, colour=ELLIPSOID, width=1.8, dash=ORANGE_DASH)
+        view.line(canvas, *around, colour=ELLIPSOID, width=1.8, dash=ORANGE_DASH)
         self._rings(view)
         ours = self.names == found.plate
         for rows, colour, width in ((~ours, QUIET, 1.6), (ours, PLUMB, 2.8)):
@@ -191,9 +191,9 @@ class Plates:
             )
         here = ([site.latitude], [site.longitude], [found.east], [found.north])
         x, y = self.GLOBE.x, self.GLOBE.y  # the globe is seen from above the site
-        sheet.disc(x, y, 16, WHITE)
+        canvas.disc(x, y, 16, WHITE)
         self._arrows(view, *map(np.array, here), INK, 4)
-        sheet.disc(x, y, 9, SITE, edge=INK)
+        canvas.disc(x, y, 9, SITE, edge=INK)
         self._names(view, found)
 
     def _arrows(self, view, latitude, longitude, east, north, colour, width):
@@ -216,22 +216,22 @@ class Plates:
         shafts = np.stack([foot, tip - 0.8 * head * ahead], 1)
         wings = [tip, back + 0.42 * head * aside, back - 0.42 * head * aside, tip]
         if len(foot):
-            self.sheet.outlines(shafts, edge=colour, width=width)
-            self.sheet.outlines(np.stack(wings, 1), fill=colour)
+            self.canvas.outlines(shafts, edge=colour, width=width)
+            self.canvas.outlines(np.stack(wings, 1), fill=colour)
 
     def _rings(self, view):
         _, points = stations.places("left out")
         x, y, near = view.project(directions(*points))
         for row in np.flatnonzero(near > 0.1):
-            self.sheet.disc(x[row], y[row], 8, WHITE, edge=QUIET, rim=1.6)
+            self.canvas.disc(x[row], y[row], 8, WHITE, edge=QUIET, rim=1.6)
 
     def _names(self, view, found):
         """Write the plates' names and the pole's where there is room, the site's plate first."""
         pole = pole_of(model.ITRF2020[found.plate])
-        x, y, near = view.to_sheet(*pole)
+        x, y, near = view.to_canvas(*pole)
         if near:
-            self.sheet.disc(float(x), float(y), 12, WHITE, edge=NORMAL, rim=2.4)
-            self.sheet.disc(float(x), float(y), 4, NORMAL)
+            self.canvas.disc(float(x), float(y), 12, WHITE, edge=NORMAL, rim=2.4)
+            self.canvas.disc(float(x), float(y), 4, NORMAL)
         x0, y0 = self.GLOBE.x, self.GLOBE.y
         taken = [(x0 - 26, y0 - 26, x0 + 26, y0 + 26)]
         wanted = [(pole, "its pole", NORMAL, 18)]
@@ -244,7 +244,7 @@ class Plates:
             box = (x - half - 3, y + below - 10, x + half + 3, y + below + 8)
             if near > 0.45 and not any(_overlap(box, other) for other in taken):
                 taken.append(box)
-                self.sheet.note(
+                self.canvas.note(
                     float(x),
                     float(y) + below,
                     name,
@@ -256,28 +256,28 @@ class Plates:
 
     def _plan(self, found):
         """Draw the drift from above, the ground at the epoch of the list in the middle."""
-        sheet, (x, y, radius) = self.sheet, self.PLAN
+        canvas, (x, y, radius) = self.canvas, self.PLAN
         ring = ring_for(found.metres)
         per_metre = radius / (2 * ring)
         noise = NOISE_AT_SEA * per_metre
         shown = 7 < noise < radius  # smaller, the site's own mark hides it
         if shown:
-            sheet.disc(x, y, 2 * noise, NOISE, edge=HATCH, rim=1)
-        sheet.compass_rose(x, y, radius, 2)
+            canvas.disc(x, y, 2 * noise, NOISE, edge=HATCH, rim=1)
+        canvas.compass_rose(x, y, radius, 2)
         turn = math.radians(found.azimuth)
         away = found.speed * found.years * per_metre
         tip = (x + away * math.sin(turn), y - away * math.cos(turn))
-        sheet.arrow((x, y), tip, colour=PLUMB, width=3.2, head=12)
-        sheet.disc(x, y, 9, WHITE, edge=INK, rim=2)
-        sheet.site(*tip)
-        sheet.note(x + 8 + radius * 0.72, y + 8 + radius * 0.72, write.size(2 * ring))
+        canvas.arrow((x, y), tip, colour=PLUMB, width=3.2, head=12)
+        canvas.disc(x, y, 9, WHITE, edge=INK, rim=2)
+        canvas.site(*tip)
+        canvas.note(x + 8 + radius * 0.72, y + 8 + radius * 0.72, write.size(2 * ring))
         if shown:
-            sheet.note(self.TABLE, 286, "grey: noise")
-            sheet.note(self.TABLE, 303, "of PPP at sea, 10 cm, from memory")
+            canvas.note(self.TABLE, 286, "grey: noise")
+            canvas.note(self.TABLE, 303, "of PPP at sea, 10 cm, from memory")
 
     def _table(self, found):
-        sheet, left = self.sheet, self.NUMBERS
-        sheet.words(RIGHT, 62, model.NAMES[found.plate], bold=True, colour=PLUMB, to="left")
+        canvas, left = self.canvas, self.NUMBERS
+        canvas.words(RIGHT, 62, model.NAMES[found.plate], bold=True, colour=PLUMB, to="left")
         step, top = 25, 92
         rows = (
             ("east, a year", _millimetres(found.east), PLUMB),
@@ -288,25 +288,25 @@ class Plates:
             ("drift north", _metres(found.north * found.years), INK),
             ("the ground went", _metres(found.metres, signed=False), INK),
         )
-        sheet.rows(left, RIGHT, top, rows, step)
+        canvas.rows(left, RIGHT, top, rows, step)
         if found.metres >= 0.0005:
-            sheet.note(RIGHT, top + 7 * step - 3, f"towards {found.way}", to="left", colour=INK)
+            canvas.note(RIGHT, top + 7 * step - 3, f"towards {found.way}", to="left", colour=INK)
         if found.missing:
             words = f"{found.missing} plate: not in the model"
-            sheet.note(RIGHT, 300, words, to="left", colour=NORMAL, bold=True)
+            canvas.note(RIGHT, 300, words, to="left", colour=NORMAL, bold=True)
 
     def _old_number(self, site, found, listed, today):
         """Write the number of the list, and the number that the same ground has today."""
-        sheet = self.sheet
+        canvas = self.canvas
         for y, epoch, where, colour in (
             (368, listed, (site.latitude, site.longitude), INK),
             (392, today, (found.latitude, found.longitude), PLUMB),
         ):
-            sheet.words(self.TABLE, y, f"at {epoch:.1f}", colour=colour)
-            sheet.words(self.TABLE + 84, y, write.position(*where, 7), bold=True, colour=colour)
-        sheet.note(RIGHT, 368, "as the list has it", to="left")
-        sheet.note(RIGHT, 392, "the same ground", to="left")
-        sheet.note(self.TABLE, 411, _steer(found), colour=INK)
+            canvas.words(self.TABLE, y, f"at {epoch:.1f}", colour=colour)
+            canvas.words(self.TABLE + 84, y, write.position(*where, 7), bold=True, colour=colour)
+        canvas.note(RIGHT, 368, "as the list has it", to="left")
+        canvas.note(RIGHT, 392, "the same ground", to="left")
+        canvas.note(self.TABLE, 411, _steer(found), colour=INK)
 
     def _readout(self, site, found, listed, today):
         name = model.NAMES[found.plate]

@@ -14,7 +14,7 @@ from geokit.grid import utm
 from geokit.motion import move
 from lessons.canvas import write
 from lessons.canvas.palette import GEOID, HAIR, INK, NORMAL, PLUMB, QUIET, WHITE
-from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
 from lessons.figures.datums.common import Plan, plain
 from lessons.widgets.live import Choice, LiveFigure
 
@@ -113,27 +113,27 @@ class Chain:
     NUMBERS, LINK = 590, 150
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("From the client’s number to the waypoint", scale=scale)
-        plan = self.plan = Plan(sheet, *self.MAP, rings=len(self.RINGS))
+        canvas = self.canvas = Canvas("From the client’s number to the waypoint", scale=scale)
+        plan = self.plan = Plan(canvas, *self.MAP, rings=len(self.RINGS))
         plan.draw()
         ends = plan.y - plan.radius, plan.y + plan.radius
-        sheet.line([self.UPRIGHT] * 2, ends, colour=HAIR, width=1.4)
+        canvas.line([self.UPRIGHT] * 2, ends, colour=HAIR, width=1.4)
         for y in np.linspace(*ends, 2 * len(self.RINGS) + 1):
-            sheet.line([self.UPRIGHT - 5, self.UPRIGHT + 5], [y, y], colour=HAIR, width=1.4)
-        sheet.note(self.UPRIGHT, ends[0] - 11, "too high", to="both")
-        sheet.note(self.UPRIGHT, ends[1] + 11, "too low", to="both")
+            canvas.line([self.UPRIGHT - 5, self.UPRIGHT + 5], [y, y], colour=HAIR, width=1.4)
+        canvas.note(self.UPRIGHT, ends[0] - 11, "too high", to="both")
+        canvas.note(self.UPRIGHT, ends[1] + 11, "too low", to="both")
         for row in range(6):
             y = self.FIRST + self.STEP * row
-            sheet.line([LEFT + 6, LEFT + 6], [y + 12, y + self.STEP - 12], colour=HAIR, width=2)
+            canvas.line([LEFT + 6, LEFT + 6], [y + 12, y + self.STEP - 12], colour=HAIR, width=2)
         words = "where the vehicle goes; each ring and mark ten times as far"
-        sheet.note(RIGHT, 508, words, to="left", colour=INK)
-        sheet.keep()
+        canvas.note(RIGHT, 508, words, to="left", colour=INK)
+        canvas.keep()
 
     def update(self, field, **switches):
         """Draw stations, links and the miss; return the readout."""
         wrong = [name for name, is_wrong in switches.items() if is_wrong]
         found, right = walk(field, *wrong), walk(field)
-        self.sheet.renew()
+        self.canvas.renew()
         self._stations(sheets.FIELDS[field], found, right)
         self._links(wrong)
         distance, azimuth, up = found.off(right)
@@ -154,9 +154,9 @@ class Chain:
             y = self.FIRST + self.STEP * row
             colour = PLUMB if is_right else NORMAL
             fill, edge = (GEOID, GEOID) if is_right else (WHITE, NORMAL)
-            self.sheet.disc(LEFT + 6, y, 13, fill, edge=edge, rim=2.6)
-            self.sheet.words(LEFT + 22, y, title, bold=True, colour=colour)
-            self.sheet.words(self.NUMBERS, y, text, to="left", colour=INK if is_right else NORMAL)
+            self.canvas.disc(LEFT + 6, y, 13, fill, edge=edge, rim=2.6)
+            self.canvas.words(LEFT + 22, y, title, bold=True, colour=colour)
+            self.canvas.words(self.NUMBERS, y, text, to="left", colour=INK if is_right else NORMAL)
 
     @staticmethod
     def _bottom(found):
@@ -173,25 +173,25 @@ class Chain:
             y, x = self.FIRST + self.STEP * (row + 0.5), LEFT + 22
             for name in names or ("",):
                 if not name:
-                    self.sheet.note(x, y, "WGS 84’s ellipsoid")
+                    self.canvas.note(x, y, "WGS 84’s ellipsoid")
                     continue
                 slipped = name in wrong
                 mark = "✗ " if slipped else ""
-                end = self.sheet.note(
+                end = self.canvas.note(
                     x, y, mark + WORDS[name][slipped], bold=slipped,
                     colour=NORMAL if slipped else QUIET,
                 )  # fmt: skip
                 x = end + 26
 
     def _miss(self, distance, azimuth, up):
-        sheet, plan = self.sheet, self.plan
+        canvas, plan = self.canvas, self.plan
         reach, turn = self._out(distance), math.radians(azimuth)
         tip = (plan.x + reach * math.sin(turn), plan.y - reach * math.cos(turn))
-        sheet.arrow((plan.x, plan.y), tip, colour=NORMAL, width=3)
-        sheet.site(plan.x, plan.y)
+        canvas.arrow((plan.x, plan.y), tip, colour=NORMAL, width=3)
+        canvas.site(plan.x, plan.y)
         above = plan.y - math.copysign(self._out(up), up)
-        sheet.arrow((self.UPRIGHT, plan.y), (self.UPRIGHT, above), colour=NORMAL, width=3)
-        sheet.site(self.UPRIGHT, plan.y)
+        canvas.arrow((self.UPRIGHT, plan.y), (self.UPRIGHT, above), colour=NORMAL, width=3)
+        canvas.site(self.UPRIGHT, plan.y)
         along = [
             (plan.x + part * (tip[0] - plan.x), plan.y + part * (tip[1] - plan.y))
             for part in (0.3, 0.6, 1)
@@ -199,7 +199,7 @@ class Chain:
         names = [plain(ring) if ring < 1e3 else write.kilometres(ring / 1e3) for ring in self.RINGS]
         plan.ring_words(names, along)
         words, colour = _said(distance, azimuth, up)
-        sheet.words(RIGHT, 534, words, bold=True, colour=colour, to="left")
+        canvas.words(RIGHT, 534, words, bold=True, colour=colour, to="left")
 
     def _out(self, metres):
         """Return how far from the middle a miss stands in the picture; none, where too small."""

@@ -32,9 +32,9 @@ from lessons.canvas.palette import (
     QUIET,
     SEA,
 )
-from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
 from lessons.canvas.plot import apart
-from lessons.widgets.live import OWN, LiveFigure, Site, Slider
+from lessons.widgets.live import OWN, LiveFigure, SitePicker, Slider
 
 CHART_DATUM = -1.5  # metres above the geoid: invented, and the figure says so
 
@@ -44,7 +44,7 @@ def five_answers(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: FiveAnswers(scale),
         [
-            Site(site),
+            SitePicker(site),
             Slider("height", "The point", "m above the geoid +", -6000, 2000, 25, step=5),
             Slider("tide", "Water level", "m above the geoid +", -5, 5, 0.8, step=0.1, decimals=1),
         ],
@@ -127,24 +127,24 @@ class FiveAnswers:
     FIRST, SECOND, STEP = 88, 334, 41  # y of the first row of both halves
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("One point, ten answers", scale=scale)
+        canvas = self.canvas = Canvas("One point, ten answers", scale=scale)
         for y, head, last in (
             (self.FIRST, "how high, and from what?", "written as h, wrong by"),
             (self.SECOND, "where, and on what?", "read as φ, λ, it lies"),
         ):
-            sheet.note(self.SYMBOL, y - 30, head, colour=INK, bold=True)
-            sheet.note(RIGHT, y - 30, last, to="left")
-            sheet.rule(y - 18, self.SYMBOL, colour=QUIET)
+            canvas.note(self.SYMBOL, y - 30, head, colour=INK, bold=True)
+            canvas.note(RIGHT, y - 30, last, to="left")
+            canvas.rule(y - 18, self.SYMBOL, colour=QUIET)
             for row in range(1, 5):
-                sheet.rule(y + self.STEP * row - 18, self.SYMBOL, colour=PALE)
+                canvas.rule(y + self.STEP * row - 18, self.SYMBOL, colour=PALE)
         for y, kinds in ((self.FIRST, HEIGHTS), (self.SECOND, POSITIONS)):
             for row, kind in enumerate(kinds):
                 self._name(y + self.STEP * row, *kind)
-        sheet.note(LEFT, self.CENTRE, "Earth’s centre", colour=INK)
-        sheet.disc(self.COLUMNS[-1], self.CENTRE, 7, INK)
+        canvas.note(LEFT, self.CENTRE, "Earth’s centre", colour=INK)
+        canvas.disc(self.COLUMNS[-1], self.CENTRE, 7, INK)
         squeezed = "heights squeezed, not to scale: read the numbers"
-        sheet.note(self.SYMBOL, 542, squeezed, bold=True, colour=INK)
-        sheet.keep()
+        canvas.note(self.SYMBOL, 542, squeezed, bold=True, colour=INK)
+        canvas.keep()
 
     def update(self, site, height, tide):
         """Draw the levels, the point and both halves of the table; return the readout."""
@@ -152,7 +152,7 @@ class FiveAnswers:
         xyz = ecef.to_ecef(site.latitude, site.longitude, separation + height, WGS84)
         heights = self._heights(separation, height, tide, xyz)
         positions = self._positions(site, xyz)
-        self.sheet.renew()
+        self.canvas.renew()
         self._section(site, height, tide, separation)
         for top, answers in ((self.FIRST, heights), (self.SECOND, positions)):
             for row, answer in enumerate(answers):
@@ -204,7 +204,7 @@ class FiveAnswers:
     # the section ---------------------------------------------------------------------------
 
     def _section(self, site, height, tide, separation):
-        sheet = self.sheet
+        canvas = self.canvas
         levels = [
             ("the point", height, INK),
             ("ellipsoid", -separation, NORMAL),
@@ -219,50 +219,50 @@ class FiveAnswers:
         lowest, highest = min(squeezed.min(), -2.0), max(squeezed.max(), 2.0)
         ys = self.TOP + (highest - squeezed) / (highest - lowest) * (self.BOTTOM - self.TOP)
         y_point, y_ellipsoid, y_geoid, y_chart, y_water = map(float, ys[:5])
-        sheet.box(self.WEST, y_water, self.EAST, self.BOTTOM + 16, SEA)
+        canvas.box(self.WEST, y_water, self.EAST, self.BOTTOM + 16, SEA)
         if bed:
-            sheet.box(self.WEST, ys[5], self.EAST, self.BOTTOM + 16, LAND)
-            sheet.line([self.WEST, self.EAST], [ys[5]] * 2, colour=palette.COAST, width=1.4)
+            canvas.box(self.WEST, ys[5], self.EAST, self.BOTTOM + 16, LAND)
+            canvas.line([self.WEST, self.EAST], [ys[5]] * 2, colour=palette.COAST, width=1.4)
         for y, look in (
             (y_water, {"colour": PLUMB, "width": 1.6}),
             (y_geoid, {"colour": GEOID, "width": 3}),
             (y_chart, {"width": 2.2, "dash": CHOSEN_DASH}),
             (y_ellipsoid, {"colour": ELLIPSOID, "width": 2.6, "dash": ORANGE_DASH}),
         ):
-            sheet.line([self.WEST, self.EAST], [y, y], **look)
-        sheet.line([self.WEST, self.EAST], [y_point, y_point], width=1)
+            canvas.line([self.WEST, self.EAST], [y, y], **look)
+        canvas.line([self.WEST, self.EAST], [y_point, y_point], width=1)
         places = apart(ys, 19, self.TOP - 10, self.BOTTOM + 10)
         for (name, _, colour), y, place in zip(levels, ys, places, strict=True):
-            end = sheet.words(LEFT, place, name, colour=colour, bold=name != "seabed")
-            sheet.line([end + 4, self.WEST - 4], [place, y], colour=HAIR, width=1)
+            end = canvas.words(LEFT, place, name, colour=colour, bold=name != "seabed")
+            canvas.line([end + 4, self.WEST - 4], [place, y], colour=HAIR, width=1)
         self._dimensions((y_ellipsoid, y_geoid, y_chart, y_water, self.CENTRE), y_point)
-        sheet.site((self.WEST + self.COLUMNS[0]) / 2, y_point)
+        canvas.site((self.WEST + self.COLUMNS[0]) / 2, y_point)
 
     def _dimensions(self, feet, y_point):
-        sheet = self.sheet
+        canvas = self.canvas
         look = {"size": 19, "bold": True, "halo": True}
         for x, (symbol, _, _, colour), foot in zip(self.COLUMNS, HEIGHTS, feet, strict=True):
-            sheet.dimension(x, foot, y_point, colour=colour, width=2)
+            canvas.dimension(x, foot, y_point, colour=colour, width=2)
             if abs(foot - y_point) >= 54 and foot != self.CENTRE:
-                sheet.words(x + 7, (foot + y_point) / 2, symbol, colour=colour, **look)
+                canvas.words(x + 7, (foot + y_point) / 2, symbol, colour=colour, **look)
             else:
-                sheet.words(x, min(foot, y_point) - 14, symbol, colour=colour, to="both", **look)
+                canvas.words(x, min(foot, y_point) - 14, symbol, colour=colour, to="both", **look)
             if foot == self.CENTRE:  # the way down is not drawn in full
                 for y in (foot - 20, foot - 14):
-                    sheet.line([x - 7, x + 7], [y + 3, y - 3], colour=colour, width=1.4)
+                    canvas.line([x - 7, x + 7], [y + 3, y - 3], colour=colour, width=1.4)
 
     # the table -----------------------------------------------------------------------------
 
     def _name(self, y, symbol, surface, how, colour):
-        sheet = self.sheet
-        sheet.words(self.SYMBOL, y, symbol, bold=True, colour=colour)
-        sheet.words(self.NAME, y - 7, surface)
-        sheet.note(self.NAME, y + 11, how)
+        canvas = self.canvas
+        canvas.words(self.SYMBOL, y, symbol, bold=True, colour=colour)
+        canvas.words(self.NAME, y - 7, surface)
+        canvas.note(self.NAME, y + 11, how)
 
     def _numbers(self, y, answer):
-        sheet = self.sheet
-        sheet.words(self.VALUE, y - 7, answer.words, bold=True, colour=answer.colour, to="left")
-        sheet.note(RIGHT, y - 7, answer.beside, to="left", colour=INK)
+        canvas = self.canvas
+        canvas.words(self.VALUE, y - 7, answer.words, bold=True, colour=answer.colour, to="left")
+        canvas.note(RIGHT, y - 7, answer.beside, to="left", colour=INK)
 
     @staticmethod
     def _readout(site, heights, positions):

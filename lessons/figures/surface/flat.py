@@ -25,9 +25,9 @@ from lessons.canvas.palette import (
     TINT,
     WHITE,
 )
-from lessons.canvas.pen import LEFT, RIGHT, Sheet
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
 from lessons.canvas.plot import LogPlot, apart, passes
-from lessons.widgets.live import Choice, LiveFigure, Site, Slider
+from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
 NEAREST, FARTHEST = 10.0, 500e3  # metres of distance
 REFRACTIONS = {
@@ -42,7 +42,7 @@ def flat_earth(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: FlatEarth(scale),
         [
-            Site(site, furthest=90),
+            SitePicker(site, furthest=90),
             Slider("distance", "Distance", "m", NEAREST, FARTHEST, 10e3, step=0.05, log=True),
             Slider("height", "Height H", "m above the geoid +", -5000, 2000, 0, step=50),
             Choice("refraction", "Refraction", "of the line of sight", REFRACTIONS),
@@ -200,50 +200,50 @@ class FlatEarth:
     SITE, RADIUS, TURN = (716, 112), 300, 50.0  # of the sketch: points and degrees to the far end
 
     def __init__(self, scale):
-        sheet = self.sheet = Sheet("How far flat serves", scale=scale)
-        plot = self.plot = LogPlot(sheet, *self.PLOT, (NEAREST, FARTHEST), (3e-5, 4e4))
+        canvas = self.canvas = Canvas("How far flat serves", scale=scale)
+        plot = self.plot = LogPlot(canvas, *self.PLOT, (NEAREST, FARTHEST), (3e-5, 4e4))
         plot.grid(self.ACROSS, self.UP)
-        sheet.note(plot.left + 10, float(plot.y(3160)), "how much, by distance", colour=INK)
+        canvas.note(plot.left + 10, float(plot.y(3160)), "how much, by distance", colour=INK)
         for instrument in INSTRUMENTS:
             s = np.geomspace(NEAREST, instrument.reach, 30)
             plot.noise(s, *instrument.noise(s))
         self._still_sketch()
         self._head()
         self._key()
-        sheet.keep()
+        canvas.keep()
 
     def _head(self):
-        sheet, y = self.sheet, self.HEAD
-        sheet.note(self.PPM, y, "ppm", to="left")
-        sheet.note(self.PASSES[-1], y - 18, "the distance where it passes", to="left")
-        sheet.note(RIGHT, y - 18, "it matters from, against", to="left")
+        canvas, y = self.canvas, self.HEAD
+        canvas.note(self.PPM, y, "ppm", to="left")
+        canvas.note(self.PASSES[-1], y - 18, "the distance where it passes", to="left")
+        canvas.note(RIGHT, y - 18, "it matters from, against", to="left")
         for x, (_, name) in zip(self.PASSES, LIMITS, strict=True):
-            sheet.note(x, y, name, to="left")
+            canvas.note(x, y, name, to="left")
         for x, instrument in zip(self.FROM, INSTRUMENTS, strict=True):
-            sheet.note(x, y, instrument.name, to="left")
-        sheet.rule(y + 11, colour=QUIET)
+            canvas.note(x, y, instrument.name, to="left")
+        canvas.rule(y + 11, colour=QUIET)
         for row, cost in enumerate(COSTS):
             y = self.FIRST + self.STEP * row
-            sheet.line([LEFT, LEFT + 32], [y - 4, y - 4], **cost.look)
-            sheet.note(LEFT + 42, y + 12, cost.formula)
+            canvas.line([LEFT, LEFT + 32], [y - 4, y - 4], **cost.look)
+            canvas.note(LEFT + 42, y + 12, cost.formula)
             if row:
-                sheet.rule(y - 18, colour=PALE)
+                canvas.rule(y - 18, colour=PALE)
 
     def _key(self):
-        sheet, y = self.sheet, 544
+        canvas, y = self.canvas, 544
         x = LEFT
         for symbol, verdict in (
             (MATTERS, "matters here"),
             (EDGE, "at the edge"),
             (LOST, "lost below"),
         ):
-            x = sheet.note(x, y, symbol, colour=INK) + 5
-            x = sheet.note(x, y, verdict, colour=INK) + 18
-        sheet.box(x + 20, y - 7, x + 60, y + 7, NOISE, edge=HATCH, hatch=HATCH)
+            x = canvas.note(x, y, symbol, colour=INK) + 5
+            x = canvas.note(x, y, verdict, colour=INK) + 18
+        canvas.box(x + 20, y - 7, x + 60, y + 7, NOISE, edge=HATCH, hatch=HATCH)
         words = (
             "noise of an instrument’s lengths, 95 %: typical, from memory; check your own sheets"
         )
-        sheet.note(x + 70, y, words, colour=INK)
+        canvas.note(x + 70, y, words, colour=INK)
 
     # the sketch ----------------------------------------------------------------------------
 
@@ -254,47 +254,47 @@ class FlatEarth:
         return x + radius * np.sin(turn), y + self.RADIUS - radius * np.cos(turn)
 
     def _still_sketch(self):
-        sheet, (x, y) = self.sheet, self.SITE
-        sheet.clip(700, 60, RIGHT, 322)
+        canvas, (x, y) = self.canvas, self.SITE
+        canvas.clip(700, 60, RIGHT, 322)
         arc_x, arc_y = self._on_arc(np.linspace(-4, 62, 60))
-        sheet.area([*arc_x, arc_x[-1], arc_x[0]], [*arc_y, 322, 322], TINT)
-        sheet.line(arc_x, arc_y, colour=ELLIPSOID, width=2.6, dash=ORANGE_DASH)
+        canvas.area([*arc_x, arc_x[-1], arc_x[0]], [*arc_y, 322, 322], TINT)
+        canvas.line(arc_x, arc_y, colour=ELLIPSOID, width=2.6, dash=ORANGE_DASH)
         end = self._on_arc(self.TURN)
-        sheet.line([x, end[0]], [y, end[1]], colour=INK, width=1.6)
-        sheet.line([x, RIGHT], [y, y], colour=INK, width=2.4, dash=CHOSEN_DASH)
-        sheet.line([end[0], end[0]], [end[1], y], width=1.4, dash=DOTS)
-        sheet.clip()
-        sheet.right_angle(end[0], y, 180, side=-1, colour=INK, size=10)
-        sheet.note(x - 6, y - 42, "plane, level line of sight", colour=INK)
+        canvas.line([x, end[0]], [y, end[1]], colour=INK, width=1.6)
+        canvas.line([x, RIGHT], [y, y], colour=INK, width=2.4, dash=CHOSEN_DASH)
+        canvas.line([end[0], end[0]], [end[1], y], width=1.4, dash=DOTS)
+        canvas.clip()
+        canvas.right_angle(end[0], y, 180, side=-1, colour=INK, size=10)
+        canvas.note(x - 6, y - 42, "plane, level line of sight", colour=INK)
         too_short = x + self.RADIUS * math.radians(self.TURN)
-        sheet.line([too_short, too_short], [y - 12, y], width=1.4)
-        sheet.line([end[0], end[0]], [y - 12, y], width=1.4)
-        sheet.arrow((end[0], y - 8), (too_short, y - 8), width=1.6, head=7, both=True)
-        sheet.note((end[0] + too_short) / 2, y - 24, "plane too short", colour=INK, to="both")
-        sheet.note(x + 92, y + 72, "chord", colour=INK)
-        sheet.note(end[0] - 4, end[1] + 58, "ellipsoid", colour=NORMAL, to="left")
-        sheet.note(RIGHT, 308, "sketch not to scale", bold=True, colour=INK, to="left")
+        canvas.line([too_short, too_short], [y - 12, y], width=1.4)
+        canvas.line([end[0], end[0]], [y - 12, y], width=1.4)
+        canvas.arrow((end[0], y - 8), (too_short, y - 8), width=1.6, head=7, both=True)
+        canvas.note((end[0] + too_short) / 2, y - 24, "plane too short", colour=INK, to="both")
+        canvas.note(x + 92, y + 72, "chord", colour=INK)
+        canvas.note(end[0] - 4, end[1] + 58, "ellipsoid", colour=NORMAL, to="left")
+        canvas.note(RIGHT, 308, "sketch not to scale", bold=True, colour=INK, to="left")
 
     def _sketch(self, height, refraction):
         """Draw the line of sight, the drop and the level where a line was measured."""
-        sheet, (x, y) = self.sheet, self.SITE
+        canvas, (x, y) = self.canvas, self.SITE
         x1, y1 = self._on_arc(self.TURN)
         x2 = x + self.RADIUS * math.tan(math.radians(self.TURN))
         ray = x1 + (1 - refraction) * (x2 - x1), y1 + (1 - refraction) * (y - y1)
         t = np.linspace(0, 1, 20)
         if refraction:
             bend = t**2
-            sheet.line(x + t * (x2 - x) + bend * (ray[0] - x2), y + bend * (ray[1] - y),
+            canvas.line(x + t * (x2 - x) + bend * (ray[0] - x2), y + bend * (ray[1] - y),
                        colour=PLUMB, width=2, dash=DOTS)  # fmt: skip
-        sheet.arrow((x1, y1), ray, colour=GEOID, width=2.4, head=9, both=True)
+        canvas.arrow((x1, y1), ray, colour=GEOID, width=2.4, head=9, both=True)
         measured = self._on_arc(np.linspace(0, self.TURN, 30), 5 * math.asinh(height / 30))
         if abs(height) >= 1:
-            sheet.line(*measured, width=2)
-            sheet.line([712, 740], [308, 308], width=2)
-            sheet.note(748, 308, f"measured at h {write.metres(height, 1)}", colour=INK)
-        sheet.words((x1 + x2) / 2 + 14, (y1 + y) / 2 + 6, "drop", bold=True, colour=PLUMB)
-        sheet.disc(x1, y1, 9, WHITE, edge=INK, rim=2)
-        sheet.site(x, y)
+            canvas.line(*measured, width=2)
+            canvas.line([712, 740], [308, 308], width=2)
+            canvas.note(748, 308, f"measured at h {write.metres(height, 1)}", colour=INK)
+        canvas.words((x1 + x2) / 2 + 14, (y1 + y) / 2 + 6, "drop", bold=True, colour=PLUMB)
+        canvas.disc(x1, y1, 9, WHITE, edge=INK, rim=2)
+        canvas.site(x, y)
 
     # each picture --------------------------------------------------------------------------
 
@@ -305,14 +305,14 @@ class FlatEarth:
         s = np.geomspace(NEAREST, FARTHEST, 90)
         curves = [np.abs(cost.metres(s, job)) for cost in COSTS]
         here = [float(cost.metres(distance, job)) for cost in COSTS]
-        sheet = self.sheet
-        sheet.renew()
+        canvas = self.canvas
+        canvas.renew()
         radius = f"sphere of R = √(Mν) = {write.number(job.radius / 1000, 1)} km at {site.name}"
-        sheet.note(sheet.beside_title, 34, radius, sit="baseline")
+        canvas.note(canvas.beside_title, 34, radius, sit="baseline")
         self._curves(s, curves, distance, here)
         self._sketch(job.height, refraction)
         head = f"over {far(distance)}, at h = H + N = {write.metres(job.height, 1)}"
-        sheet.note(LEFT, self.HEAD, head, colour=INK)
+        canvas.note(LEFT, self.HEAD, head, colour=INK)
         from_where = [
             self._row(row, curve, value, s, distance, job)
             for row, (curve, value) in enumerate(zip(curves, here, strict=True))
@@ -320,35 +320,35 @@ class FlatEarth:
         return self._readout(site, distance, height, job, here, curves, s, from_where)
 
     def _curves(self, s, curves, distance, here):
-        sheet, plot = self.sheet, self.plot
+        canvas, plot = self.canvas, self.plot
         for cost, curve in zip(COSTS, curves, strict=True):
             plot.curve(s, curve, **cost.look)
         for x, y, name in self.BANDS:
-            sheet.note(x, y, name, colour=INK, halo=True)
+            canvas.note(x, y, name, colour=INK, halo=True)
         x = float(plot.x(distance))
-        sheet.line([x, x], [plot.top, plot.bottom], width=1.2, dash=DOTS)
+        canvas.line([x, x], [plot.top, plot.bottom], width=1.2, dash=DOTS)
         ends = np.clip([float(plot.y(curve[-1])) for curve in curves], plot.top, plot.bottom)
         for cost, end, y in zip(COSTS, ends, apart(ends, 19, plot.top, plot.bottom), strict=True):
-            sheet.line([plot.right + 2, plot.right + 14], [end, y], colour=HAIR, width=1)
-            sheet.words(plot.right + 18, y, cost.short, colour=cost.colour, bold=True)
+            canvas.line([plot.right + 2, plot.right + 14], [end, y], colour=HAIR, width=1)
+            canvas.words(plot.right + 18, y, cost.short, colour=cost.colour, bold=True)
         for value in here:
             y = float(plot.y(abs(value)))
             if y <= plot.bottom:
-                sheet.site(x, y)
+                canvas.site(x, y)
 
     def _row(self, row, curve, here, s, distance, job):
         """Write a row of the table; return from where the cost matters, by instrument."""
-        sheet, cost, y = self.sheet, COSTS[row], self.FIRST + self.STEP * row
+        canvas, cost, y = self.canvas, COSTS[row], self.FIRST + self.STEP * row
         name = cost.name.format("longer" if here < 0 else "shorter")
-        sheet.words(LEFT + 42, y - 4, name)
-        sheet.words(self.HERE, y - 4, length(abs(here)), bold=True, colour=cost.colour, to="left")
+        canvas.words(LEFT + 42, y - 4, name)
+        canvas.words(self.HERE, y - 4, length(abs(here)), bold=True, colour=cost.colour, to="left")
         beside = f"{cost.beside_name} {length(abs(cost.beside(distance, job)))}"
-        sheet.note(self.HERE, y + 12, beside, to="left")
+        canvas.note(self.HERE, y + 12, beside, to="left")
         ppm = abs(here) / distance * 1e6
         ppm = "< 0.1" if 0 < ppm < 0.05 else write.number(ppm, 0 if ppm >= 99.95 else 1)
-        sheet.words(self.PPM, y - 4, ppm, to="left")
+        canvas.words(self.PPM, y - 4, ppm, to="left")
         for x, (limit, _) in zip(self.PASSES, LIMITS, strict=True):
-            sheet.note(x, y, _where(passes(s, curve, limit)), to="left", colour=INK)
+            canvas.note(x, y, _where(passes(s, curve, limit)), to="left", colour=INK)
         return [
             self._against(x, y, instrument, cost, curve, s, distance)
             for x, instrument in zip(self.FROM, INSTRUMENTS, strict=True)
@@ -356,10 +356,10 @@ class FlatEarth:
 
     def _against(self, x, y, instrument, cost, curve, s, distance):
         """Write from where an instrument sees a cost, and whether it does here."""
-        sheet = self.sheet
+        canvas = self.canvas
         noise = instrument.noise(s, cost.tall)
         if noise is None:
-            sheet.note(x, y, "–", to="left")
+            canvas.note(x, y, "–", to="left")
             return math.nan
         within = s <= instrument.reach * 1.0001
         low, high = (passes(s[within], (curve / part)[within], 1.0) for part in noise)
@@ -367,7 +367,7 @@ class FlatEarth:
         if distance > instrument.reach:
             symbol = ""
         words = f"{symbol} {_where(high, 'never')}".strip()
-        sheet.note(x, y, words, to="left", colour=INK, bold=symbol == MATTERS)
+        canvas.note(x, y, words, to="left", colour=INK, bold=symbol == MATTERS)
         return high
 
     def _readout(self, site, distance, height, job, here, curves, s, from_where):
