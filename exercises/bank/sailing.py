@@ -8,7 +8,16 @@ from exercises.bank.parameter_sheet import FOOT, LINES, PARIS, TWICE, UNITS, US_
 from exercises.question.dice import Dice, printed
 from exercises.question.model import Answer, Asked, Given, Printed
 from exercises.question.notation import choice, exercise, words_of
-from exercises.question.variation import Numbers, also, misread, plus, reworked, turned, using
+from exercises.question.variation import (
+    Numbers,
+    also,
+    misread,
+    partwise,
+    plus,
+    reworked,
+    turned,
+    using,
+)
 from exercises.question.wording import number
 
 FRAMES = ("S-5A F1.2a", "S-5B E4.1b")
@@ -214,9 +223,9 @@ SHEET = exercise(
     asked=tuple(_entry(name) for name in LINES),
     solve=_findings,
     slips={
-        "missed": reworked(lambda a: {name: 0.0 for name in LINES if a[name]}),
-        "false-alarm": _alarms,
-        "once": reworked(lambda a: {name: a[name] / 2 for name in TWICE if a[name]}),
+        "missed": partwise(reworked(lambda a: {name: 0.0 for name in LINES if a[name]})),
+        "false-alarm": partwise(_alarms),
+        "once": partwise(reworked(lambda a: {name: a[name] / 2 for name in TWICE if a[name]})),
     },
     work=_verdicts,
     reason=_reason,

@@ -269,10 +269,10 @@ def _recognise(case: _Case, parts: dict[str, Part], known: Slip | Method, route:
     """
     Explain the open parts by a route, if it fits every part that it touches.
 
-    A slip that is a general one, a turned sign, happens to one part alone as well.
+    One that may be made in one part alone, as a turned sign may, is recognised there.
     """
     hits = case.hits(route)
-    one_part = isinstance(known, Slip) and bool(known.also)
+    one_part = isinstance(known, Slip) and (known.partwise or bool(known.also))
     if not hits or not (case.fits(route) or one_part):
         return
     reply = _reply(case, known, hits)

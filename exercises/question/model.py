@@ -122,7 +122,7 @@ class Slip:
 
     `route` gives the numbers one gets that way, for the parts that it touches.
     `also` names the general slips ("sign", "swapped" ...) that this one *is*, so that
-    one mistake does not carry two names.
+    one mistake does not carry two names. `partwise`: it may be made in one part alone.
     """
 
     key: str
@@ -130,6 +130,7 @@ class Slip:
     route: Callable[[Given], Answer]
     reply: str
     also: tuple[str, ...] = ()
+    partwise: bool = False
 
 
 @dataclass(frozen=True)

@@ -140,7 +140,7 @@ def exercise(
 def _slip(words: Words, key: str, route: Any, solve: Solve, parts: Sequence[str]) -> Slip:
     name, reply = words.slips[key]
     way = variation(route)
-    return Slip(key, name, way.bound(solve, parts), reply, way.also)
+    return Slip(key, name, way.bound(solve, parts), reply, way.also, way.partwise)
 
 
 def _method(words: Words, key: str, route: Any, solve: Solve, parts: Sequence[str]) -> Method:

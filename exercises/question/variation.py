@@ -13,6 +13,7 @@ function of the given numbers::
     reworked(lambda a: -a.east)  any function of the right answer as a whole
     only("east", using(…))       of a route, the parts that it touches
     also("sign", route)          this slip is the general one of that name: one mistake, one name
+    partwise(route)              a slip that may be made in one part alone
     counted(route)               no slip but another method, and one that earns the mark
 
 Where nothing of these fits, a plain function of the given numbers is a route as well. A function
@@ -47,6 +48,7 @@ class Variation:
 
     walk: Callable[[Solve, Numbers, Sequence[str]], Any]
     also: tuple[str, ...] = ()
+    partwise: bool = False
     counts: bool = False
 
     def bound(self, solve: Solve, parts: Sequence[str]) -> Callable[[Given], Answer]:
@@ -131,6 +133,11 @@ def also(*names_and_route: Any) -> Variation:
     """Return a route that is the general slip of that name: ``also("sign", turned())``."""
     *names, route = names_and_route
     return replace(variation(route), also=tuple(names))
+
+
+def partwise(route: Any) -> Variation:
+    """Return a route that may be gone in one part alone: a line missed on a sheet of many."""
+    return replace(variation(route), partwise=True)
 
 
 def counted(route: Any) -> Variation:
