@@ -129,8 +129,16 @@ def one_axis(g):
     return {wrong: float(np.abs(vector).max())}
 
 
+def mixed(g):
+    found = misses(g)
+    return {
+        "position_vector": found["coordinate_frame"],
+        "coordinate_frame": found["position_vector"],
+    }
+
+
 CONVENTION = {
-    "conventions-mixed": lambda g: dict(zip(misses(g), list(misses(g).values())[::-1])),
+    "conventions-mixed": mixed,
     "no-rotations": lambda g: misses(g, r=0),
     "no-scale": lambda g: misses(g, s=0),
     "backwards": lambda g: misses(g, t=-1, r=-1, s=-1),
