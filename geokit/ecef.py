@@ -239,7 +239,8 @@ def _direction(y, x):
     """
     The angle from the x axis towards the y axis, in degrees from −180 to 180, rounded once only.
 
-    Near 180 the last digit is 13 nm at a satellite's distance, so no second rounding is to spare.
+    Near 180 the last digit is 13 nanometres at a satellite's distance: no second rounding is to
+    spare.
     The angle is counted from the nearest axis, in a coarse part that turns into degrees exactly
     and a fine one.
     """

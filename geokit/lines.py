@@ -62,7 +62,8 @@ def inverse(
 
     References
     ----------
-    Karney, Algorithms for geodesics, Journal of Geodesy 87, 2013, through pyproj; good to 15 nm.
+    Karney, Algorithms for geodesics, Journal of Geodesy 87, 2013, through pyproj; good to 15
+    nanometres.
     """
     return plain(*_inverse(_geod(ellipsoid), *_ends(lat1, lon1, lat2, lon2)))
 

@@ -135,8 +135,8 @@ def _rotation(rate):
     fast = np.abs(rate) > 200
     if fast.any():
         raise ValueError(
-            f"rotation {rate[fast][0]:.10g} mas a year is above 200, and no plate turns at more "
-            "than a few: is it in microarcseconds?"
+            f"rotation {rate[fast][0]:.10g} mas a year is above 200; large plates turn at up to 3, "
+            "and the fastest small one at 186: is it in microarcseconds?"
         )
     return rate
 
@@ -147,6 +147,6 @@ def _speed(speed, name):
     if fast.any():
         raise ValueError(
             f"{name} velocity {speed[fast][0]:.10g} m a year is above 1, and no plate goes faster "
-            "than a tenth of that: is it in millimetres?"
+            "than a fifth of that: is it in millimetres?"
         )
     return speed

@@ -306,7 +306,7 @@ def test_estimate_finds_what_was_applied(convention):
     found, residuals = datums.estimate(PATCH, target, convention=convention)
     assert found.convention == convention
     assert np.abs(residuals).max() < 5e-9
-    # rounding of coordinates (1 nm) over a patch of 100 km, 60 times as far from the centre
+    # rounding of coordinates (a nanometre) over a patch of 100 km, 60 times as far from the centre
     assert_allclose(
         dataclasses.astuple(found)[:3], dataclasses.astuple(helmert)[:3], rtol=0, atol=1e-5
     )

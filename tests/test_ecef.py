@@ -171,7 +171,7 @@ def test_back_within_ten_nanometres_at_random():
 
 
 def test_a_satellites_longitude_is_rounded_only_once():
-    # near 180 a longitude's own last digit is 13 nm at 20 000 km
+    # near 180 a longitude's own last digit is 13 nanometres at 20 000 km
     rng = np.random.default_rng(21)
     points = ecef.to_ecef(rng.uniform(-20, 20, 1500), rng.uniform(130, 180, 1500), 2e7, WGS84)
     points += rng.uniform(-1e-6, 1e-6, (3, 1500))  # else the longitude has a short exact answer

@@ -61,6 +61,39 @@ def test_rates_of_itrf2020(plate):
     near("PM-07", plate, rate)
 
 
+SMALL = ["Manus", "Juan Fernandez", "Easter", "Tonga", "South Bismarck", "Rivera"]
+
+
+def small_plate(name):
+    """The published rotation of a small plate, in milliarcseconds a year along X, Y, Z."""
+    latitude, longitude = map(math.radians, given("PM-08", name))
+    level, rate = math.cos(latitude), 3.6 * value("PM-08", name)
+    axis = level * math.cos(longitude), level * math.sin(longitude), math.sin(latitude)
+    return tuple(rate * part for part in axis)
+
+
+@pytest.mark.parametrize("plate", SMALL)
+def test_small_plates_turn_faster_than_the_thirteen(plate):
+    assert value("PM-08", plate) * 3.6 > 6 * max(math.hypot(*r) for r in ITRF2020.values())
+    motion.velocity(0, 0, small_plate(plate), GRS80)  # none is too fast to be computed
+
+
+def test_what_lesson_10_says_of_fast_plates():
+    lesson = (Path(__file__).parents[1] / "lessons/10_motion.ipynb").read_text(encoding="utf-8")
+    fastest = max(math.hypot(*rotation) for rotation in ITRF2020.values())
+    assert f"thirteen plates, which turn by {fastest:.1f} mas a year at most" in lesson
+    manus, bismarck = (3.6 * value("PM-08", name) for name in ("Manus", "South Bismarck"))
+    assert f"South Bismarck by {bismarck:.0f} mas a year, Manus by {manus:.0f}." in lesson
+    assert f"the fastest small one by {manus / 1000:.2f}″" in lesson
+    # Niuatoputapu, an island at the northern end of the Tonga plate
+    tonga = motion.velocity(-15.95, -173.75, small_plate("Tonga"), GRS80)
+    assert 0.17 < math.hypot(*tonga) < 0.18
+    assert "small Tonga plate goes up to 17 cm a year" in lesson
+    # the Lau basin opens there by some 160 mm a year, Tonga against Australia (Bevis 1995)
+    australia = motion.velocity(-15.95, -173.75, ITRF2020["AUST"], GRS80)
+    assert math.dist(tonga, australia) == pytest.approx(0.160, abs=0.012)
+
+
 @pytest.mark.parametrize("asked", ["EUROPE", "eura", "Eurasia"])
 def test_an_unknown_plate_is_answered_with_the_nearest(asked):
     with pytest.raises(ValueError, match=rf"'{asked}'; did you mean .*EURA \(Eurasia\)"):

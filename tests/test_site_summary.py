@@ -1,5 +1,6 @@
 """What geodesy does at a site: against pyproj and geometry, and where it does not apply."""
 
+import html
 import math
 import re
 
@@ -143,6 +144,62 @@ def test_on_land_there_is_no_depth():
     assert "swapped" in site_summary.notes(_site(47, 8, 100))[0]
     assert "No water depth" in site_summary.notes(_site(57, 2))[0]
     assert not site_summary.notes(scenario.HOME)
+
+
+@pytest.mark.parametrize(
+    ("latitude", "longitude", "plate", "there"),
+    [
+        (57, 2, "PCFC", "Eurasia"),
+        (-20, 116, "EURA", "Australia"),
+        (40, -65, "AUST", "North America"),
+        (18, 132, "NOAM", "Philippine Sea, which the model leaves out"),
+        (89.9, 0, "ANTA", "Eurasia"),
+    ],
+)
+def test_a_plate_far_from_the_site_is_doubted(latitude, longitude, plate, there):
+    (doubt,) = site_summary.notes(_site(latitude, longitude, 50), plate)
+    assert f"may be {there} (from memory" in doubt
+    assert doubt in html.unescape(site_summary.page(_site(latitude, longitude, 50), plate))
+
+
+def test_the_distance_in_the_doubt_is_the_geodesic():
+    (doubt,) = site_summary.notes(_site(57, 2, 50), "INDI")
+    said = int(re.search(r"is (\d+) km", doubt)[1])
+    # the nearest of the places of India, 18° N 67° E
+    assert said == pytest.approx(WGS84.inv(2, 57, 67, 18)[2] / 1000, abs=80)
+
+
+@pytest.mark.parametrize(
+    ("latitude", "longitude", "plate"),
+    [
+        (57, 2, "EURA"),
+        (-20, 116, "AUST"),
+        (20, -158, "PCFC"),
+        (20, 179.9, "PCFC"),
+        (20, -179.9, "PCFC"),
+        (36, -5, "NUBI"),
+        (-75, 0, "ANTA"),
+        (57, 2, ""),
+    ],
+)
+def test_a_plate_that_may_be_the_sites_is_not_doubted(latitude, longitude, plate):
+    notes = site_summary.notes(_site(latitude, longitude, 50), plate)
+    assert not [note for note in notes if "plate named" in note]
+
+
+def test_the_command_says_the_doubt_and_writes_the_page(tmp_path, capsys):
+    out = tmp_path / "site.html"
+    arguments = ["--latitude", "57 N", "--longitude", "2 E", "--depth", "80", "--plate", "pcfc"]
+    assert __main__.main(["site", *arguments, "--out", str(out)]) == 0
+    assert "The plate named is Pacific" in " ".join(capsys.readouterr().out.split())
+    assert "The plate named is Pacific" in " ".join(out.read_text(encoding="utf-8").split())
+
+
+def test_an_unknown_plate_is_answered_with_its_neighbours(tmp_path, capsys):
+    out = tmp_path / "site.html"
+    arguments = ["--latitude", "57", "--longitude", "2", "--plate", "euro"]
+    assert __main__.main(["site", *arguments, "--out", str(out)]) == 2
+    assert "EURA (Eurasia)" in capsys.readouterr().err
 
 
 def test_the_command_takes_a_place_a_position_or_the_chosen_site(tmp_path, monkeypatch, capsys):

@@ -54,11 +54,16 @@ def disagreements(exercise, slip, factor=1.0):
                 found.append((numbers, sorted(route), sorted(again)))
                 continue
             found += [
-                (numbers, name, value * factor, again[name])
+                (numbers, name, spoilt(parts[name], value, factor), again[name])
                 for name, value in route.items()
-                if not agrees(parts[name], value * factor, again[name])
+                if not agrees(parts[name], spoilt(parts[name], value, factor), again[name])
             ]
     return found
+
+
+def spoilt(asked, value, factor):
+    """Return a value times a factor; nought, which no factor moves, goes off by tolerances."""
+    return value * factor if value else (factor - 1) * 10 * asked.tolerance
 
 
 def agrees(asked, value, again):

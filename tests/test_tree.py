@@ -114,6 +114,33 @@ def test_nothing_names_a_registry_or_a_machine():
     )
 
 
+# A mariner reads it as nautical miles, which the course writes NM.
+NANOMETRES = re.compile(r"(?<![A-Za-z_])nm(?![A-Za-z_0-9])")
+
+
+def test_nothing_is_given_in_nm():
+    found = [
+        f"{path.relative_to(ROOT)}:{number}"
+        for path in _sources(*TEXTS)
+        if path.name != "test_tree.py"
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+        if NANOMETRES.search(line)
+    ]
+    assert not found, (
+        "a mariner reads nm as nautical miles: write metres, 0.000 000 01 m, or the whole word, "
+        f"nanometres or nautical miles: {found}"
+    )
+
+
+@pytest.mark.parametrize("text", ["good to 15 nm,", "10nm", "10\u202fnm", "a few nm"])
+def test_nm_is_seen(text):
+    assert NANOMETRES.search(text)
+
+
+def test_words_with_the_letters_are_not_seen():
+    assert not NANOMETRES.search("unmarked, nmea, enm, nm_of, NMEA 0183, 12 NM")
+
+
 @pytest.mark.parametrize("text", ["pypi.org/simple", "/home/anna/x", r"C:\Users\anna", "/tmp/x"])
 def test_such_names_are_seen(text):
     assert FOREIGN.search(f'open("{text}")')

@@ -16,6 +16,7 @@ from exercises.question.notation import choice, exercise
 from exercises.question.variation import (
     Numbers,
     also,
+    counted,
     exchanged,
     misread,
     then,
@@ -29,7 +30,7 @@ from geokit.datums import Helmert, MolodenskyBadekas, abridged_molodensky, estim
 from geokit.ecef import from_ecef, to_ecef
 from geokit.ellipsoid import Ellipsoid
 from geokit.ellipsoids import GRS80, WGS84
-from geokit.lines import great_circle
+from geokit.lines import great_circle, inverse
 from geokit.motion import velocity
 from geokit.plates import ITRF2020, NAMES
 
@@ -162,6 +163,9 @@ IGNORED = exercise(
         "from-east": then(lambda azimuth: (90 - azimuth) % 360, "azimuth"),
         "sum": lambda g: {"distance": sum(map(abs, _north_east(g)))},
     },
+    methods={
+        "ellipsoid": counted(lambda g: inverse(g.gnss_lat, g.gnss_lon, g.lat, g.lon, WGS84)[:2])
+    },
     work=lambda g: {
         "lat_seconds": (g.lat - g.gnss_lat) * 3600,
         "lon_seconds": (g.lon - g.gnss_lon) * 3600,
@@ -214,6 +218,11 @@ def _start(g: Numbers) -> tuple[float, ...]:
     return to_ecef(g.lat, g.lon, g.height, OLD[g.ellipsoid])
 
 
+def _abridged(g: Numbers) -> tuple[float, ...]:
+    ends = (OLD[g.ellipsoid], WGS84)
+    return abridged_molodensky(g.lat, g.lon, g.height, *_vector(g, SHIFTS), *ends)
+
+
 def _three(g: Numbers, sign: int = 1, one_ellipsoid: bool = False) -> tuple[float, ...]:
     """Return the position through X, Y, Z."""
     moved = _sum(_start(g), (sign * shift for shift in _vector(g, SHIFTS)))
@@ -244,6 +253,7 @@ THREE = exercise(
         "no-height": misread(height=0.0),
         "height-kept": lambda g: {"height": g.height},
     },
+    methods={"abridged": _abridged},
     work=lambda g: {
         "old": g.height,
         **_along_axes("start", _start(g)),
@@ -519,6 +529,28 @@ def _molodensky(g: Numbers, da: int = 1, df: int = 1) -> tuple[float, ...]:
     return (lat - g.lat) * 3600, (lon - g.lon) * 3600, dh
 
 
+def _standard(g: Numbers) -> tuple[float, ...]:
+    """Return what the standard formula gives: IOGP 373-7-2, EPSG method 9604, at h = 0."""
+    old, north, east = OLD[g.ellipsoid], _north_of(g), _east_of(g)
+    up = (g.dx * cos(g.lon) + g.dy * sin(g.lon)) * cos(g.lat) + g.dz * sin(g.lat)
+    da, df = WGS84.semi_major - old.semi_major, WGS84.flattening - old.flattening
+    m, nu = old.meridian_radius(g.lat), old.prime_vertical_radius(g.lat)
+    narrower = 1 - old.flattening  # b / a
+    stretch = da * nu * (1 - narrower**2) / old.semi_major + df * (m / narrower + nu * narrower)
+    return (
+        (north + stretch * sin(g.lat) * cos(g.lat)) / m * RHO,
+        east / (nu * cos(g.lat)) * RHO,
+        up - da * old.semi_major / nu + df * narrower * nu * sin(g.lat) ** 2,
+    )
+
+
+def _geocentric(g: Numbers) -> tuple[float, ...]:
+    """Return what the way through X, Y, Z gives."""
+    start = to_ecef(g.lat, g.lon, 0.0, OLD[g.ellipsoid])
+    lat, lon, height = from_ecef(*_sum(start, _vector(g, SHIFTS)), WGS84)
+    return (lat - g.lat) * 3600, math.remainder(lon - g.lon, 360) * 3600, height
+
+
 def _work_molodensky(g: Numbers) -> Given:
     old = OLD[g.ellipsoid]
     da, df = WGS84.semi_major - old.semi_major, WGS84.flattening - old.flattening
@@ -554,6 +586,7 @@ MOLODENSKY = exercise(
         "ellipsoids-swapped": using(da=-1, df=-1),
         "no-cosine": times(lambda g: cos(g.lat), "dlon"),
     },
+    methods={"standard": _standard, "geocentric": _geocentric},
     work=_work_molodensky,
 )
 

@@ -34,16 +34,17 @@ def add_to(commands: Any) -> None:
 
 
 def _site(wanted: argparse.Namespace) -> int:
+    plate = wanted.plate.strip().upper()
     try:
         site = _wanted(wanted)
-        page = site_summary.page(site, wanted.plate.strip().upper())
+        page = site_summary.page(site, plate)
     except ValueError as error:
         say(str(error))
         return NOTHING_DONE
     path = pages.write(wanted.out, page)
-    for note in site_summary.notes(site):
+    for note in site_summary.notes(site, plate):
         print("\n".join(wrapped(note)) + "\n")
-    for section in site_summary.summary(site, wanted.plate.strip().upper()):
+    for section in site_summary.summary(site, plate):
         rows = [(item.label, item.value or "does not apply") for item in section.items]
         print("\n".join(columns(section.title, rows)))
     print(f"{site.name}: {path}")

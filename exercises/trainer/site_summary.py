@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import geokit
 from exercises.pages import pages
 from exercises.question import wording
+from exercises.sheets import plate_places
 from exercises.sheets.scenario import Site
 from geokit import coastline, deflection, geoid, grid, motion, plates
 
@@ -69,8 +70,13 @@ def summary(site: Site, plate: str = "") -> list[Section]:
     return [_heights(site), _verticals(site), _arc(site), _plate(site, plate), _grid(site)]
 
 
-def notes(site: Site) -> list[str]:
-    """Return what a reader should check about the site itself before using the page."""
+def notes(site: Site, plate: str = "") -> list[str]:
+    """Return what a reader should check before using the page: depth, land, the plate named."""
+    doubt = plate_places.doubt(site.latitude, site.longitude, plate) if plate else ""
+    return [*_of_depth(site), *([doubt] if doubt else [])]
+
+
+def _of_depth(site: Site) -> list[str]:
     land = coastline.is_land(site.latitude, site.longitude)
     if site.water_depth > 0 and land:
         return [
@@ -326,7 +332,7 @@ def page(site: Site, plate: str = "") -> str:
         ),
         depth=_metres(site.water_depth, 0, signed=False) if site.water_depth else "",
         epoch=f"{site.epoch:.1f}",
-        notes=notes(site),
+        notes=notes(site, plate),
         sections=summary(site, plate),
         cautions=CAUTIONS,
     )

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from exercises.sheets import plate_places
 from geokit import GRS80, motion
 from geokit import plates as model
 from lessons.canvas import write
@@ -22,7 +23,6 @@ from lessons.canvas.palette import (
     WHITE,
 )
 from lessons.canvas.pen import LEFT, NOTE, RIGHT, Canvas, width_of
-from lessons.figures.motion import stations
 from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
 NEAREST = "that of the nearest arrow"
@@ -83,7 +83,7 @@ class Drift:
 
 def drift(site, plate, listed, today):
     """Return how a site goes with its plate between two epochs."""
-    guess, missing = stations.nearest(site.latitude, site.longitude)
+    guess, missing = plate_places.nearest(site.latitude, site.longitude)
     code = plate or guess
     east, north = motion.velocity(site.latitude, site.longitude, model.ITRF2020[code], GRS80)
     years = today - listed
@@ -118,7 +118,7 @@ class Plates:
             scale=scale,
         )
         self.GLOBE.sea(canvas)
-        names, self.points = stations.places("inside")
+        names, self.points = plate_places.places("inside")
         self.names = np.array(names)
         self.east, self.north = np.array(
             [
@@ -220,7 +220,7 @@ class Plates:
             self.canvas.outlines(np.stack(wings, 1), fill=colour)
 
     def _rings(self, view):
-        _, points = stations.places("left out")
+        _, points = plate_places.places("left out")
         x, y, near = view.project(directions(*points))
         for row in np.flatnonzero(near > 0.1):
             self.canvas.disc(x[row], y[row], 8, WHITE, edge=QUIET, rim=1.6)
@@ -235,9 +235,9 @@ class Plates:
         x0, y0 = self.GLOBE.x, self.GLOBE.y
         taken = [(x0 - 26, y0 - 26, x0 + 26, y0 + 26)]
         wanted = [(pole, "its pole", NORMAL, 18)]
-        for code in sorted(stations.INSIDE, key=lambda code: code != found.plate):
+        for code in sorted(plate_places.INSIDE, key=lambda code: code != found.plate):
             colour = PLUMB if code == found.plate else INK
-            wanted.append((stations.INSIDE[code][0], model.NAMES[code], colour, 14))
+            wanted.append((plate_places.INSIDE[code][0], model.NAMES[code], colour, 14))
         for place, name, colour, below in wanted:
             x, y, near = view.project(directions(*place))
             half = width_of(name, NOTE, bold=True) / 2

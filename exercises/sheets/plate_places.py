@@ -1,19 +1,23 @@
 """
-Places that stand well inside a plate, one arrow on the globe each.
+Places that stand well inside a plate: an arrow each on lesson 10's globe, and a plate for a site.
 
-From memory of the plates' outlines, which the model does not carry: they are for the picture and
-for a first guess at a site's plate, and the figure says so. The smaller plates are named because
-the model leaves them out, and a site on one of them has no velocity in it.
+From memory of the plates' outlines, which the model does not carry: they are for the picture, for
+a first guess at a site's plate and for a doubt about a named one, and each says so. The smaller
+plates are named because the model leaves them out, and a site on one of them has no velocity in it.
 """
 
 from functools import cache
 
 import numpy as np
 
-from lessons.canvas.globe import directions
+from geokit import plates
+from geokit.lines import great_circle
+
+FAR = 2500.0  # kilometres; only outermost corners of a plate are farther from its own places
+EARTH_RADIUS = 6371.0  # kilometres
 
 # The first place of each plate carries its name.
-INSIDE = {
+INSIDE: dict[str, tuple[tuple[float, float], ...]] = {
     "EURA": (
         (60, 62), (50, 15), (66, 95), (63, 20), (41, -3), (50, 45), (57, 2), (60, -12), (48, -15),
         (77, 45), (48, 75),
@@ -50,7 +54,7 @@ INSIDE = {
         (-58, 108), (-64, 8), (-67, 150), (-73, -160), (-51, -86), (-52, 62),
     ),
 }  # fmt: skip
-LEFT_OUT = {
+LEFT_OUT: dict[str, tuple[tuple[float, float], ...]] = {
     "Philippine Sea": ((18, 131), (26.5, 140), (13, 137)),
     "Sunda": ((3, 109), (-6, 108), (13, 104)),
     "Yangtze": ((27, 113),),
@@ -63,19 +67,41 @@ LEFT_OUT = {
 
 
 @cache
-def places(of):
+def places(of: str) -> tuple[list[str], np.ndarray]:
     """Return the names and the latitudes and longitudes of all places: `INSIDE` or `LEFT_OUT`."""
     groups = {"inside": INSIDE, "left out": LEFT_OUT}[of]
     names = [name for name, points in groups.items() for _ in points]
     return names, np.array([point for points in groups.values() for point in points], float).T
 
 
-def nearest(latitude, longitude):
+def nearest(latitude: float, longitude: float) -> tuple[str, str]:
     """Return the plate of the nearest arrow, and the plate left out that is nearer still or ""."""
-    here, found = directions(latitude, longitude), []
-    for of in ("inside", "left out"):
-        names, points = places(of)
-        closeness = directions(*points) @ here
-        found.append((closeness.max(), names[closeness.argmax()]))
-    (near, plate), (nearer, missing) = found
-    return plate, missing if nearer > near else ""
+    (near, plate), (nearer, missing) = (
+        _nearest(latitude, longitude, of) for of in ("inside", "left out")
+    )
+    return plate, missing if nearer < near else ""
+
+
+def doubt(latitude: float, longitude: float, plate: str) -> str:
+    """Return a sentence where a site stands far from every place of the plate named, or ""."""
+    of_it = [apart for name, apart in _apart(latitude, longitude, "inside") if name == plate]
+    code, missing = nearest(latitude, longitude)
+    if not of_it or code == plate or min(of_it) < FAR:  # an unknown code is answered elsewhere
+        return ""
+    other = f"{missing}, which the model leaves out" if missing else plates.NAMES[code]
+    return (
+        f"The plate named is {plates.NAMES[plate]}, and the nearest place of it that the course "
+        f"knows is {round(min(of_it), -2):.0f} km from the site. The plate there may be {other} "
+        "(from memory of the plates' outlines). Is the plate right, and the position?"
+    )
+
+
+def _apart(latitude: float, longitude: float, of: str) -> list[tuple[str, float]]:
+    """Return each place's plate and how far it is, in kilometres."""
+    names, (latitudes, longitudes) = places(of)
+    apart, _, _ = great_circle(latitude, longitude, latitudes, longitudes, EARTH_RADIUS)
+    return list(zip(names, apart.tolist(), strict=True))
+
+
+def _nearest(latitude: float, longitude: float, of: str) -> tuple[float, str]:
+    return min((apart, name) for name, apart in _apart(latitude, longitude, of))
