@@ -15,6 +15,7 @@ from exercises.instructor import mark_cells, register, watching
 from exercises.question import dice
 from exercises.sheets import overrides, report
 from lessons.desk import desk
+from tests.codes import named
 from tests.test_overrides import folder  # noqa: F401 - a class of two, T07 with a slip
 from tests.test_register import HOSTILE
 from tests.test_report import FIRST, PLUMB, Desk
@@ -156,7 +157,7 @@ def test_register_records_and_statements_are_written_at_the_desk(shown, folder):
     one.write_typing()
     html = (folder / "typing-T07.html").read_text(encoding="utf-8")
     assert 'id="T07"' in html
-    assert "T08" not in html
+    assert not named("T08", html)
     one.home.value = "https://survey.example.org"
     one.write_statements()
     text = (folder / "statements.json").read_text(encoding="utf-8")
