@@ -230,7 +230,7 @@ def test_answer_survives_a_crash_and_a_reload(deflection, course, monkeypatch):
     assert box.check().startswith("Right")
     assert "answers-T07.jsonl" in box.kept()
 
-    course.restart_kernels()
+    course.crash()
     deflection.reload()
     deflection.run()
     again = deflection.box(OFFSET)

@@ -44,7 +44,7 @@ def test_the_sheet_is_marked_line_by_line_and_outlives_python(open_page, course)
     assert "answers-T09.jsonl" in (box.check() and box.kept())
     assert box.parts() == ["slip" if name in wrong else "right" for name in LINES]
 
-    course.restart_kernels()
+    course.crash()
     lesson.page.locator(".gk-stopped", has_text="Press Run this lesson").wait_for()
     assert lesson.page.locator(".gk-python-stopped").count() == 1
     box.type(**{wrong[0]: "12.5"})  # Python does not hear this
