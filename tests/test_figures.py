@@ -70,6 +70,16 @@ HARD_PLACES = [
 ]
 
 
+# The scenario's places are a full run's; the quick one has what breaks a figure, and the wall.
+EVERYWHERE = [
+    *(
+        pytest.param(site, marks=() if site is WALL else pytest.mark.full)
+        for site in PLACES.values()
+    ),
+    *HARD_PLACES,
+]
+
+
 @pytest.fixture(scope="module", params=FIGURES)
 def figure(request):
     return FIGURES[request.param](WALL)
@@ -107,7 +117,7 @@ def ends(figure):
             yield f"{choice.name} = {option}"
 
 
-@pytest.mark.parametrize("site", [*PLACES.values(), *HARD_PLACES], ids=lambda site: site.name)
+@pytest.mark.parametrize("site", EVERYWHERE, ids=lambda site: site.name)
 def test_draws_everywhere_at_both_ends_of_every_control(figure, site):
     if "site" in figure.controls:
         figure.controls["site"].put(site)

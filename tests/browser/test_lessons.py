@@ -128,6 +128,7 @@ def test_the_course_is_one_screen_for_a_newcomer(start, width, height):
         assert size["x"] + size["width"] <= width
 
 
+@pytest.mark.full
 def test_each_page_has_one_tab_and_links_lead_to_it(start):
     page = start.page
     link = page.locator(".gk-map").get_by_role("link", name="Workbench")
@@ -163,6 +164,7 @@ def test_the_map_follows_what_is_answered_in_another_tab(start, course, monkeypa
     assert "weak" not in row.inner_text()
 
 
+@pytest.mark.full
 def test_the_review_asks_what_is_due_with_fresh_numbers(open_lesson, course, monkeypatch):
     monkeypatch.setenv("GEODESY_ANSWERS", str(course.answers))
     session.sign_in("T12")

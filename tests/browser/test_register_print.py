@@ -7,7 +7,7 @@ import pytest
 from exercises.bank.syllabus import LESSONS
 from exercises.instructor import demo, register
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.full]
 MOST_PAGES = len(LESSONS)  # for a class of 24; every typing of it is some 600 pages
 
 

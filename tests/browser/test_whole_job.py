@@ -10,7 +10,7 @@ from exercises.sheets import session
 from exercises.trainee.practice import Practice
 from exercises.trainer import sailing
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.full]
 
 
 @pytest.fixture
