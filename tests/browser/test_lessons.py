@@ -114,7 +114,7 @@ def test_start_page_signs_in(start, course):
     panel.get_by_role("button", name="12.5").click()
     panel.get_by_text("You write 12.5.").wait_for()
     settings = json.loads((course.answers / "settings.json").read_text(encoding="utf-8"))
-    assert (settings["trainee"], settings["decimal"]) == ("T08", ".")
+    assert (settings["trainee"], settings["people"]["T08"]["decimal"]) == ("T08", ".")
 
 
 @pytest.mark.parametrize(("width", "height"), [(1920, 1080), (1280, 800)])
