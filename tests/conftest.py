@@ -1,4 +1,7 @@
-"""Fixtures that more than one test file uses."""
+"""The option --full, and fixtures that more than one test file uses."""
+
+import datetime
+import sys
 
 import numpy as np
 import pytest
@@ -33,11 +36,59 @@ def scalar_and_array():
     return _check
 
 
-def pytest_collection_modifyitems(items):
+class _AlwaysTheSameTime(datetime.datetime):
+    @classmethod
+    def now(cls, tz=None):
+        return cls(2026, 3, 17, 7, 32, 15, tzinfo=datetime.UTC).astimezone(tz)
+
+
+@pytest.fixture
+def at_0732(monkeypatch):
+    """Stop the clock of the course at 07:32 UTC, which a line writes as T07:32, like a code."""
+    for name, module in list(sys.modules.items()):
+        if name.startswith("exercises.") and vars(module).get("datetime") is datetime.datetime:
+            monkeypatch.setattr(module, "datetime", _AlwaysTheSameTime)
+
+
+def pytest_addoption(parser):
+    parser.addoption(
+        "--full",
+        action="store_true",
+        help="every draw, place and walk, as .ci/run does; without it a part that is large enough "
+        "to find what usually breaks",
+    )
+
+
+@pytest.fixture(scope="session")
+def full(request):
+    """Whether the tests run with --full."""
+    return request.config.getoption("full")
+
+
+LEFT = pytest.StashKey[list]()
+
+
+def pytest_collection_modifyitems(config, items):
     """
-    Run the browser's tests last.
+    Leave what is marked so to --full, and run the browser's tests last.
 
     The browser is driven through an event loop that runs from then on to the end: a widget that
     asks whether one is running would be tested otherwise than a kernel's loop or none.
     """
     items.sort(key=lambda item: item.get_closest_marker("browser") is not None)
+    if config.getoption("full"):
+        return
+    left = [item for item in items if item.get_closest_marker("full")]
+    config.stash[LEFT] = left
+    if left:
+        items[:] = [item for item in items if not item.get_closest_marker("full")]
+        config.hook.pytest_deselected(items=left)
+
+
+def pytest_terminal_summary(terminalreporter, config):
+    if left := config.stash.get(LEFT, []):
+        browser = sum(item.get_closest_marker("browser") is not None for item in left)
+        others = len(left) - browser
+        terminalreporter.write_line(
+            f"left to --full: {browser} walks in the browser, {others} other tests"
+        )

@@ -1,4 +1,4 @@
-"""Published figures by id, read from check_values.json, so that no test carries them itself."""
+"""Figures from outside by id, read from check_values.json, which check_values.md explains."""
 
 import json
 from pathlib import Path
@@ -12,7 +12,7 @@ _RECORDS = {
 
 
 def value(record, name):
-    """The published number, in the unit the record gives."""
+    """The expected number, in the unit the record gives; its `origin` says whose it is."""
     return _RECORDS[record]["expected"][name]["value"]
 
 

@@ -1,12 +1,12 @@
-"""Every exercise of the bank over 3 000 seeded trainees × 3 turns.
+"""Every exercise of the bank over 300 seeded trainees × 3 turns, with --full over 3 000.
 
 The right answer is accepted, every slip is named, and the right answer, the slips and the general
 slips stand more than three tolerances apart in some part they touch.
 
-On all 9 000 draws of an exercise with numbers: the right answer and every slip are checked by
-numbers, rounded as a careful trainee types them, and the distances are taken. A sample only goes
-as text through mark(): the right answer of one draw in 4 (2 250 of 9 000), every slip of one draw
-in 28 (322 of 9 000). An exercise of choices alone has no numbers: 60 draws, all of them as text.
+On all draws of an exercise with numbers: the right answer and every slip are checked by numbers,
+rounded as a careful trainee types them, and the distances are taken. A sample only goes as text
+through mark(): the right answer of one draw in 4, every slip of one draw in 28. An exercise of
+choices alone has no numbers: 60 draws, all of them as text.
 """
 
 import gc
@@ -27,7 +27,7 @@ from exercises.question.dice import Dice, given, printed
 from exercises.question.marking import NEAR, ROUNDING, general_slips, mark
 from exercises.question.model import DMS, Asked
 
-TRAINEES, TURNS = 3000, 3
+QUICK, FULL, TURNS = 300, 3000, 3
 # One draw in so many is typed and marked; neither is a multiple of 3, so every turn has its share.
 TYPED, SLIPS_TYPED = 4, 28
 DIGESTS = Path(__file__).with_name("bank_digests.json")
@@ -38,8 +38,8 @@ NUMERIC = sorted(k for k, e in BANK.items() if any(a.kind != "choice" for a in e
 numeric = pytest.mark.parametrize("key", NUMERIC)
 
 
-def draws(exercise):
-    for number, turn in itertools.product(range(TRAINEES), range(1, TURNS + 1)):
+def draws(exercise, trainees):
+    for number, turn in itertools.product(range(trainees), range(1, TURNS + 1)):
         yield given(exercise, f"T{number:04d}", turn)
 
 
@@ -250,7 +250,7 @@ def named_outcomes(outcomes):
 
 
 @pytest.fixture(scope="module")
-def distances(request):
+def distances(request, full):
     """Work the exercises that are tested, on every core: {key: (smallest distance, where)}."""
     asked = {
         item.callspec.params["key"]
@@ -258,17 +258,18 @@ def distances(request):
         if "distances" in getattr(item, "fixturenames", ())
     }
     with ProcessPoolExecutor(mp_context=get_context("spawn")) as pool:
-        futures = {key: pool.submit(work, key) for key in NUMERIC if key in asked}
+        trainees = FULL if full else QUICK
+        futures = {key: pool.submit(work, key, trainees) for key in NUMERIC if key in asked}
         yield futures
         pool.shutdown(cancel_futures=True)
 
 
-def work(key):
+def work(key, trainees):
     """Mark the draws of one exercise; return the smallest distance of its outcomes."""
     gc.disable()  # nothing here is a cycle, and the collector would walk all that is kept
     draw = Draw(find(key))
     outcomes = Outcomes(draw.exercise)
-    for number, numbers in enumerate(draws(draw.original)):
+    for number, numbers in enumerate(draws(draw.original, trainees)):
         draw.take(numbers)
         if number % TYPED == 0:
             shown = check_right(draw)
@@ -281,7 +282,7 @@ def work(key):
 
 
 @numeric
-def test_over_three_thousand_trainees(key, distances, record_property):
+def test_over_many_trainees(key, distances, record_property):
     """Right accepted, every slip named, and all outcomes stand apart."""
     distance, where = distances[key].result()
     print(f"{key}: smallest distance {distance:.2f} tolerances, {where}")
@@ -296,7 +297,7 @@ def test_over_three_thousand_trainees(key, distances, record_property):
 def test_every_choice_is_marked(key):
     exercise = find(key)
     draw = Draw(exercise)
-    for numbers in itertools.islice(draws(exercise), 60):
+    for numbers in draws(exercise, 20):
         check_slips(draw, check_right(draw.take(numbers)))
         assert sorted(numbers["order"]) == sorted(o.key for o in exercise.asked[0].options)
 

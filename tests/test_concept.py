@@ -26,6 +26,7 @@ from lessons.course import concept as page
 from tests.bench import bench_concept
 
 each_idea = pytest.mark.parametrize("idea", IDEAS, ids=lambda idea: idea.key)
+ALL = len(IDEAS)
 LONGEST_OPTION = 48  # letters: one line of the page's column
 
 
@@ -52,18 +53,18 @@ def result(trainee, before, after):
     """Return the result of a trainee with so many right in each form, the rest unsure."""
     forms = form_of(trainee, BEFORE), form_of(trainee, AFTER)
     return Result(
-        trainee, *(sat(f, n, 0, 20 - n) for f, n in zip(forms, (before, after), strict=True))
+        trainee, *(sat(f, n, 0, ALL - n) for f, n in zip(forms, (before, after), strict=True))
     )
 
 
 # The questions -------------------------------------------------------------------------
 
 
-def test_two_forms_of_twenty_and_every_lesson_with_exercises_has_an_idea():
-    assert len(IDEAS) == 20
-    assert len(EXERCISES) == 40
-    for form in FORMS:
-        assert len({exercise.key for exercise in questions(form)}) == 20
+def test_two_forms_alike_and_every_lesson_with_exercises_has_an_idea():
+    asked = [{exercise.key for exercise in questions(form)} for form in FORMS]
+    assert [len(keys) for keys in asked] == [ALL, ALL]
+    assert set().union(*asked) == {exercise.key for exercise in EXERCISES}
+    assert len(EXERCISES) == 2 * ALL, "no question stands in both forms"
     taught = {idea.lesson for idea in IDEAS}
     assert taught <= set(LESSONS)
     assert set(LESSONS) - taught <= {"sailing"}  # lesson 12 is all of the others together
@@ -97,14 +98,17 @@ def test_each_wrong_option_is_named_for_its_idea_and_answered(idea):
 
 def test_names_of_wrong_ideas_are_told_apart():
     names = [wrong.name for idea in IDEAS for wrong in idea.wrong.values()]
-    assert len(names) == len(set(names)) == 60
+    assert len(names) == len(set(names))
+    assert all(len(idea.wrong) == 3 for idea in IDEAS)
 
 
 def test_the_longest_option_does_not_give_a_form_away():
-    """Chance makes the right one of four the longest in a quarter: 5 of 20."""
+    """Chance makes the right one of four the longest in a quarter of the questions."""
     for form in FORMS:
         longest = sum(length == concept.RIGHT for length, _ in bench_concept.cues(form))
-        assert 2 <= longest <= 8, f"form {form}: the right option is the longest in {longest}"
+        assert 0.1 * ALL <= longest <= 0.4 * ALL, (
+            f"form {form}: the right option is the longest in {longest}"
+        )
 
 
 def test_prompts_of_the_two_forms_take_as_long_to_read():
@@ -168,16 +172,16 @@ def test_not_knowing_stands_last_and_the_rest_as_drawn():
 def test_gain_and_normalised_gain():
     one = result("T07", 8, 17)
     assert one.gain == 9
-    assert one.normalised == pytest.approx(0.75)  # 9 of the 12 that were left to gain
-    assert normalised_gain(12, 8) == pytest.approx(-0.5)
-    assert normalised_gain(20, 20) is None
-    assert result("T07", 20, 19).gain == -1
+    assert one.normalised == pytest.approx(9 / (ALL - 8))  # of what was left to gain
+    assert normalised_gain(ALL - 8, ALL - 12) == pytest.approx(-4 / 8)
+    assert normalised_gain(ALL, ALL) is None
+    assert result("T07", ALL, ALL - 1).gain == -1
 
 
 def test_no_gain_without_both_forms_to_the_end():
-    one = Result("T07", sat("A", 8), sat("B", 17, 0, 3))
+    one = Result("T07", sat("A", 8), sat("B", ALL - 3, 0, 3))
     assert not one.before.complete
-    assert one.before.left == list(range(9, 21))
+    assert one.before.left == list(range(9, ALL + 1))
     assert one.gain is one.normalised is None
     assert concept.of_class([one]).gain is None
 
@@ -188,7 +192,7 @@ def test_a_class_by_its_means_and_only_the_complete():
     )
     assert (group.complete, len(group.results)) == (2, 3)
     assert (group.before, group.after, group.gain) == (7, 14, 7)
-    assert group.normalised == pytest.approx(7 / 13)  # of the means, as Hake takes it
+    assert group.normalised == pytest.approx(7 / (ALL - 7))  # of the means, as Hake takes it
 
 
 def test_who_still_holds_which_wrong_idea():
@@ -293,7 +297,7 @@ def test_nobody_is_signed_in(tmp_path, monkeypatch):
     assert "not a trainee code" in panel.message.value
     panel.code.value = "t07"
     panel.sign_in()
-    assert len(panel.cards) == 20
+    assert len(panel.cards) == ALL
     assert "T07" in panel.head.value
 
 
@@ -310,10 +314,10 @@ def test_nothing_is_told_before_the_second_form_is_finished(answers):
     panel.go()
     choose(panel, 16)
     panel.finish()
-    assert "<b>16 of 20</b>" in panel.told.value
-    assert "<b>9 of 20</b>" in panel.told.value
-    assert "64\u00a0%" in panel.told.value  # 7 of 11
-    assert panel.told.value.count("<details open>") == 4
+    assert f"<b>16 of {ALL}</b>" in panel.told.value
+    assert f"<b>9 of {ALL}</b>" in panel.told.value
+    assert f"{100 * 7 / (ALL - 9):.0f}\u00a0%" in panel.told.value  # gained of what was left
+    assert panel.told.value.count("<details open>") == ALL - 16
 
 
 def test_goes_on_where_it_stopped(answers):
@@ -323,7 +327,7 @@ def test_goes_on_where_it_stopped(answers):
     panel.cards[6].options.value = "right"
     again = page.panel()  # the kernel died: all comes from the sheet
     assert [card.options.value for card in again.cards[5:8]] == [UNSURE, "right", None]
-    assert "7 of 20 answered; left: 8–20" in again.head.value
+    assert f"7 of {ALL} answered; left: 8–{ALL}" in again.head.value
     assert again.buttons["finish"].disabled
     again.finish()
     assert not stands().before.finished
@@ -347,7 +351,7 @@ def test_an_answer_that_cannot_be_kept_says_so(answers, monkeypatch):
     monkeypatch.setattr(sheet, "append", full)
     panel.cards[3].options.value = "right"
     assert "Question 4 is not kept" in panel.message.value
-    assert "0 of 20" in panel.head.value
+    assert f"0 of {ALL}" in panel.head.value
     monkeypatch.undo()
 
 
@@ -383,7 +387,7 @@ def test_the_register_shows_the_gain(tmp_path, monkeypatch):
     assert "Concept check, before and after the course" in text
     assert "before <b>8.5</b>" in text
     assert "after <b>14.0</b>" in text
-    assert "gain <b>+5.5</b>, normalised <b>0.48</b>" in text  # 5.5 / 11.5
+    assert f"gain <b>+5.5</b>, normalised <b>{5.5 / (ALL - 8.5):.2f}</b>" in text
     assert IDEAS[-1].wrong[next(iter(IDEAS[-1].wrong))].name in text
     assert not re.search(r'class="key">[^<]*concept-', text), "never among the exercises"
     assert "concept-" not in marked.csv.read_text(encoding="utf-8")

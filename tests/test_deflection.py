@@ -1,4 +1,4 @@
-"""The deflection of the vertical: published values, and the rotation between the two verticals."""
+"""The deflection of the vertical: check values, and the rotation between the two verticals."""
 
 import math
 
@@ -18,7 +18,7 @@ def near(record, name, got):
     assert abs(got - value(record, name)) <= tolerance(record, name)
 
 
-# Published
+# Check values
 
 
 def test_greenwich():

@@ -1,4 +1,4 @@
-"""Spherical excess: published triangles, and curvature summed over the area as second reference."""
+"""Spherical excess: known triangles, and curvature summed over the area as second reference."""
 
 import math
 
@@ -66,7 +66,7 @@ def summed_curvature(lats, lons, nodes=16):
     return abs(total) * RHO
 
 
-# Published
+# Check values
 
 
 def test_octant_is_exactly_90_degrees():

@@ -112,7 +112,7 @@ def test_a_triangle_wider_than_a_zone_is_not_put_on_the_grid():
     assert "wider than a grid zone:" in written(figure)
 
 
-def test_the_fitting_sphere_needs_as_many_square_kilometres_as_published():
+def test_the_fitting_sphere_needs_as_many_square_kilometres_as_the_rule_says():
     figure = excess.plane_limits(WALL)
     figure.controls["site"].move(35.264, 0.0)  # where R = √(Mν) is the mean radius, 6 371 km
     (one,) = beside(figure, "1″ of excess for each")
@@ -149,7 +149,7 @@ def test_legendre_is_exact_for_equal_sides_and_misses_the_next_term_for_others()
 # the ellipsoid ------------------------------------------------------------------------------
 
 
-def test_the_line_to_the_centre_is_off_by_as_much_as_published():
+def test_the_line_to_the_centre_is_off_by_as_much_as_textbooks_say():
     figure = ellipsoid.latitudes(WALL)
     latitude = published.value("LA-02", "at_geodetic_latitude")
     figure.controls["site"].move(latitude, 0.0)

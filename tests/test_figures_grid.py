@@ -1,7 +1,7 @@
 """
 The figures of lessons 10 and 11: plates, the zone, the quay and six projections.
 
-What they say is compared with PROJ, with other routes and with published figures; that they draw
+What they say is compared with PROJ, with other routes and with the check values; that they draw
 everywhere, by their words and where these stand.
 """
 

@@ -20,7 +20,7 @@ def near(record, name, got):
     assert abs(got - value(record, name)) <= tolerance(record, name)
 
 
-# Published constants --------------------------------------------------------------------------
+# Check values -------------------------------------------------------------------------------
 
 
 def test_grs80_gravity():

@@ -22,7 +22,7 @@ def near(record, name, got):
     assert abs(got - value(record, name)) <= tolerance(record, name)
 
 
-# Published points -----------------------------------------------------------------------------
+# Check values ---------------------------------------------------------------------------------
 
 
 def test_british_national_grid():

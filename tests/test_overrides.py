@@ -9,6 +9,7 @@ from exercises import BANK
 from exercises.__main__ import main
 from exercises.pages import pages
 from exercises.sheets import overrides, report
+from tests.codes import named
 from tests.test_register import HOSTILE, Page, marked, table
 from tests.test_report import FIRST, PLUMB, TOTAL, Desk
 
@@ -241,14 +242,15 @@ def test_a_reason_stays_text(folder):
         assert not re.match(r"\s*[=+\-@\uff0b\uff0d\uff1d\uff20]", reason)
 
 
-def test_a_forgotten_person_leaves_lines_without_content(folder):
+def test_a_forgotten_person_leaves_lines_without_content(at_0732, folder):
     path = folder / overrides.NAME
     change(folder)
     change(folder, trainee="T08", mark=0.5)
     with open(path, "ab") as out:
         out.write(b'{"trainee": "T07", torn')
     assert overrides.forget(path, "T07") == 2
-    assert b"T07" not in path.read_bytes()
+    assert b"T07:32" in path.read_bytes(), "the time, and that is no code"
+    assert not named("T07", path.read_bytes())
     assert b"wire" in path.read_bytes()  # T08's line
     found = overrides.read(path)
     assert list(found.standing) == [("T08", PLUMB.key)]

@@ -18,6 +18,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
+import psutil
+
 ROOT = Path(__file__).resolve().parents[2]
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome",
          "microsoft-edge", "msedge")  # fmt: skip
@@ -28,6 +30,14 @@ PLACES = ("Google/Chrome/Application/chrome.exe", "Microsoft/Edge/Application/ms
           "Chromium.app/Contents/MacOS/Chromium")  # fmt: skip
 QUIET = ("--disable-gpu", "--disable-background-networking", "--disable-component-update",
          "--disable-sync")  # fmt: skip
+
+
+def _words(process):
+    """Return the command of a process, or nothing if it has just ended."""
+    try:
+        return " ".join(process.cmdline())
+    except psutil.Error:
+        return ""
 
 
 def find_browser():
@@ -106,16 +116,33 @@ class Course:
         """Return what the terminal shows."""
         return self.terminal.read_text(encoding="utf-8")
 
-    def restart_kernels(self):
-        """Restart every kernel, as after a crash: what the lessons held in memory is gone."""
-        for session in self._ask("api/sessions"):
-            self._ask(f"api/kernels/{session['kernel']['id']}/restart", method="POST")
+    def crash(self):
+        """
+        Stop the Python of every lesson at once, and wait until each has another in its place.
 
-    def _ask(self, path, method="GET"):
+        As where memory ran out: the server sees it gone, starts it anew and tells the pages. One
+        that is restarted on request tells its page itself, and too soon for a slow one to hear.
+        """
+        before = self._pythons()
+        assert before
+        for process in before:
+            process.kill()
+        psutil.wait_procs(before, timeout=60)
+        kernels = {kernel["id"] for kernel in self._ask("api/kernels")}
+        deadline = time.monotonic() + 60
+        while not all(any(one in _words(p) for p in self._pythons()) for one in kernels):
+            assert time.monotonic() < deadline, "the server started no other Python"
+            time.sleep(0.1)
+
+    def _pythons(self):
+        """Return the processes of the lessons that run; their command names the kernel."""
+        below = psutil.Process(self.process.pid).children(recursive=True)
+        return [process for process in below if "kernel-" in _words(process)]
+
+    def _ask(self, path):
         parts = urlsplit(self.address)
         request = urllib.request.Request(
             f"{parts.scheme}://{parts.netloc}/{path}",
-            method=method,
             headers={"Authorization": f"token {parse_qs(parts.query)['token'][0]}"},
         )
         direct = urllib.request.build_opener(urllib.request.ProxyHandler({}))

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from course import Lesson
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.full]
 
 AT_TOP = """() => {
     const page = document.querySelector(".jp-Notebook");

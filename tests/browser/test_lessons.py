@@ -114,7 +114,7 @@ def test_start_page_signs_in(start, course):
     panel.get_by_role("button", name="12.5").click()
     panel.get_by_text("You write 12.5.").wait_for()
     settings = json.loads((course.answers / "settings.json").read_text(encoding="utf-8"))
-    assert (settings["trainee"], settings["decimal"]) == ("T08", ".")
+    assert (settings["trainee"], settings["people"]["T08"]["decimal"]) == ("T08", ".")
 
 
 @pytest.mark.parametrize(("width", "height"), [(1920, 1080), (1280, 800)])
@@ -128,6 +128,7 @@ def test_the_course_is_one_screen_for_a_newcomer(start, width, height):
         assert size["x"] + size["width"] <= width
 
 
+@pytest.mark.full
 def test_each_page_has_one_tab_and_links_lead_to_it(start):
     page = start.page
     link = page.locator(".gk-map").get_by_role("link", name="Workbench")
@@ -163,6 +164,7 @@ def test_the_map_follows_what_is_answered_in_another_tab(start, course, monkeypa
     assert "weak" not in row.inner_text()
 
 
+@pytest.mark.full
 def test_the_review_asks_what_is_due_with_fresh_numbers(open_lesson, course, monkeypatch):
     monkeypatch.setenv("GEODESY_ANSWERS", str(course.answers))
     session.sign_in("T12")
@@ -230,7 +232,7 @@ def test_answer_survives_a_crash_and_a_reload(deflection, course, monkeypatch):
     assert box.check().startswith("Right")
     assert "answers-T07.jsonl" in box.kept()
 
-    course.restart_kernels()
+    course.crash()
     deflection.reload()
     deflection.run()
     again = deflection.box(OFFSET)

@@ -6,7 +6,7 @@ from course import Lesson
 from exercises.sheets import overrides
 from tests.test_report import PLUMB, Desk
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.full]
 
 
 @pytest.fixture(scope="module")

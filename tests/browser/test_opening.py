@@ -48,6 +48,7 @@ def test_second_start_finds_the_first(tmp_path):
         assert course.address in words
 
 
+@pytest.mark.full
 def test_two_starts_at_once_are_one_course(tmp_path):
     with opened(tmp_path) as course:
         course.stop()
@@ -72,6 +73,7 @@ def _wait(condition):
         time.sleep(0.1)
 
 
+@pytest.mark.full
 def test_a_taken_port_is_passed_over(tmp_path):
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = taken.getsockname()[1]
@@ -91,6 +93,7 @@ def test_only_this_machine_and_only_with_the_token(tmp_path):
                 socket.create_connection(("127.0.0.2", port), timeout=30)
 
 
+@pytest.mark.full
 def test_it_runs_where_the_user_may_write_nothing(tmp_path):
     (tmp_path / "jupyter").write_text("a file where a folder should be", encoding="utf-8")
     with opened(tmp_path) as course:

@@ -4,10 +4,11 @@ import re
 
 import pytest
 
+from exercises.bank.syllabus import LESSONS
 from exercises.instructor import demo, register
 
-pytestmark = pytest.mark.browser
-MOST_PAGES = 12  # a class of 24 in twelve lessons; every typing of it is some 600 pages
+pytestmark = [pytest.mark.browser, pytest.mark.full]
+MOST_PAGES = len(LESSONS)  # for a class of 24; every typing of it is some 600 pages
 
 
 def pages_of(page):

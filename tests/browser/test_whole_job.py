@@ -4,12 +4,13 @@ import pytest
 from course import Lesson
 
 from exercises import find
+from exercises.bank.concept import IDEAS
 from exercises.bank.parameter_sheet import LINES
 from exercises.sheets import session
 from exercises.trainee.practice import Practice
 from exercises.trainer import sailing
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.full]
 
 
 @pytest.fixture
@@ -44,7 +45,7 @@ def test_the_sheet_is_marked_line_by_line_and_outlives_python(open_page, course)
     assert "answers-T09.jsonl" in (box.check() and box.kept())
     assert box.parts() == ["slip" if name in wrong else "right" for name in LINES]
 
-    course.restart_kernels()
+    course.crash()
     lesson.page.locator(".gk-stopped", has_text="Press Run this lesson").wait_for()
     assert lesson.page.locator(".gk-python-stopped").count() == 1
     box.type(**{wrong[0]: "12.5"})  # Python does not hear this
@@ -83,14 +84,14 @@ def test_choices_of_the_concept_check_outlive_a_reload(open_page):
     check = open_page("concept_check", "T11")
     check.run()
     chosen = {}
-    for number in (1, 2, 20):
+    for number in (1, 2, len(IDEAS)):
         question = check.page.locator(f".gk-card-{number}")
         question.locator("select").select_option(index=number % 4)
         question.locator(".gk-tick svg").wait_for()
         chosen[number] = question.locator("select").input_value()
     check.reload()
     check.run()
-    check.page.get_by_text("3 of 20 answered").wait_for()
+    check.page.get_by_text(f"3 of {len(IDEAS)} answered").wait_for()
     for number, value in chosen.items():
         assert check.page.locator(f".gk-card-{number} select").input_value() == value
     assert check.page.locator(".gk-tick svg").count() == len(chosen)
