@@ -10,8 +10,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from markupsafe import Markup
-
 from exercises.bank import BANK
 from exercises.bank.syllabus import LESSONS, lesson_number
 from exercises.instructor import competence, mark_cells
@@ -137,7 +135,7 @@ def _typings(
         pages.render("trainee.html", **trainee_view(one, concept.take_out(one), every.catalogue))
         for one in every.reports(progress=progress)
     )
-    return pages.pieces("typing.html", trainee=trainee, trainees=map(Markup, trainees))
+    return pages.pieces("typing.html", trainee=trainee, trainees=trainees)
 
 
 def view(one: Report, check: concept.Result, passing: Rule, catalogue: Bank) -> dict[str, Any]:

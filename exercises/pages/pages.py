@@ -28,9 +28,9 @@ VISIBLE = {"\n": "⏎", "\r": "", "\t": "⇥"}
 RUNS = re.compile(r"(^|[,;\t|\"])(\s*)([=+\-@\uff0b\uff0d\uff1d\uff20])")
 
 
-def render(template: str, **view: Any) -> str:
+def render(template: str, **view: Any) -> Markup:
     """Return a page of the templates folder, everything in it escaped."""
-    return "".join(pieces(template, **view))
+    return Markup("".join(pieces(template, **view)))  # escaped in the templates
 
 
 def pieces(template: str, **view: Any) -> Iterator[str]:
@@ -39,11 +39,27 @@ def pieces(template: str, **view: Any) -> Iterator[str]:
     return environment().get_template(template).generate(whole)
 
 
+def piece(template: str, name: str, *view: Any, beside: tuple[Path, ...] = ()) -> Markup:
+    """Return a piece of a page: what the macro of that name makes of `view`, all of it escaped."""
+    module = environment(*beside).get_template(template).module
+    return Markup(getattr(module, name)(*view))  # escaped already: it comes from a template
+
+
+def stressed(text: str) -> Markup:
+    r"""
+    Return a text as HTML in which **this** is bold and *this* is stressed.
+
+    >>> stressed("2 km **<west>**")
+    Markup('2\xa0km <b>&lt;west&gt;</b>')
+    """
+    return piece("words.html", "runs", wording.runs(wording.joined(wording.minus(text))))
+
+
 @functools.cache  # templates are compiled once: a class has two pages for each trainee
-def environment() -> jinja2.Environment:
-    """Return the pages' templates: everything in them is escaped."""
+def environment(*beside: Path) -> jinja2.Environment:
+    """Return the pages' templates and those of other folders: everything in them is escaped."""
     page = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(TEMPLATES, encoding="utf-8"),
+        loader=jinja2.FileSystemLoader([*beside, TEMPLATES], encoding="utf-8"),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
@@ -51,7 +67,7 @@ def environment() -> jinja2.Environment:
     )
     page.filters["shown"] = shown
     page.filters["signed"] = lambda value: wording.number(value, 2, signed=True)
-    page.filters["stressed"] = lambda text: Markup(wording.to_html(text))
+    page.filters["stressed"] = stressed
     return page
 
 

@@ -1,6 +1,5 @@
 """Numbers and small marks in sentences: one way of writing them, on screen and on paper."""
 
-import html
 import re
 
 from geokit import angles
@@ -89,11 +88,19 @@ def joined(text: str) -> str:
     return re.sub(r"(?<=\d) (?=(?:[kcm]?m|NM|ppm|mGal|kn|ft|s|kg|%)(?:\W|$))", "\u00a0", text)
 
 
-def to_html(text: str) -> str:
-    """Return escaped HTML of a text in which **this** is bold and *this* is stressed."""
-    safe = html.escape(joined(minus(text)), quote=False)
-    safe = re.sub(r"\*\*(.+?)\*\*", r"<b>\1</b>", safe)
-    return re.sub(r"\*(.+?)\*", r"<i>\1</i>", safe)
+def runs(text: str) -> list[tuple[str, str]]:
+    """
+    Return a text in pieces of one stress each: **this** is bold, "b", and *this* stressed, "i".
+
+    >>> runs("turn **west**, *not* east")
+    [('', 'turn '), ('b', 'west'), ('', ', '), ('i', 'not'), ('', ' east')]
+    """
+    found = []
+    for at, part in enumerate(re.split(r"\*\*(.+?)\*\*", text)):
+        for within, words in enumerate(re.split(r"\*(.+?)\*", part)):
+            if words:
+                found.append(("b" * (at % 2) + "i" * (within % 2), words))
+    return found
 
 
 def to_text(text: str) -> str:

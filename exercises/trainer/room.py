@@ -3,11 +3,13 @@
 Kept under a code of its own, ROOM, which is no trainee: nobody is marked by it.
 """
 
-import html
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from markupsafe import Markup
+
+from exercises.pages import pages
 from exercises.question import dice, wording
 from exercises.question.model import Exercise
 from exercises.sheets import session, sheet
@@ -112,7 +114,7 @@ def _hands(exercise: Exercise, event: Mapping[str, Any]) -> Hands | None:
     return hands if hands.raised <= hands.people <= MOST_PEOPLE else None
 
 
-def bars(exercise: Exercise, hands: Hands, *, told: bool, turn: int = 1) -> str:
+def bars(exercise: Exercise, hands: Hands, *, told: bool, turn: int = 1) -> Markup:
     """
     Return the hands as HTML: a bar, its number and its words for each choice.
 
@@ -122,20 +124,7 @@ def bars(exercise: Exercise, hands: Hands, *, told: bool, turn: int = 1) -> str:
     given = dice.given(exercise, sheet.ROOM, turn)
     order = given.get("order", [option.key for option in asked.options])
     right = exercise.solve(given)[asked.name] if told else None
-    rows = [
-        _bar(asked.say(key), hands.counts[key], hands.people, right=key == right) for key in order
-    ]
+    rows = [(asked.say(key), hands.counts[key], key == right) for key in order]
     if still := hands.people - hands.raised:
-        rows.append(_bar("no hand", still, hands.people))
-    return f'<table class="gk-bars">{"".join(rows)}</table>'
-
-
-def _bar(text: str, count: int, people: int, *, right: bool = False) -> str:
-    share = 100 * count / people
-    row, mark = ('<tr class="gk-right">', "<b>right</b>") if right else ("<tr>", "")
-    return (
-        f"{row}"
-        f"<th>{html.escape(text)}</th>"
-        f'<td class="gk-bar"><i style="width: {share:.1f}%"></i></td>'
-        f"<td>{count} of {people}</td><td>{mark}</td></tr>"
-    )
+        rows.append(("no hand", still, False))
+    return pages.piece("hands.html", "bars", rows, hands.people)

@@ -4,8 +4,6 @@ Numbers as they stand in pictures and readouts; numbers of any kind are rounded 
 Builds on exercises/wording.py, so that a figure and an exercise write one number one way.
 """
 
-import html
-
 from exercises.question.wording import MINUS, THIN, number, size, way
 
 __all__ = [
@@ -138,10 +136,10 @@ def position(latitude, longitude, decimals=3):
 
 
 def place(site):
-    """Return a site's name as safe HTML: a trainee may have typed it."""
-    return html.escape(site.name)
+    """Return a site's name for a readout; a star in it, which a trainee may have typed, is none."""
+    return site.name.replace("*", "∗")
 
 
 def bold(text):
-    """Return HTML that stresses a number or word."""
-    return f"<b>{text}</b>"
+    """Return a number or word with the marks that stress it in a readout."""
+    return f"**{text}**" if text else ""

@@ -4,8 +4,6 @@ The workbench: the course's computations with a form, for exercises that allow c
 Results stand as text to read and copy. Nothing here writes to an answer sheet.
 """
 
-import html
-
 import ipywidgets as widgets
 
 from exercises.question import wording
@@ -13,8 +11,8 @@ from exercises.sheets import session
 from geokit import angles
 from lessons.computing.computations import CHOOSE, COMPUTATIONS, TOPICS, Field
 from lessons.widgets import small
-from lessons.widgets.answer_box import ICONS
-from lessons.widgets.small import soon
+from lessons.widgets.pieces import Words, piece
+from lessons.widgets.small import row, soon, text
 
 
 class Workbench(widgets.VBox):
@@ -31,7 +29,7 @@ class Workbench(widgets.VBox):
         self.topic = widgets.Dropdown(options=list(TOPICS), value=first)
         self.computation = widgets.Dropdown(options=TOPICS[first])
         self.form = widgets.VBox()
-        self.results = widgets.HTML()
+        self.results = Words()
         self.button = widgets.Button(description="Compute", layout={"width": "auto"})
         for widget, name in (
             (self.topic, "topic"),
@@ -76,13 +74,7 @@ class Workbench(widgets.VBox):
             if isinstance(widget, widgets.Text):
                 widget.on_msg(self._submitted)
             self.fields[field.name] = widget
-            label = widgets.HTML(html.escape(field.label))
-            unit = widgets.HTML(html.escape(field.unit))
-            label.add_class("gk-label")
-            unit.add_class("gk-unit")
-            row = widgets.HBox([label, widget, unit])
-            row.add_class("gk-entry")
-            rows.append(row)
+            rows.append(row("entry", text("label", field.label), widget, text("unit", field.unit)))
         self.form.children = rows
 
     def _submitted(self, _, content, __):
@@ -100,17 +92,9 @@ class Workbench(widgets.VBox):
             }
             rows = computation.compute(**values)
         except ValueError as error:
-            self.results.value = (
-                f'<div class="gk-verdict gk-unread" role="alert">{ICONS["unread"]}'
-                f"<div>{html.escape(str(error))}</div></div>"
-            )
+            self.results.value = piece("box.html", "notice", "unread", str(error), "alert")
             return
-        cells = "".join(
-            f"<tr><th>{html.escape(label)}</th><td>{html.escape(text)}</td></tr>"
-            for label, text in rows
-        )
-        note = f"<p>{wording.to_html(computation.note)}</p>" if computation.note else ""
-        self.results.value = f"<table>{cells}</table>{note}"
+        self.results.value = piece("bench.html", "results", rows, computation.note)
 
 
 def _entry(field, before):

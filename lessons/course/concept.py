@@ -6,17 +6,17 @@ finished, both are told with their reasons. What stands where is read from the s
 """
 
 import asyncio
-import html
 
 import ipywidgets as widgets
 
 from exercises.bank.concept import IDEAS
+from exercises.pages.pages import stressed
 from exercises.question import dice, wording
 from exercises.sheets import session
 from exercises.trainee import concept
 from exercises.trainee.practice import Practice, clock, on_sheet
 from lessons.widgets import small
-from lessons.widgets.answer_box import ICONS
+from lessons.widgets.pieces import piece
 from lessons.widgets.small import row, soon, text
 
 SETTLE = 0.5  # seconds: arrow keys run through the options, the one they stop at is kept
@@ -55,12 +55,7 @@ class Question(widgets.VBox):
 
     def show(self, state):
         """Show the prompt with its number: "kept", "waiting" or nothing yet."""
-        tick = {"kept": f'<span class="gk-done">{ICONS["kept"]}</span>', "waiting": "…"}
-        words = wording.to_html(self.exercise.prompt)
-        self.prompt.value = (
-            f'<span class="gk-step-number">{self.number}</span><span>{words} '
-            f'<span class="gk-tick">{tick.get(state, "")}</span></span>'
-        )
+        self.prompt.value = piece("check.html", "prompt", self.number, self.exercise.prompt, state)
 
 
 class Check(widgets.VBox):
@@ -203,16 +198,13 @@ class Check(widgets.VBox):
         if self.trainee and self.result.after.finished:
             self.told.value = told(self.result)
         elif self.trainee and self._sat().finished:
-            self.told.value = (
-                "<p>Your answers are kept. They are told together with those of the form after the "
-                "course: take it when the lessons are done.</p>"
-            )
+            self.told.value = piece("check.html", "waits")
         self._show_head()
         self._show_buttons()
 
     def _show_head(self, kept=""):
         if not self.trainee:
-            self.head.value = "<b>Sign in, and the questions come.</b>"
+            self.head.value = stressed("**Sign in, and the questions come.**")
             return
         sat = self._sat()
         state = f"{len(sat.chosen)} of {MOST} answered"
@@ -220,12 +212,9 @@ class Check(widgets.VBox):
             state = "finished, and told below" if self.result.after.finished else "finished"
         elif sat.left and sat.chosen:
             state += f"; left: {numbers(sat.left)}"
-        self.head.value = (
-            f'<span class="gk-title">{TITLES[self.when]}</span>'
-            f"<span><b>{state}</b></span>"
-            f'<span class="gk-state" role="status">{self.trainee} · form {sat.form}'
-            f"{' · ' + kept if kept else ''}</span>"
-        ) + ("" if sat.finished else f'<span class="gk-honest">{HONEST}</span>')
+        who = f"{self.trainee} · form {sat.form}{' · ' + kept if kept else ''}"
+        honest = "" if sat.finished else HONEST
+        self.head.value = piece("check.html", "head", TITLES[self.when], state, who, honest)
 
     def _show_buttons(self):
         shown = {"finish": False, "after": False, "back": False}
@@ -284,10 +273,7 @@ class Check(widgets.VBox):
         return acted
 
     def _say(self, state, sentence):
-        self.message.value = (
-            f'<div class="gk-verdict gk-{state}" role="status">{ICONS[state]}'
-            f"<div>{html.escape(sentence)}</div></div>"
-        )
+        self.message.value = piece("box.html", "notice", state, sentence)
 
 
 def panel():
@@ -320,19 +306,15 @@ def told(result):
     """Return both forms with their reasons: what to go over again first, open; the rest folded."""
     again = [idea for idea in IDEAS if result.after.chosen.get(idea.key) != concept.RIGHT]
     rest = [idea for idea in IDEAS if idea not in again]
-    words = [f"<p>{_sum(result)}</p>"]
-    if again:
-        words += ["<h3>To go over again</h3>", *(_idea(result, idea, " open") for idea in again)]
-    if rest:
-        words += ["<h3>Right after the course</h3>", *(_idea(result, idea, "") for idea in rest)]
-    return "".join(words)
+    views = ([_idea(result, idea) for idea in ideas] for ideas in (again, rest))
+    return piece("check.html", "told", _sum(result), *views)
 
 
 def _sum(result):
-    after = f"<b>{result.after.right} of {MOST}</b> right after the course"
+    after = f"**{result.after.right} of {MOST}** right after the course"
     if not result.before.complete:
         return f"{after}. The form before the course was not complete, so no gain can be told."
-    gained = f"{after}, <b>{result.before.right} of {MOST}</b> before it"
+    gained = f"{after}, **{result.before.right} of {MOST}** before it"
     change = wording.number(result.gain, 0, signed=True)
     if result.normalised is None:
         return f"{gained}: there was nothing left to gain."
@@ -340,15 +322,13 @@ def _sum(result):
     return f"{gained}: {change}, which is {share}\u00a0% of what there was to gain."
 
 
-def _idea(result, idea, is_open):
-    rows = "".join(_dress(idea, sat, TITLES[when]) for when, sat in _sats(result))
+def _idea(result, idea):
     held = result.after.holds(idea)
-    reply = f"<p>{wording.to_html(idea.wrong[held].reply)}</p>" if held else ""
-    return (
-        f"<details{is_open}><summary><b>{html.escape(idea.name)}</b> "
-        f'<span class="gk-key">lesson {idea.number}</span></summary>{rows}{reply}'
-        f"<p>{wording.to_html(idea.because)}</p></details>"
-    )
+    return {
+        "idea": idea,
+        "forms": [_dress(idea, sat, TITLES[when]) for when, sat in _sats(result)],
+        "reply": idea.wrong[held].reply if held else "",
+    }
 
 
 def _sats(result):
@@ -360,11 +340,10 @@ def _dress(idea, sat, title):
     chosen = sat.chosen.get(idea.key)
     asked = exercise.asked[0]
     state = "right" if chosen == concept.RIGHT else "slip" if chosen else "unread"
-    yours = html.escape(asked.say(chosen)) if chosen else "not answered"
-    right = "" if state == "right" else f"<br>Right: <b>{html.escape(asked.say('right'))}</b>"
-    return (
-        f'<div class="gk-dress"><span class="gk-key">{title}</span>'
-        f"<div>{wording.to_html(exercise.prompt)}<br>"
-        f'<span class="gk-{state}"><span class="gk-part">{ICONS[state]}</span> {yours}</span>'
-        f"{right}</div></div>"
-    )
+    return {
+        "title": title,
+        "prompt": exercise.prompt,
+        "state": state,
+        "yours": asked.say(chosen) if chosen else "not answered",
+        "right": "" if state == "right" else asked.say("right"),
+    }

@@ -4,7 +4,6 @@ A page is a notebook that lies beside this file, so that no link is dead. Each o
 own: the browser's reload and Back then do what they always do, and the start page stays as it is.
 """
 
-import html
 import json
 import re
 from dataclasses import dataclass
@@ -45,13 +44,6 @@ class Page:
     file: str
     title: str
 
-    def link(self, text=None):
-        """Return the link to it, in a tab of its own."""
-        return (
-            f'<a href="{self.file}" target="geodesy-{self.where}">'
-            f"{html.escape(text or self.title)}</a>"
-        )
-
 
 def pages(folder=LESSONS):
     """Return the pages there are, {where: Page}: lessons by number, then the others."""
@@ -72,22 +64,16 @@ def _title(path):
 
 
 def rows(found, standing, held):
-    """Return the map as HTML; `held` is what the review holds now."""
-    items = "".join(_row(page, *_state(page, standing, held)) for page in found.values())
-    return f'<ul class="gk-map">{items}</ul>'
+    """
+    Return the rows of the map: page, shape, state, what one can then, what is weak.
+
+    `held` is what the review holds now.
+    """
+    return [_row(page, *_state(page, standing, held)) for page in found.values()]
 
 
 def _row(page, shape, words, weak):
-    can = html.escape(CAN.get(page.where, ""))
-    names = html.escape(weak)
-    return (
-        f'<li><span class="gk-shape" aria-hidden="true">{shape}</span>'
-        f'<span class="gk-row-title">{page.link()}</span>'
-        f'<span class="gk-row-state">{html.escape(words)}</span>'
-        f'<span class="gk-row-can">{can}</span>'
-        + (f'<span class="gk-row-weak" title="{names}">{names}</span>' if weak else "")
-        + "</li>"
-    )
+    return page, shape, words, CAN.get(page.where, ""), weak
 
 
 def _state(page, standing, held):

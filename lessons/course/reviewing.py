@@ -1,14 +1,12 @@
 """The review page's panel: one exercise after the other in the answer box, and what is left."""
 
-import html
-
 import ipywidgets as widgets
 
 from exercises.bank.syllabus import lesson_number
 from exercises.sheets import session
 from exercises.trainee import progress, review
 from lessons.widgets import answer_box, small
-from lessons.widgets.answer_box import ICONS
+from lessons.widgets.pieces import Words, piece
 from lessons.widgets.small import soon
 
 
@@ -28,7 +26,7 @@ class Reviewing(widgets.VBox):
     """
 
     def __init__(self):
-        self.head, self.place = widgets.HTML(), widgets.VBox()
+        self.head, self.place = Words(), widgets.VBox()
         self.code = widgets.Text(placeholder="T07", tooltip="your trainee code")
         self.button = widgets.Button(layout={"width": "auto", "height": "auto"})
         self.button.on_click(lambda _: soon(self.next))
@@ -56,17 +54,17 @@ class Reviewing(widgets.VBox):
         self.place.children = ()
         self.code.layout.display = "none" if self.trainee else None
         if trouble := settings.trouble or (self.trainee and session.writable()):
-            self._say("Not now", html.escape(trouble), "Look again")
+            self._say("Not now", trouble, "Look again")
         elif not self.trainee:
             self._say("Nobody is signed in", "Type your code, such as T07.", "Sign in")
         elif not self.left:
-            self._say("Nothing to review", html.escape(review.due_words(held)), "Look again")
+            self._say("Nothing to review", review.due_words(held), "Look again")
         else:
             waiting = held.due - len(self.left)
             more = f" The other {waiting} wait for the next sitting." if waiting else ""
             count = _exercises(len(self.left))
             words = f"{self.trainee}, {count} in this sitting.{more} The numbers are new."
-            self._say(f"{held.due} due", html.escape(words), "Begin")
+            self._say(f"{held.due} due", words, "Begin")
 
     def next(self):
         """Show the next exercise of the sitting; after the last one say how it went."""
@@ -83,9 +81,9 @@ class Reviewing(widgets.VBox):
             else:
                 self._finish()
         except ValueError as error:
-            self._say("Not signed in", html.escape(str(error)), "Sign in")
+            self._say("Not signed in", str(error), "Sign in")
         except OSError as error:
-            self._say("Not kept", html.escape(f"{error.strerror or error}."), "Try again")
+            self._say("Not kept", f"{error.strerror or error}.", "Try again")
 
     def _submitted(self, _, content, __):
         if content.get("event") == "submit":
@@ -99,10 +97,7 @@ class Reviewing(widgets.VBox):
         of = len(self.asked) + len(self.left) - 1
         lesson = lesson_number(self.box.exercise.topic)
         left = of - len(self.asked)
-        self.head.value = (
-            f'<span class="gk-review-count">Review: {len(self.asked)} of {of}</span>'
-            f'<span class="gk-key">lesson {lesson}</span>'
-        )
+        self.head.value = piece("review.html", "count", len(self.asked), of, lesson)
         self.button.description = f"Next exercise, {left} left" if left else "Finish"
 
     def _finish(self):
@@ -120,14 +115,10 @@ class Reviewing(widgets.VBox):
         held = review.session(progress.marked(session.open()))
         self.box, self.place.children = None, ()
         words = f"{'; '.join(told)}. {review.due_words(held)}"
-        self._say("This sitting is done", html.escape(words), "Look again")
+        self._say("This sitting is done", words, "Look again")
 
     def _say(self, heading, words, button):
-        self.head.value = (
-            f'<div class="gk-verdict gk-shown" role="status">{ICONS["shown"]}'
-            f'<div><div class="gk-heading">{html.escape(heading)}</div>'
-            f"<div>{words}</div></div></div>"
-        )
+        self.head.value = piece("box.html", "verdict", "shown", heading, words)
         self.button.description = button
 
 

@@ -1,13 +1,13 @@
 """A page to print on what geodesy does at the site: offered, made and handed to the browser."""
 
 import base64
-import html
 
 import ipywidgets as widgets
 
 from exercises.sheets import session
 from exercises.trainer import site_summary
 from geokit import plates
+from lessons.widgets.pieces import Words, piece
 
 UNNAMED = "plate: not named"
 
@@ -27,7 +27,7 @@ class Summary(widgets.HBox):
             description="Page on my site", layout={"width": "auto", "height": "auto"}
         )
         self.button.add_class("gk-button")
-        self.link = widgets.HTML()
+        self.link = Words()
         super().__init__([self.plate, self.button, self.link])
         self.add_class("gk-step-row")
         self.button.on_click(lambda _: self.make())
@@ -38,13 +38,11 @@ class Summary(widgets.HBox):
         try:
             page = site_summary.page(site, self.plate.value)
         except (ValueError, OSError) as error:
-            self.link.value = html.escape(str(error))
+            self.link.value = str(error)
             return
         data = base64.b64encode(page.encode("utf-8")).decode("ascii")
-        self.link.value = (
-            '<a class="gk-download" download="site.html" '
-            f'href="data:text/html;base64,{data}">Save the page on {html.escape(site.name)}</a>'
-        )
+        words = f"Save the page on {site.name}"
+        self.link.value = piece("box.html", "download", "site.html", "text/html", data, words)
 
 
 def offer():

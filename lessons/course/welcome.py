@@ -7,17 +7,17 @@ seconds, because lessons run in other tabs and other kernels.
 import asyncio
 import base64
 import contextlib
-import html
 
 import ipywidgets as widgets
 
+from exercises.pages.pages import stressed
 from exercises.question import wording
 from exercises.sheets import scenario, session
 from exercises.trainee import progress, review
 from geokit import angles
 from lessons.course import coursemap
 from lessons.widgets import small
-from lessons.widgets.answer_box import ICONS
+from lessons.widgets.pieces import piece
 from lessons.widgets.small import row, soon, text
 
 OWN = "our own job: type it"
@@ -145,10 +145,8 @@ class Welcome(widgets.VBox):
         """Offer the sheet as a download: a browser can fetch nothing outside the course folder."""
         name, contents = session.hand_in()
         data = base64.b64encode(contents).decode("ascii")
-        self.link.value = (
-            f'<a class="gk-download" download="{name}" '
-            f'href="data:application/octet-stream;base64,{data}">Save {name}</a>'
-        )
+        kind = "application/octet-stream"
+        self.link.value = piece("box.html", "download", name, kind, data, f"Save {name}")
         self.refresh()
 
     # What it shows ---------------------------------------------------------------------
@@ -158,11 +156,11 @@ class Welcome(widgets.VBox):
         settings = session.open()
         self.screen.fit()
         self.message.value = ""
-        who = f"You are <b>{settings.trainee}</b>." if settings.trainee else "<b>Your code?</b>"
-        self.who.value = _step(1, who, settings.trainee)
-        chosen = {".": "You write <b>12.5</b>.", ",": "You write <b>12,5</b>."}
-        decimal = chosen.get(settings.decimal, "<b>Point or comma?</b>")
-        self.decimal.value = _step(2, decimal, settings.decimal)
+        who = f"You are **{settings.trainee}**." if settings.trainee else "**Your code?**"
+        self.who.value = _step(1, stressed(who), settings.trainee)
+        chosen = {".": "You write **12.5**.", ",": "You write **12,5**."}
+        decimal = chosen.get(settings.decimal, "**Point or comma?**")
+        self.decimal.value = _step(2, stressed(decimal), settings.decimal)
         self._show_site(settings.site)
         self._show_course(settings)
         trouble = settings.trouble or session.writable()
@@ -179,9 +177,10 @@ class Welcome(widgets.VBox):
         self.undo.layout.display = None if self.previous or fresh else "none"
         self.file.value = _step(4, _file_words(settings, file), file.complete)
         step = progress.next_step(standing, pages, due=self.held.due, file=file)
-        self.next.value = _next(step, pages)
+        self.next.value = piece("start.html", "next", pages.get(step.where), step.words)
         done = progress.am_i_done(standing, pages, file)
-        self.map.value = _head(done) + coursemap.rows(pages, standing, self.held)
+        rows = coursemap.rows(pages, standing, self.held)
+        self.map.value = piece("start.html", "map", done, rows)
         self.habits.value = _habits(standing)
         if said := progress.troubles(standing):
             self._say(f"Not all of your answer file could be read. {said}")
@@ -208,8 +207,8 @@ class Welcome(widgets.VBox):
             f"{wording.dms(site.longitude, 0, 'longitude')}, "
             f"{wording.number(site.water_depth, 0)}\u00a0m of water"
         )
-        name = f"Site: <b>{html.escape(site.name)}</b>"
-        self.site.value = _step(3, name, True, f'<span class="gk-where">{where}</span>')
+        name, where = piece("start.html", "site", site.name), piece("start.html", "where", where)
+        self.site.value = _step(3, name, True, where)
         known = scenario.PLACES.get(site.name) == site
         with self._quietly():
             self.places.value = site.name if known else OWN
@@ -223,10 +222,7 @@ class Welcome(widgets.VBox):
         self.places.observe(self._chosen, "value")
 
     def _say(self, sentence):
-        self.message.value = (
-            f'<div class="gk-verdict gk-unread" role="status">{ICONS["unread"]}'
-            f"<div>{html.escape(sentence)}</div></div>"
-        )
+        self.message.value = piece("box.html", "notice", "unread", sentence)
 
     def _submitted(self, _, content, __):
         if content.get("event") == "submit":
@@ -273,7 +269,7 @@ def _stamp():
 def _file_words(settings, file):
     """Return what is in the file, whether it was prepared since, and where it lies."""
     if settings.sheet is None:
-        return "<b>Your answer file</b> is made when you sign in."
+        return stressed("**Your answer file** is made when you sign in.")
     state = (
         "nothing prepared yet to hand in"
         if not file.prepared
@@ -281,44 +277,22 @@ def _file_words(settings, file):
         if file.since
         else "prepared with everything in it"
     )
-    where = f"<code>{html.escape(str(settings.sheet))}</code>"
-    kept = _answers(file.answers)
-    return f"<b>Your answer file</b>: {kept} kept; {state}.<br>{where}"
+    return piece("start.html", "file", _answers(file.answers), state, str(settings.sheet))
 
 
 def _answers(count):
     return "1 answer" if count == 1 else f"{count} answers"
 
 
-def _head(done):
-    return (
-        '<div class="gk-map-head"><span>When a lesson is done, you can …</span>'
-        f"<span>{html.escape(done)}</span></div>"
-    )
-
-
-def _next(step, pages):
-    page = pages.get(step.where)
-    link = f"{page.link()} " if page else ""
-    return (
-        '<div class="gk-next-words" role="status"><span class="gk-next-head">Do this next</span>'
-        f"<span>{link}{html.escape(step.words)}</span></div>"
-    )
-
-
 def _habits(standing):
     if not standing.habits:
         return ""
-    named = [f"{html.escape(name)} ({count} times)" for name, count in standing.habits]
+    named = [f"{name} ({count} times)" for name, count in standing.habits]
     return f"Slips you made more than once: {'; '.join(named[:MOST_HABITS])}."
 
 
 def _step(number, words, done, more=""):
-    icon = f' <span class="gk-done">{ICONS["kept"]}</span> ' if done else " "
-    return (
-        f'<div class="gk-step-line"><span class="gk-step-number">{number}</span>'
-        f"<span>{words}{icon}{more}</span></div>"
-    )
+    return piece("start.html", "step", number, words, done, more)
 
 
 def _column(children):

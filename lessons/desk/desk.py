@@ -7,13 +7,13 @@ not jump.
 
 import asyncio
 import contextlib
-import html
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import ipywidgets as widgets
+from markupsafe import Markup
 
 from exercises.bank.syllabus import lesson_number, page_of
 from exercises.instructor import mark_cells, register, statistics, telling, watching
@@ -21,6 +21,7 @@ from exercises.instructor.watching import Watch
 from exercises.pages import pages
 from exercises.question.model import Exercise
 from lessons.desk.desk_files import HandingOn
+from lessons.widgets.pieces import piece
 from lessons.widgets.small import (
     alarmed,
     offer,
@@ -53,9 +54,9 @@ def open_desk() -> "Desk":
     return desk
 
 
-def piece(name: str, *view: Any) -> str:
-    """Return one piece of the desk's template."""
-    return str(getattr(pages.environment().get_template("desk.html").module, name)(*view))
+def desk_piece(name: str, *view: Any) -> Markup:
+    """Return one piece of the desk's views."""
+    return piece("desk.html", name, *view)
 
 
 class Desk(widgets.VBox):
@@ -89,7 +90,7 @@ class Desk(widgets.VBox):
         self._choice = row("line", text("label", "Lesson"), self.lesson)
         self.texts = {name: text("text") for name in TEXTS}
         self.handing_on = self.views[HAND_ON] = HandingOn(lambda: self.watch)
-        super().__init__([text("style", piece("style")), *self._top(), *self.views.values()])
+        super().__init__([text("style", desk_piece("style")), *self._top(), *self.views.values()])
         self.add_class("gk-desk")
         self._choose()
 
@@ -208,7 +209,7 @@ class Desk(widgets.VBox):
 
     def say(self, words: str, *, alarm: bool = False) -> None:
         """Say one thing under the folder's name."""
-        self.told.value = alarmed(words) if alarm else html.escape(pages.shown(words, 400))
+        self.told.value = alarmed(words) if alarm else pages.shown(words, 400)
 
     # What it shows ---------------------------------------------------------------------
 
@@ -218,7 +219,7 @@ class Desk(widgets.VBox):
         if watch is None:
             return
         topics = watch.topics()
-        put(self.head, piece("head", [(lesson_number(topic), topic) for topic in topics]))
+        put(self.head, desk_piece("head", [(lesson_number(topic), topic) for topic in topics]))
         for who in watch.members:
             panel = self.members.get(who)
             if panel is None:
@@ -248,15 +249,9 @@ class Desk(widgets.VBox):
         watch = self.watch
         if watch is None:
             return
-        people, left = len(watch.members), watch.left
-        unread = f", <b>{left} left unread</b> (under “What was read”)" if left else ""
-        name = html.escape(pages.shown(watch.folder.name, 60))
-        self.told.value = (
-            f"<b>{name}</b>: {people} trainee{'' if people == 1 else 's'}, {watch.answers} answers"
-            f"{unread}. As of {datetime.now():%H:%M:%S}."
-            if people
-            else f"<b>{name}</b> holds no answer sheet yet (answers-CODE.jsonl)."
-        )
+        now = f"{datetime.now():%H:%M:%S}"
+        counts = len(watch.members), watch.answers, watch.left
+        self.told.value = piece("said.html", "state", watch.folder.name, *counts, now)
 
     def _lessons(self, topics: list[str]) -> None:
         offer(self.lesson, [(f"{lesson_number(t)} {t}".strip(), t) for t in topics])
@@ -271,7 +266,7 @@ class Desk(widgets.VBox):
             if panel is None:
                 panel = self.items[item.exercise.key] = ItemPanel(self, item.exercise)
             panel.fill(item)
-        put(self.item_head, piece("item_head", True))
+        put(self.item_head, desk_piece("item_head", True))
         panels = [self.items[item.exercise.key] for item in found]
         place(self.views["Exercises"], [self._choice, self._over_items, *panels])
 
@@ -281,9 +276,9 @@ class Desk(widgets.VBox):
             return
         changed = mark_cells.changed_marks(watch.members.values(), watch.catalogue)
         groups = statistics.groups(watch.items())
-        put(self.texts["To teach again"], piece("groups", groups, register.MOST_GROUPS))
-        put(self.texts["Changed marks"], piece("changed", changed))
-        put(self.texts["What was read"], piece("troubles", watch.troubles))
+        put(self.texts["To teach again"], desk_piece("groups", groups, register.MOST_GROUPS))
+        put(self.texts["Changed marks"], desk_piece("changed", changed))
+        put(self.texts["What was read"], desk_piece("troubles", watch.troubles))
         for name, told in self.texts.items():
             place(self.views[name], [told])
 
@@ -355,7 +350,7 @@ class MemberPanel(Panel):
             mark_cells.lesson_cell(member, mark_cells.of_topic(watch.catalogue, topic))
             for topic in topics
         ]
-        put(self.line, piece("row", cells, mark_cells.notes_on(member)))
+        put(self.line, desk_piece("row", cells, mark_cells.notes_on(member)))
         options = [("overview", OVERVIEW)]
         options += [(f"{lesson_number(topic)} {topic}".strip(), topic) for topic in topics]
         offer(self.lesson, options)
@@ -378,7 +373,7 @@ class MemberPanel(Panel):
             view |= {"elements": [], "again": [], "remarks": [], "troubles": [], "changed": []}
             view["concept"] = {"sat": False}
         page = pages.render("trainee.html", **view)
-        put(self.text, f'<div class="gk-view">{page}</div>')
+        put(self.text, piece("said.html", "framed", page))
         exercises = mark_cells.of_topic(watch.catalogue, topic)
         options = [(exercise.title, exercise.key) for exercise in exercises]
         offer(self.exercise, options)
@@ -410,7 +405,7 @@ class MemberPanel(Panel):
         with contextlib.suppress(OSError):
             watching.remember(watch.folder, self.desk.by)
         self.mark.value = self.reason.value = ""
-        self.message.value = f"Kept in {html.escape(watch.changes.name)}."
+        self.message.value = f"Kept in {watch.changes.name}."
         self.desk.refresh()
 
 
@@ -427,7 +422,7 @@ class ItemPanel(Panel):
     def fill(self, item: statistics.Item) -> None:
         """Fill the line, and the whole where it is open."""
         self.item = item
-        put(self.line, piece("item", item))
+        put(self.line, desk_piece("item", item))
         if self.is_open:
             self.tell()
 
@@ -441,4 +436,4 @@ class ItemPanel(Panel):
             for who, member in watch.members.items()
             if key in member.standings
         ]
-        put(self.text, piece("item_told", self.item, marks, page_of(key)))
+        put(self.text, desk_piece("item_told", self.item, marks, page_of(key)))

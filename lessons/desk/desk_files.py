@@ -11,6 +11,7 @@ import ipywidgets as widgets
 
 from exercises.instructor import record, register, statements
 from exercises.instructor.watching import Watch
+from lessons.widgets.pieces import piece
 from lessons.widgets.small import aside, offer, place, row, telling_button, text
 
 EVERYBODY = ("everybody", "")
@@ -136,9 +137,8 @@ class HandingOn(widgets.VBox):
     def _tell(self, made: tuple[list[Path | None], int]) -> None:
         paths, left = made
         names = ", ".join(path.name for path in paths if path)
-        unread = " Something was left unread: see “What was read”." if left else ""
         self.message.value = (
-            f"Written into the folder of the class: <b>{names}</b>.{unread}"
+            piece("said.html", "written", names, left)
             if names
             else "There is no answer sheet in the folder: nothing was written."
         )

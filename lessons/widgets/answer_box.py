@@ -3,54 +3,28 @@
 What is typed stays on screen whatever happens; what is kept says so only when it is on disk.
 """
 
-import html
 import weakref
 from collections.abc import Callable
 from typing import Any
 
 import ipywidgets as widgets
+from markupsafe import Markup
 
 from exercises import find
-from exercises.question import wording
+from exercises.pages.pages import stressed
 from exercises.question.marking import Part, Verdict
 from exercises.question.model import Asked
 from exercises.sheets import session, sheet
 from exercises.trainee import practice
 from exercises.trainer import room
 from lessons.widgets import small
+from lessons.widgets.pieces import piece
 from lessons.widgets.small import row, soon, text
 
 BOXES: "weakref.WeakSet[AnswerBox]" = weakref.WeakSet()  # of this lesson: signed in together
 LONG = 40  # letters of a given row that stays in one line
-
-
-def _icon(path: str) -> str:
-    return (
-        '<svg class="gk-icon" viewBox="0 0 20 20" aria-hidden="true" fill="none" '
-        f'stroke="currentColor" stroke-width="2" stroke-linecap="round">{path}</svg>'
-    )
-
-
-TICK = '<path d="M5.5 10.5l3 3 6-7"/>'
-ICONS = {
-    "right": _icon(
-        '<circle cx="10" cy="10" r="9" fill="currentColor" stroke="none"/>'
-        '<path d="M5.8 10.4l2.8 2.8 5.6-6.2" stroke="#fff"/>'
-    ),
-    "slip": _icon('<path d="M16 10a6 6 0 1 1-2.2-4.7M14.6 1.8l-.4 3.9-3.9-.3"/>'),
-    "near": _icon('<path d="M3 7.5q3.5-3.5 7 0t7 0M3 13.5q3.5-3.5 7 0t7 0"/>'),
-    "nudge": _icon('<path d="M3 10h13M11 5l5 5-5 5"/>'),
-    "wrong": _icon('<circle cx="10" cy="10" r="7"/>'),
-    "unread": _icon(
-        '<path d="M6.5 7a3.5 3.5 0 1 1 5.2 3c-1.2.7-1.7 1.2-1.7 2.5"/>'
-        '<circle cx="10" cy="16.2" r=".6" fill="currentColor"/>'
-    ),
-    "shown": _icon('<path d="M4 5h12M4 10h12M4 15h8"/>'),
-    "kept": _icon(TICK),
-}
-ICONS["follows"] = ICONS["right"]
-ICONS["method"] = ICONS["near"]
-MARKS = {"method": "another method", "unread": "not understood", "follows": "follows"}
+NOW = "Now move the figure. Then press **Tell me**."
+MARKS = {"method": "another method", "unread": "not understood"}
 
 
 def ask(key: str) -> "AnswerBox":
@@ -104,7 +78,7 @@ class AnswerBox(widgets.VBox):
         for asked, line in zip(self.exercise.asked, entries, strict=True):
             if not choice:
                 line.children += (
-                    text("unit", html.escape(asked.sign_words)),
+                    text("unit", asked.sign_words),
                     self.marks[asked.name],
                 )
         self.buttons = {
@@ -205,7 +179,7 @@ class AnswerBox(widgets.VBox):
         try:
             hands = room.read(self.exercise, typed, self.people.value)
         except ValueError as error:
-            self._say("unread", "Not kept", html.escape(str(error)))
+            self._say("unread", "Not kept", str(error))
             return
         if self.practice.closed:
             self.practice.new_numbers()
@@ -217,10 +191,9 @@ class AnswerBox(widgets.VBox):
         """Show the next nudge, below the verdict that stands."""
         if self._stopped():
             return
-        text = self.practice.nudge()
+        words = stressed(self.practice.nudge())
         number = f"Nudge {self.practice.nudges} of {len(self.exercise.nudges)}"
-        standing = self._verdict_html(self.verdict) if self.verdict else ""
-        self.messages.value = standing + _message("nudge", number, wording.to_html(text))
+        self.messages.value = self._standing() + _message("nudge", number, words)
 
     def show(self) -> None:
         """Show the worked answer; the turn is closed with it."""
@@ -264,7 +237,7 @@ class AnswerBox(widgets.VBox):
         try:
             session.sign_in(self.code.value)
         except ValueError as error:
-            self._say("unread", "Not signed in", html.escape(str(error)))
+            self._say("unread", "Not signed in", str(error))
             return
         for box in list(BOXES):
             box._begin()
@@ -282,9 +255,9 @@ class AnswerBox(widgets.VBox):
         """Show the exercise as the sheet has it: after a restart that is where it stopped."""
         self.practice.refresh()
         self.verdict = None
-        self.prompt.value = f"<p>{wording.to_html(self.exercise.prompt)}</p>"
+        self.prompt.value = piece("box.html", "prompt", self.exercise.prompt)
         rows = self.exercise.table(self.practice.given)
-        self.table.value = _table(rows)
+        self.table.value = piece("given.html", "given", rows)
         long = any(len(text) > LONG for _, text in rows)
         (self.table.add_class if long else self.table.remove_class)("gk-given-long")
         self._options()
@@ -315,16 +288,14 @@ class AnswerBox(widgets.VBox):
         texts = {option.key: option.text for option in self.exercise.asked[0].options}
         order = self.practice.given.get("order", list(texts))
         self.room_rows.children = [
-            row("hand", self.hands[key], text("label", html.escape(texts[key]))) for key in order
-        ] + [row("hand", self.people, text("label", "<b>people in the room</b>"))]
+            row("hand", self.hands[key], text("label", texts[key])) for key in order
+        ] + [row("hand", self.people, text("label", stressed("**people in the room**")))]
         for key, number in [*self.hands.items(), ("", self.people)]:
             count = hands and (hands.counts[key] if key else hands.people)
             self._put(number, "" if count is None else str(count))
         if hands:
             bars = room.bars(self.exercise, hands, told=False, turn=self.practice.turn)
-            self.messages.value = bars + _message(
-                "nudge", "Kept", "Now move the figure. Then press <b>Tell me</b>."
-            )
+            self.messages.value = bars + _message("nudge", "Kept", stressed(NOW))
             self.kept.value = _kept(f"kept {practice.clock({'time': hands.time})}")
 
     def _options(self) -> None:
@@ -353,11 +324,8 @@ class AnswerBox(widgets.VBox):
         who = practised.trainee or "not signed in"
         count = f" · answer {len(practised.answers)}" if practised.answers else ""
         turn = "" if practised.says_first else f" · turn {practised.turn}{count}"
-        self.head.value = (
-            f'<span class="gk-title">{html.escape(self.exercise.title)}</span>'
-            f'<span class="gk-key">{self.exercise.key}</span>'
-            f'<span class="gk-state">{who}{turn}</span>'
-        )
+        title, key = self.exercise.title, self.exercise.key
+        self.head.value = piece("box.html", "head", title, key, f"{who}{turn}")
         missing = not practised.trainee
         undecided = practised.settings.decimal is None and bool(self.exercise.printed)
         self.code_part.layout.display = None if missing else "none"
@@ -384,36 +352,34 @@ class AnswerBox(widgets.VBox):
     def _judge(self, verdict: Verdict) -> None:
         self.verdict = verdict
         if self.practice.says_first and not self.practice.closed:
-            self.messages.value = _message(
-                "nudge", "Kept", "Now move the figure. Then press <b>Tell me</b>."
-            )
+            self.messages.value = _message("nudge", "Kept", stressed(NOW))
             return
-        self.messages.value = self._verdict_html(verdict)
+        self.messages.value = _verdict(verdict)
         for name, part in verdict.parts.items():
             self.marks[name].value = _part_mark(part) if len(self.entries) > 1 else ""
 
-    def _verdict_html(self, verdict: Verdict) -> str:
-        return _message(
-            verdict.state, html.escape(verdict.heading), wording.to_html(verdict.sentence)
-        )
+    def _standing(self) -> Markup:
+        """Return the verdict that stands."""
+        return _verdict(self.verdict) if self.verdict else Markup()
+
+    def _worked(self) -> Markup:
+        return piece("box.html", "worked", self.exercise.steps(self.practice.given))
 
     def _show_again(self) -> None:
         if self._in_a_room():
             if self.counted:
                 turn = self.practice.turn
                 bars = room.bars(self.exercise, self.counted, told=True, turn=turn)
-                self.messages.value = bars + _steps(self.exercise.steps(self.practice.given))
+                self.messages.value = bars + self._worked()
             return
         if self.practice.says_first:
             verdict = self.practice.mark(self.practice.answers[-1]["typed"])
-            words = wording.to_html(verdict.sentence)
             heading = "Right" if verdict.right else "Not this one"
-            steps = "" if verdict.right else _steps(self.exercise.steps(self.practice.given))
+            steps = Markup() if verdict.right else self._worked()
             state = "right" if verdict.right else "slip"
-            self.messages.value = _message(state, heading, words) + steps
+            self.messages.value = _message(state, heading, stressed(verdict.sentence)) + steps
             return
-        standing = self._verdict_html(self.verdict) if self.verdict else ""
-        self.messages.value = standing + _steps(self.exercise.steps(self.practice.given))
+        self.messages.value = self._standing() + self._worked()
 
     def _unmarked(self) -> None:
         for mark in self.marks.values():
@@ -459,8 +425,8 @@ class AnswerBox(widgets.VBox):
             self._say(
                 "unread",
                 "This did not work",
-                html.escape(f"{type(error).__name__}: {error}. What you typed stays here; it is ")
-                + "not kept. Run the lesson again; what was kept before is safe.",
+                f"{type(error).__name__}: {error}. What you typed stays here; it is not kept. Run "
+                "the lesson again; what was kept before is safe.",
             )
 
     def _stopped(self) -> bool:
@@ -482,35 +448,19 @@ class AnswerBox(widgets.VBox):
         return True
 
 
-def _table(rows: list[tuple[str, str]]) -> str:
-    """Return the given numbers; a row of words, as a client's sheet has them, may break."""
-    cells = "".join(
-        f"<tr><th>{html.escape(label)}</th>"
-        f"<td{' class=gk-long' if len(text) > LONG else ''}>{html.escape(text)}</td></tr>"
-        for label, text in rows
-    )
-    return f"<table>{cells}</table>"
+def _kept(text: str, state: str = "kept") -> Markup:
+    return piece("box.html", "kept", state, text)
 
 
-def _message(state: str, heading: str, words: str) -> str:
-    return (
-        f'<div class="gk-verdict gk-{state}" role="status">{ICONS[state]}'
-        f'<div><div class="gk-heading">{heading}</div><div>{words}</div></div></div>'
-    )
+def _message(state: str, heading: str, words: str) -> Markup:
+    return piece("box.html", "verdict", state, heading, words)
 
 
-def _steps(steps: list[str]) -> str:
-    items = "".join(f"<li>{wording.to_html(step)}</li>" for step in steps)
-    return _message("shown", "The worked answer", f"<ol>{items}</ol>")
+def _verdict(verdict: Verdict) -> Markup:
+    return _message(verdict.state, verdict.heading, stressed(verdict.sentence))
 
 
-def _part_mark(part: Part) -> str:
+def _part_mark(part: Part) -> Markup | str:
     if part.state == "unmarked":
         return ""
-    word = MARKS.get(part.state, part.state)
-    return f'<span class="gk-part gk-{part.state}">{ICONS[part.state]} {word}</span>'
-
-
-def _kept(text: str, state: str = "kept") -> str:
-    icon = ICONS["kept"] if state == "kept" else ""
-    return f'<span class="gk-{state}" role="status">{icon} {html.escape(text)}</span>'
+    return piece("box.html", "part", part.state, MARKS.get(part.state, part.state))

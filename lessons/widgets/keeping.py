@@ -6,7 +6,6 @@ written to a disk: the browser saves what it is handed, when it is asked to.
 """
 
 import base64
-import html
 import io
 import json
 import re
@@ -21,6 +20,7 @@ from lessons.canvas import write
 from lessons.canvas.palette import HAIR, INK
 from lessons.canvas.pen import LEFT, RIGHT, Canvas, width_of
 from lessons.widgets import small
+from lessons.widgets.pieces import Words, piece
 
 LESSONS = Path(__file__).parents[1]
 MODELS = {  # what the numbers of a topic's pictures come from, where it is a model
@@ -42,7 +42,7 @@ class Foot(widgets.HBox):
 
     def __init__(self, figure):
         self._figure = figure
-        self.links = widgets.HTML()
+        self.links = Words()
         self.keep = small.button("keep", "Save picture", lambda _: self.save(), SMALL)
         self.screen = small.button("screen", "", lambda _: self.turn_screen(), SMALL)
         super().__init__([self.keep, self.links, self.screen])
@@ -63,20 +63,17 @@ class Foot(widgets.HBox):
         try:
             made = files(self._figure)
         except Exception as error:
-            self.links.value = html.escape(f"The picture could not be made: {error}")
+            self.links.value = f"The picture could not be made: {error}"
             return
-        self.links.value = " ".join(
-            f'<a class="gk-download" download="{name}" href="data:{kind};base64,'
-            f'{base64.b64encode(content).decode("ascii")}">{name.rpartition(".")[2].upper()}</a>'
-            for name, kind, content in made
-        )
+        links = [(name, kind, base64.b64encode(c).decode("ascii")) for name, kind, c in made]
+        self.links.value = piece("figure.html", "pictures", links)
 
     def turn_screen(self):
         """Change between laptop and wall, for every figure of this lesson and those opened next."""
         try:
             session.choose_screen("laptop" if session.open().screen == "wall" else "wall")
         except OSError as error:
-            self.links.value = html.escape(f"The choice is not kept: {error.strerror or error}.")
+            self.links.value = f"The choice is not kept: {error.strerror or error}."
             return
         self._figure.fit_all()
 

@@ -3,8 +3,8 @@ One live figure: controls above, the picture, and below it a readout in words.
 
 A figure is a drawing and its controls. The drawing is an object with a `canvas` (lessons/canvas/
 pen.py) and an `update` that takes the controls' values by name, draws what moves and returns the
-readout as HTML. The readout is the picture's text alternative: it alone must let somebody who
-cannot see the picture answer the lesson's question.
+readout in words, **what counts** between two stars. The readout is the picture's text alternative:
+it alone must let somebody who cannot see the picture answer the lesson's question.
 
     def three_heights(site):
         return LiveFigure(
@@ -18,7 +18,6 @@ only the last, so the picture never lags behind the hand. `figure.controls["azim
 drives a figure without a browser.
 """
 
-import html
 import inspect
 import math
 import weakref
@@ -30,6 +29,7 @@ from exercises.sheets import scenario, session
 from geokit import angles
 from lessons.canvas import write
 from lessons.widgets.keeping import Foot
+from lessons.widgets.pieces import Words, piece
 
 FIGURES = weakref.WeakSet()  # of this lesson: drawn anew when the screen changes
 WALL = 1.5  # pixels a point, where a projector shows the figure
@@ -54,7 +54,7 @@ class LiveFigure(widgets.VBox):
     ----------
     controls : dict
         The controls by name.
-    picture, readout : Image, HTML
+    picture, readout : Image, Words
     error : Exception or None
         What the last redraw stumbled over.
     """
@@ -63,7 +63,7 @@ class LiveFigure(widgets.VBox):
         controls = [control for row in rows for control in row]
         self.controls = {control.name: control for control in controls}
         self.picture = widgets.Image(format="png")
-        self.readout = widgets.HTML()
+        self.readout = Words()
         self.error = self.drawing = None
         self._build = build
         self.picture.add_class("gk-picture")
@@ -130,7 +130,8 @@ class LiveFigure(widgets.VBox):
                 self.drawing = self.built(WALL if self._wall else None)
             words = self.drawing.update(**self.values())
             self.picture.value = self.drawing.canvas.png()
-            self.readout.value, self.error = f"<p>{words}</p>", None
+            self.readout.value = piece("figure.html", "readout", wording.runs(words))
+            self.error = None
             self.remove_class("gk-failed")
         except ValueError as error:  # out of range, in a sentence of its own
             self._stumbled(error, str(error))
@@ -144,7 +145,7 @@ class LiveFigure(widgets.VBox):
     def _stumbled(self, error, sentence):
         self.error = error
         self.add_class("gk-failed")  # the picture belongs to earlier numbers
-        self.readout.value = f'<p class="gk-error" role="alert">{html.escape(sentence)}</p>'
+        self.readout.value = piece("figure.html", "stumbled", sentence)
 
 
 class Slider:
@@ -473,7 +474,7 @@ def _field(meaning):
 
 
 def _cell(name, title, unit, parts, box=widgets.VBox):
-    label = widgets.HTML(f"<b>{title}</b> <span>{unit}</span>")
+    label = Words(piece("figure.html", "label", title, unit))
     label.add_class("gk-label")
     cell = box([label, widgets.HBox(parts)], layout=widgets.Layout(flex="1 1 0"))
     for class_name in ("gk-control", f"gk-c-{name}"):

@@ -4,14 +4,14 @@ The small widgets that every page is made of, when a page may act, and how what 
 
 import asyncio
 import contextlib
-import html
 from collections.abc import Callable
 from typing import TypeVar
 
 import ipywidgets as widgets
+from markupsafe import Markup, escape
 
-from exercises.pages import pages
 from exercises.sheets import session
+from lessons.widgets.pieces import Words, piece
 
 SETTLE = 0.2  # seconds in which the last keystrokes, sent behind Enter or the click, arrive
 SCREENS = {"laptop": "Large type for the wall", "wall": "Type for the laptop"}
@@ -22,9 +22,9 @@ _acting: set[asyncio.Task[None]] = set()
 # Pieces of a page -----------------------------------------------------------------------
 
 
-def text(name: str, words: str = "") -> widgets.HTML:
+def text(name: str, words: str = "") -> Words:
     """Return a piece of the page, known to the style sheet by its name."""
-    widget = widgets.HTML(words)
+    widget = Words(words)
     widget.add_class(f"gk-{name}")
     return widget
 
@@ -47,9 +47,7 @@ def button(
     return pressed
 
 
-def telling_button(
-    name: str, label: str, told: widgets.HTML, act: Callable[[], None]
-) -> widgets.Button:
+def telling_button(name: str, label: str, told: Words, act: Callable[[], None]) -> widgets.Button:
     """Return a button that acts once the last keystrokes are in; `told` says what goes wrong."""
     return button(name, label, lambda _: soon(lambda: safely(told, act)))
 
@@ -86,9 +84,9 @@ class Screen(widgets.HBox):
 # A page is changed only where it has to be ----------------------------------------------
 
 
-def put(widget: widgets.HTML, words: str) -> None:
+def put(widget: Words, words: str) -> None:
     """Give a widget its text; where it has it already the page is left alone."""
-    if widget.value != words:
+    if widget.value != escape(words):
         widget.value = words
 
 
@@ -135,12 +133,12 @@ def why(error: Exception) -> str:
     return f"This did not work ({type(error).__name__}: {error}). Refresh, or run the page again."
 
 
-def alarmed(words: str) -> str:
+def alarmed(words: str) -> Markup:
     """Return words as the page shows what must not be overlooked."""
-    return f'<div class="gk-alarm">{html.escape(pages.shown(words, 400))}</div>'
+    return piece("box.html", "alarm", words)
 
 
-def safely(told: widgets.HTML, act: Callable[[], None]) -> None:
+def safely(told: Words, act: Callable[[], None]) -> None:
     """Act; what goes wrong is said in the page, where it is seen."""
     try:
         act()
@@ -148,7 +146,7 @@ def safely(told: widgets.HTML, act: Callable[[], None]) -> None:
         told.value = alarmed(why(error))
 
 
-def aside(told: widgets.HTML, act: Callable[[], Made], then: Callable[[Made], None]) -> None:
+def aside(told: Words, act: Callable[[], Made], then: Callable[[Made], None]) -> None:
     """Act in a thread, so that the page stays alive, then tell; at once where no page is there."""
     try:
         loop = asyncio.get_running_loop()

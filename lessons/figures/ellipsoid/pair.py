@@ -1,6 +1,5 @@
 """Figure B: two ellipsoids about one centre, and how far one lies outside the other."""
 
-import html
 import math
 
 import numpy as np
@@ -193,7 +192,7 @@ class TwoEllipsoids:
 
     @staticmethod
     def _readout(first, second, place, apart):
-        one, other = (html.escape(ellipsoid.name) for ellipsoid in (first, second))
+        one, other = (ellipsoid.name for ellipsoid in (first, second))
         if first == second:
             both = f"{one} is compared with itself: nothing differs"
         else:
