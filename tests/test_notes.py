@@ -6,6 +6,7 @@ import json
 import pytest
 
 from exercises import __main__
+from exercises.pages import markdown
 from exercises.trainer import notes
 
 KIT = notes.read()
@@ -51,7 +52,7 @@ def test_the_five_days_teach_every_lesson_once():
 
 def test_a_day_that_is_too_full_says_by_how_much(tmp_path):
     full = {
-        n: notes.Notes(n, "Long", 300, [("", 100)] * 3, notes.to_html("")) for n in ("01", "02")
+        n: notes.Notes(n, "Long", 300, [("", 100)] * 3, markdown.to_html("")) for n in ("01", "02")
     }
     day = notes.Day(540, 960, ("01", "02"))
     rows = notes.timetable(day, full)

@@ -13,6 +13,7 @@ from pathlib import Path
 from exercises.bank import BANK
 from exercises.bank.concept import IDEAS
 from exercises.bank.syllabus import LESSONS, lesson_number
+from exercises.pages import pages
 from exercises.question.model import Exercise
 from exercises.sheets.report import Standing
 
@@ -275,16 +276,8 @@ def of_class(members: Mapping[str, Mapping[str, Standing]]) -> list[Row]:
 
 def table(catalogue: Mapping[str, Exercise] = BANK) -> str:
     """Return the README's table: element, level, what it asks, lessons, exercises, what lacks."""
-    rows = [
-        "| element | level | asks for | lessons and exercises | not in this course |",
-        "|---|---|---|---|---|",
-    ]
-    for element in ELEMENTS:
-        where = "<br>".join(_where(element.key, catalogue)) or "**not covered**"
-        key = element.key.replace(" ", "\u00a0").replace("-", "\u2011")
-        cells = (key, element.level, element.asks, where, element.lacks)
-        rows.append("| " + " | ".join(cells) + " |")
-    return "\n".join(rows)
+    rows = [(element, _where(element.key, catalogue)) for element in ELEMENTS]
+    return str(pages.piece("standard.md", "table", rows)).strip()
 
 
 def _where(element: str, catalogue: Mapping[str, Exercise]) -> list[str]:

@@ -28,7 +28,7 @@ SILLY = (
     "see my notebook",
     "54.3 or 54.4?",
     "=2+2",
-    "<b>ask the chief</b>",
+    "no fix, <5 satellites & drifting",
     "12,3,4",
     "60 61 00",
     "1e9999",

@@ -22,9 +22,9 @@ HEADS = [
     for separator in (",", ";", "\t")
 ]
 OURS_BEGIN = (  # how our own registers, records and statements begin
-    r"<!DOCTYPE html>.{0,120}<meta http-equiv=.{0,160}<title>(Register, |Record)",
-    "|".join(map(re.escape, HEADS)),
-    r'\[\s*\{"id": "[0-9a-f-]{36}", "actor": \{"objectType": "Agent", "account"',
+    re.compile(r"<!DOCTYPE html>.{0,120}<meta http-equiv=.{0,160}<title>(Register, |Record)", re.S),
+    re.compile("|".join(map(re.escape, HEADS))),
+    re.compile(r'\[\s*\{"id": "[0-9a-f-]{36}", "actor": \{"objectType": "Agent", "account"'),
 )
 READ_FOR_THE_CODE = {".html", ".htm", ".csv", ".json", ".jsonl", ".txt", ".toml", ".tmp", ".md"}
 BEYOND = (
@@ -134,7 +134,7 @@ def ours(path: Path) -> bool:
     """Return whether a file begins as a register, a record or statements of this program do."""
     with open(path, encoding="utf-8-sig", errors="replace") as file:
         begin = file.read(600)
-    return any(re.match(pattern, begin, re.DOTALL) for pattern in OURS_BEGIN)
+    return any(pattern.match(begin) for pattern in OURS_BEGIN)
 
 
 @dataclass

@@ -7,13 +7,10 @@ telling of each trainee goes to a temporary file until the page is put together.
 import re
 import tempfile
 from collections import defaultdict
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import IO, Any
-
-from markupsafe import Markup
+from typing import Any
 
 from exercises.bank import BANK
 from exercises.bank.syllabus import lesson_number, page_of
@@ -90,7 +87,7 @@ def write(
         told.seek(0)
         marked.left, marked.troubles = every.left, every.troubles
         view = _class(marked, folder, catalogue)
-        page = pages.pieces("register.html", **view, told=_pieces(told))
+        page = pages.pieces("register.html", **view, told=pages.again(told))
         marked.html = pages.write(out / "register.html", page)
     text = tables.of_marks(marked.members, catalogue, pages.SEPARATORS[separator])
     marked.csv = pages.write(out / "register.csv", ["\ufeff", text])
@@ -105,11 +102,6 @@ def _take(marked: Marked, one: Report, check: concept.Result) -> None:
     if one.begun and one.last:
         marked.begun = min(marked.begun or one.begun, one.begun)
         marked.last = max(marked.last or one.last, one.last)
-
-
-def _pieces(told: IO[str]) -> Iterator[Markup]:
-    while piece := told.read(1 << 16):
-        yield Markup(piece)
 
 
 def _class(marked: Marked, folder: Path, catalogue: Bank) -> dict[str, Any]:

@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import jinja2
 from markupsafe import Markup
@@ -37,6 +37,12 @@ def pieces(template: str, **view: Any) -> Iterator[str]:
     """Give such a page piece by piece, so that a long one never lies in memory whole."""
     whole = {"made": today(), "training": TRAINING, **view}
     return environment().get_template(template).generate(whole)
+
+
+def again(file: IO[str]) -> Iterator[Markup]:
+    """Give pages that were written into a file, to stand within another page."""
+    while part := file.read(1 << 16):
+        yield Markup(part)  # escaped when it was written
 
 
 def piece(template: str, name: str, *view: Any, beside: tuple[Path, ...] = ()) -> Markup:

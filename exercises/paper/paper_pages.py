@@ -11,8 +11,6 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from markupsafe import Markup
-
 from exercises.pages import pages
 from exercises.pages.pages import harmless
 from exercises.paper import paper, questions
@@ -99,7 +97,7 @@ def form(one: Paper, sitting: paper.Sitting) -> str:
         "form.html",
         paper=sitting.paper,
         asked=sitting.questions(one.setting),
-        script=Markup(text),
+        script=text,
         script_digest=digest,
         **_head(one),
     )

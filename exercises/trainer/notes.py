@@ -11,10 +11,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import mistune
 from markupsafe import Markup
 
-from exercises.pages import pages
+from exercises.pages import markdown, pages
 
 LESSONS = Path(__file__).resolve().parents[2] / "lessons"
 TITLE = re.compile(r"\A# (\d\d) (.+)")
@@ -160,7 +159,7 @@ def _notes(title: re.Match[str], folded: re.Match[str]) -> Notes:
         title[2].strip(),
         int(folded[1]),
         [(part[1], int(part[2])) for part in parts if part],
-        to_html(MINUTES.sub("", text, count=1)),
+        markdown.to_html(MINUTES.sub("", text, count=1)),
     )
 
 
@@ -171,27 +170,6 @@ def _disagreement(path: Path, notes: Notes) -> list[str]:
     return [
         f"{path.name}: its notes say {notes.minutes} minutes, and the parts add up to {together}."
     ]
-
-
-class _Printed(mistune.HTMLRenderer):
-    """Nothing to follow and nothing to load: a link and a picture are their words."""
-
-    def link(self, text: str, url: str, title: str | None = None) -> str:
-        return text
-
-    def image(self, text: str, url: str, title: str | None = None) -> str:
-        return text
-
-
-def to_html(text: str) -> Markup:
-    """
-    Return the HTML of notes; whatever is HTML in them already is shown, not obeyed.
-
-    >>> to_html('**Ask** <b>[here](x)</b>').strip()
-    Markup('<p><strong>Ask</strong> &lt;b&gt;here&lt;/b&gt;</p>')
-    """
-    renderer = mistune.create_markdown(renderer=_Printed(escape=True), plugins=["table"])
-    return Markup(renderer(text))
 
 
 def timetable(day: Day, notes: Mapping[str, Notes]) -> list[Row]:
