@@ -5,13 +5,13 @@ import os
 import re
 import tempfile
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import IO, Any
 
 import jinja2
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from exercises.question import wording
 
@@ -47,8 +47,13 @@ def again(file: IO[str]) -> Iterator[Markup]:
 
 def piece(template: str, name: str, *view: Any, beside: tuple[Path, ...] = ()) -> Markup:
     """Return a piece of a page: what the macro of that name makes of `view`, all of it escaped."""
-    module = environment(*beside).get_template(template).module
-    return Markup(getattr(module, name)(*view))  # escaped already: it comes from a template
+    return Markup(_macro(template, name, beside)(*view))  # escaped: it comes from a template
+
+
+@functools.cache  # a class's register asks for some of them many thousand times
+def _macro(template: str, name: str, beside: tuple[Path, ...]) -> Callable[..., str]:
+    macro: Callable[..., str] = getattr(environment(*beside).get_template(template).module, name)
+    return macro
 
 
 def stressed(text: str) -> Markup:
@@ -58,7 +63,8 @@ def stressed(text: str) -> Markup:
     >>> stressed("2 km **<west>**")
     Markup('2\xa0km <b>&lt;west&gt;</b>')
     """
-    return piece("words.html", "runs", wording.runs(wording.joined(wording.minus(text))))
+    words = wording.joined(wording.minus(text))
+    return piece("words.html", "runs", wording.runs(words)) if "*" in words else escape(words)
 
 
 @functools.cache  # templates are compiled once: a class has two pages for each trainee
