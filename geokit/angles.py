@@ -58,14 +58,14 @@ _SECONDS = r"""(?:"|''|sec(?:onds?)?|arcsec(?:onds?)?)"""
 _BELOW_A_DEGREE = re.compile(
     rf"""(?P<front>{_LETTER})? [ ]? (?P<sign>[+-])? [ ]? (?P<degrees>(?!))?
     (?: (?P<minutes>{_NUMBER}) [ ]?(?:'(?!')|min(?:utes?)?|arcmin(?:utes?)?)
-        (?: [ ]? (?P<seconds>{_NUMBER}) [ ]?{_SECONDS} )?
+        (?: [ ]? (?P<seconds>{_NUMBER}) (?:[ ]?{_SECONDS})? )?
     | (?P<only_seconds>{_NUMBER}) [ ]?{_SECONDS} )
     [ ]? (?P<back>{_LETTER})? (?P<other>(?!))?""",
     re.VERBOSE,
 )
 """Minutes and seconds, or one of them, each with its mark: 11′ 31″."""
 _MARKS = r"(?:°|'+|\"|deg(?:rees?)?|min(?:utes?)?|sec(?:onds?)?|(?<=\d)[dms])"
-_EVERY_PART_MARKED = re.compile(rf"[+-]? ?(?:{_NUMBER} ?{_MARKS} ?)+")
+_MARKED = re.compile(rf"[+-]? ?(?:{_NUMBER} ?{_MARKS} ?)+(?:{_NUMBER})?")  # 0° 00′ 28.5
 _SPACED = re.compile(
     r"(?P<whole>[1-9][0-9]{0,2}(?:[ '][0-9]{3})+)(?:[.,](?P<tail>[0-9]*(?: [0-9]{3})*))?"
     r"|(?P<head>[0-9]+)[.,](?P<fraction>[0-9]{3}(?: [0-9]{3})+)"
@@ -154,10 +154,10 @@ def several_parts(text: str) -> bool:
     return bool(match and match["minutes"] and (match["degrees"] or match["seconds"]))
 
 
-def every_part_marked(text: str) -> bool:
-    """Whether each number of an angle has its mark, so that its unit need not be guessed."""
+def parts_are_marked(text: str) -> bool:
+    """Whether the numbers of an angle carry their marks, so that no unit need be guessed."""
     typed = _MARK_BEFORE_DECIMALS.sub(r"\2\1", plain(text[: 10 * _LONGEST]))
-    return bool(_EVERY_PART_MARKED.fullmatch(typed))
+    return bool(_MARKED.fullmatch(typed))
 
 
 def read_number(text: str, decimal: str | None) -> float:
