@@ -181,21 +181,29 @@ def _direction(asked: Asked, text: str) -> tuple[str, int]:
     ways = (asked.positive, wording.OPPOSITE[asked.positive])
     for sign, long, short in zip((1, -1), ways, SHORT.get(asked.positive, ways), strict=True):
         rest = _without(text, f"(?:{long}|{short})")
-        if rest == text:
-            continue
-        if rest[:1] in ("+", "-"):
-            raise ValueError(
-                f"{wording.quoted(text)} has both a sign and a direction: give one of the two."
-            )
-        return rest, sign
+        if rest != text:
+            _refuse_two(asked, text, rest)
+            return rest, sign
     return text, 0
+
+
+def _refuse_two(asked: Asked, text: str, rest: str) -> None:
+    """Raise where behind a direction word there is a sign or another such word."""
+    both = ""
+    if rest[:1] in ("+", "-"):
+        both = "both a sign and a direction"
+    elif _direction(asked, rest)[1]:
+        both = "two directions"
+    if both:
+        raise ValueError(f"{wording.quoted(text)} has {both}: give one of the two.")
 
 
 def _without(text: str, words: str) -> str:
     """Return the text without these words at its beginning or end."""
     before = rf"^{words}(?!{_LETTER})[\s:]*"
     behind = rf"(?:(?<!{_LETTER})to(?:wards?)?\s+)?(?:(?<!{_LETTER})the\s+)?(?<!{_LETTER}){words}$"
-    return re.sub(f"{before}|{behind}", "", text, count=1, flags=re.I).strip()
+    rest, found = re.subn(f"{before}|{behind}", "", text, count=1, flags=re.IGNORECASE)
+    return rest.strip().rstrip(",;:") if found else text
 
 
 def _value(asked: Asked, text: str, decimal: str | None) -> float:
