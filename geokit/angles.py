@@ -20,19 +20,27 @@ PACKED = " DD.MMSS"
 _LONGEST = 60  # characters: more than any angle needs, less than a page
 _SAME = str.maketrans(
     {
-        **dict.fromkeys("−‐‑‒–—﹣－", "-"),
-        **dict.fromkeys("′’‘ʹ´`", "'"),
-        **dict.fromkeys("″”“ʺ˝", '"'),
-        **dict.fromkeys("º˚", "°"),
+        **{chr(code): chr(code - 0xFEE0) for code in range(0xFF01, 0xFF5F)},  # full width
+        **dict.fromkeys("−‐‑‒–—﹣－⁃", "-"),
+        **dict.fromkeys("′’‘‛ʹʼˈˊ´`‵＇", "'"),
+        **dict.fromkeys("″”“‟ʺ˝〃‶＂", '"'),
+        **dict.fromkeys("º˚∘ᵒ", "°"),
         **dict.fromkeys("·‧", "."),
         # marks without width, which come along when text is copied
-        **dict.fromkeys("\u200b\u200e\u200f\u202a\u202c\u2060\u2066\u2067\u2068\u2069\ufeff"),
+        **dict.fromkeys("\u00ad\u200b\u200e\u200f\u202a\u202c\u2060\u2066\u2067\u2068\u2069\ufeff"),
     }
 )
 _MARK_BEFORE_DECIMALS = re.compile(r"(?<=[0-9])(°|''|['\"])([.,][0-9]+)")
 """As charts and notices to mariners print it: 54° 12′·508 N."""
 _NUMBER = "(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)"
 _LETTER = "(?i:north|south|east|west|[nsew])"
+OTHER_UNITS = {
+    **dict.fromkeys(("rad", "radian", "radians"), 180 / math.pi),
+    **dict.fromkeys(("mrad", "milliradian", "milliradians"), 0.18 / math.pi),
+    **dict.fromkeys(("gon", "grad", "grads"), 0.9),
+    "mgon": 0.0009,
+}
+"""Degrees in one of each unit that is no part of degrees, minutes and seconds."""
 _ANGLE = re.compile(
     rf"""(?P<front>{_LETTER})? [ ]? (?P<sign>[+-])? [ ]?
     (?P<degrees>{_NUMBER})
@@ -41,10 +49,35 @@ _ANGLE = re.compile(
         (?: (?: [ ]?(?:'|min(?:utes?)?|(?P<m>m)|:)[ ]? | [ ]-[ ] | - | [ ] )
             (?P<seconds>{_NUMBER}) [ ]? (?: "|''|sec(?:onds?)? | (?(m)s|\b) )?    # else s is south
         | [ ]?(?:'|min(?:utes?)?|m) )?
-    | [ ]?(?:°|deg(?:rees?)?|d) )?
+    | [ ]?(?:°|deg(?:rees?)?|d)
+    | [ ]?(?P<other>{"|".join(sorted(OTHER_UNITS, key=len, reverse=True))}) )?
     [ ]? (?P<back>{_LETTER})?""",
     re.VERBOSE,
 )
+_SECONDS = r"""(?:"|''|sec(?:onds?)?|arcsec(?:onds?)?)"""
+_BELOW_A_DEGREE = re.compile(
+    rf"""(?P<front>{_LETTER})? [ ]? (?P<sign>[+-])? [ ]? (?P<degrees>(?!))?
+    (?: (?P<minutes>{_NUMBER}) [ ]?(?:'(?!')|min(?:utes?)?|arcmin(?:utes?)?)
+        (?: [ ]? (?P<seconds>{_NUMBER}) (?:[ ]?{_SECONDS})? )?
+    | (?P<only_seconds>{_NUMBER}) [ ]?{_SECONDS} )
+    [ ]? (?P<back>{_LETTER})? (?P<other>(?!))?""",
+    re.VERBOSE,
+)
+"""Minutes and seconds, or one of them, each with its mark: 11′ 31″."""
+_MARKS = r"(?:°|'+|\"|deg(?:rees?)?|min(?:utes?)?|sec(?:onds?)?|(?<=\d)[dms])"
+_MARKED = re.compile(rf"[+-]? ?(?:{_NUMBER} ?{_MARKS} ?)+(?:{_NUMBER})?")  # 0° 00′ 28.5
+_SPACED = re.compile(
+    r"(?P<whole>[1-9][0-9]{0,2}(?:[ '][0-9]{3})+)(?:[.,](?P<tail>[0-9]*(?: [0-9]{3})*))?"
+    r"|(?P<head>[0-9]+)[.,](?P<fraction>[0-9]{3}(?: [0-9]{3})+)"
+)
+"""Where spaces or apostrophes set off thousands, the sign that follows is the decimal one."""
+_BOTH_SIGNS = re.compile(r"([1-9][0-9]{0,2}(?:([.,])[0-9]{3})(?:\2[0-9]{3})*)(?!\2)[.,]([0-9]*)")
+_ONE_SIGN_OFTEN = re.compile(r"[1-9][0-9]{0,2}([.,])[0-9]{3}(?:\1[0-9]{3})+")
+_POWER = re.compile(
+    r"(?P<digits>.*?) ?(?:[eE] ?|[x×*] ?10(?:\^|\*\*)|[x×*] ?10(?=[+-]))(?P<power>[+-]?[0-9]{1,3})"
+)
+_RAISED = str.maketrans("⁺⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "+-0123456789")
+SIGN_NAMES = {".": "point", ",": "comma"}
 
 
 def read(text: str, kind: str, decimal: str | None) -> float:
@@ -52,8 +85,8 @@ def read(text: str, kind: str, decimal: str | None) -> float:
     The angle that somebody typed, in degrees.
 
     Reads `54 12 30.5 N`, `54°12'30.5"N`, `54-12-30.5N`, `54:12:30.5`, `54 12.508' S`,
-    `54d12.508m N`, `54°12'.508N`, `N 54 12 30.5`, `−54.2084`, with the signs of a keyboard or of
-    print.
+    `54d12.508m N`, `54°12'.508N`, `N 54 12 30.5`, `−54.2084`, `11' 31"`, `0.9461 rad`,
+    `60.2318 gon`, with the signs of a keyboard or of print.
 
     Parameters
     ----------
@@ -80,38 +113,68 @@ def read(text: str, kind: str, decimal: str | None) -> float:
     if base not in KINDS:
         raise ValueError(f"kind {kind!r} is not one of {', '.join(KINDS)}, or one with {PACKED!r}")
     typed = _cleaned(text, f"the {base}")
-    match = _ANGLE.fullmatch(_MARK_BEFORE_DECIMALS.sub(r"\2\1", typed))
+    shape = _MARK_BEFORE_DECIMALS.sub(r"\2\1", typed)
+    match = _ANGLE.fullmatch(shape) or _BELOW_A_DEGREE.fullmatch(shape)
     if not match:
         raise ValueError(f"I could not read {_echo(typed)} as {_example(kind, decimal)}.")
-    parts = [match[name] for name in ("degrees", "minutes", "seconds") if match[name]]
-    parts = [_point(part, decimal, typed) for part in parts]
-    if any("." in part for part in parts[:-1]):
-        raise ValueError(f"In {_echo(typed)} only the last number may have decimals.")
-    if base != "angle" and len(parts[0].partition(".")[0]) > 3:  # 00207.773 is 2° 07.773′ to a GPS
-        raise ValueError(
+    parts = _parts(match, decimal, typed)
+    other = OTHER_UNITS.get(match["other"] or "")
+    if base != "angle" and not other and len(parts[0].partition(".")[0]) > 3:
+        raise ValueError(  # 00207.773 is 2° 07.773′ to a GPS
             f"In {_echo(typed)} the degrees have more than three digits; put a space between "
             "degrees, minutes and seconds."
         )
-    if kind != base and len(parts) == 1:
+    if kind != base and len(parts) == 1 and not other:
         parts = _unpacked(parts[0])
-    size = _degrees(parts, typed)
+    first = 0 if match["degrees"] else 1 if match["minutes"] else 2
+    size = float(parts[0]) * other if other else _degrees(parts, typed, first)
     return _in_range(_signed(size, match, base, typed), base, typed)
+
+
+def plain(text: str) -> str:
+    r"""
+    The text with one sign for each meaning: the keyboard's minus, primes, degree sign and space.
+
+    >>> plain("−54°\u202f12′")
+    "-54° 12'"
+    """
+    text = re.sub(
+        r"(?<=10)[⁺⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda found: f"^{found[0].translate(_RAISED)}", text
+    )
+    return " ".join(text.translate(_SAME).split())
+
+
+def several_parts(text: str) -> bool:
+    """Whether a text holds degrees, minutes and seconds, or two of them, and is no one number."""
+    typed = plain(text[: 10 * _LONGEST])
+    if _SPACED.fullmatch(typed.lstrip("+- ")):
+        return False
+    shape = _MARK_BEFORE_DECIMALS.sub(r"\2\1", typed)
+    match = _ANGLE.fullmatch(shape) or _BELOW_A_DEGREE.fullmatch(shape)
+    return bool(match and match["minutes"] and (match["degrees"] or match["seconds"]))
+
+
+def parts_are_marked(text: str) -> bool:
+    """Whether the numbers of an angle carry their marks, so that no unit need be guessed."""
+    typed = _MARK_BEFORE_DECIMALS.sub(r"\2\1", plain(text[: 10 * _LONGEST]))
+    return bool(_MARKED.fullmatch(typed))
 
 
 def read_number(text: str, decimal: str | None) -> float:
     """
     The plain number that somebody typed: a length, a difference, a factor.
 
-    Thousands may be set off by spaces, or by the sign that is not the decimal sign; a power of
-    ten may follow (1.2e-6).
+    Thousands may be set off by spaces or apostrophes, or by the sign that is not the decimal sign
+    where no other reading is left (1,234.5 and 1,234,567, not 1,234); a power of ten may follow
+    (1.2e-6).
 
     Parameters
     ----------
     text : str
         As typed, without a unit.
     decimal : "." or "," or None
-        The decimal sign of the one who types; None if not chosen yet, and then "12,345" is
-        refused, which could be twelve or twelve thousand.
+        The decimal sign of the one who types; the other sign standing alone is asked again, for
+        it could be either. None if not chosen yet, and then "12,345" is asked again.
 
     Returns
     -------
@@ -123,11 +186,13 @@ def read_number(text: str, decimal: str | None) -> float:
         With one sentence that says what is wrong with the text.
     """
     typed = _cleaned(text, "the number")
-    match = re.fullmatch(r"([+-]?) ?([0-9., ]+)((?:[eE][+-]?[0-9]{1,3})?)", typed)
+    raised = _POWER.fullmatch(typed)
+    match = re.fullmatch(r"([+-]?) ?([0-9., ']+)", raised["digits"] if raised else typed)
     if not match:
         raise ValueError(f"I could not read {_echo(typed)} as a number.")
-    sign, digits, power = match.groups()
-    number = float(sign + _point(digits, decimal, typed, grouped=True) + power)
+    sign, digits = match.groups()
+    power = f"e{raised['power']}" if raised else ""
+    number = float(sign + _point(digits.strip(), decimal, typed) + power)
     if math.isinf(number):
         raise ValueError(f"The number {_echo(typed)} is too large.")
     return number
@@ -171,7 +236,7 @@ def dms(value: float, places: int) -> str:
 
 def _cleaned(text, what):
     """Typed text with one sign for each meaning; refused if empty or a page long."""
-    typed = " ".join(text[: 10 * _LONGEST].translate(_SAME).split())
+    typed = plain(text[: 10 * _LONGEST])
     if not typed:
         raise ValueError(f"Nothing is typed yet; I expect {what} here.")
     if len(text) > 10 * _LONGEST or len(typed) > _LONGEST:
@@ -197,28 +262,72 @@ def _example(kind, decimal):
     return shown.replace(".", ",") if decimal == "," else shown
 
 
-def _point(digits, decimal, typed, grouped=False):
-    """A number's digits with a decimal point and without thousands signs."""
+def _parts(match, decimal, typed):
+    """The numbers of an angle from degrees down, each with a decimal point."""
+    if only := match.groupdict().get("only_seconds"):
+        parts = ["0", "0", only]
+    else:
+        below = [match[name] for name in ("minutes", "seconds") if match[name]]
+        parts = [match["degrees"] or "0", *below]
+    parts = [_point(part, decimal, typed, part_of=match["minutes"] or "°") for part in parts]
+    if any("." in part for part in parts[:-1]):
+        raise ValueError(f"In {_echo(typed)} only the last number may have decimals.")
+    return parts
+
+
+def _point(digits, decimal, typed, part_of=""):
+    """
+    A number's digits with a decimal point and without thousands signs.
+
+    `part_of` is "°" for an angle that is one number, else its minutes: no part of an angle has
+    thousands.
+    """
     if decimal not in (".", ",", None):
         raise ValueError(f"decimal sign {decimal!r} is not '.' or ',' or None")
-    chosen = {".": ": your decimal sign is the point", ",": ": your decimal sign is the comma"}
-    reason = chosen.get(decimal or "", "")
-    if decimal is None:
-        if re.fullmatch("[1-9][0-9]{0,2},[0-9]{3}", digits):
-            raise ValueError(
-                f"{_echo(typed)} can be read in two ways; choose your decimal sign first, "
-                "the point or the comma."
-            )
-        decimal = "," if digits.count(",") == 1 and "." not in digits.partition(",")[2] else "."
-    other = "," if decimal == "." else "."
-    whole, _, fraction = digits.partition(decimal)
-    if grouped and re.fullmatch(f"[1-9][0-9]{{0,2}}(?:[{other} ][0-9]{{3}})+", whole):
-        whole = re.sub(f"[{other} ]", "", whole)
-    if not re.fullmatch("[0-9]*", whole + fraction) or not whole + fraction:
-        if " " in digits.strip():
-            reason = ": it is more than one number"
+    if found := _SPACED.fullmatch(digits):
+        whole, tail = found["whole"] or found["head"], found["tail"] or found["fraction"] or ""
+        return _joined(whole, tail)
+    if found := _BOTH_SIGNS.fullmatch(digits):
+        return _joined(found[1], found[3])
+    if _ONE_SIGN_OFTEN.fullmatch(digits):
+        return _joined(digits, "")
+    found = re.fullmatch(r"([0-9]*)([.,]?)([0-9]*)", digits)
+    if not found or not found[1] + found[3]:
+        reason = ": it is more than one number" if " " in digits else ""
         raise ValueError(f"I could not read {_echo(typed)}{reason}.")
+    whole, sign, fraction = found.groups()
+    if sign and fraction and not (part_of[:1].isdigit() and decimal):
+        _refuse_riddle(whole, sign, fraction, decimal, typed, thousands=part_of != "°")
+    return _joined(whole, fraction)
+
+
+def _joined(whole, fraction):
+    """Digits with a decimal point only where something follows it."""
+    whole, fraction = (re.sub(r"[^0-9]", "", part) for part in (whole, fraction))
     return f"{whole or '0'}.{fraction}" if fraction else whole
+
+
+def _refuse_riddle(whole, sign, fraction, decimal, typed, *, thousands):
+    """Raise where a lone sign may be the decimal sign or the one of thousands."""
+    either = re.fullmatch("[1-9][0-9]{0,2}", whole) and len(fraction) == 3
+    if decimal is None and sign == "," and either:
+        raise ValueError(
+            f"{_echo(typed)} can be read in two ways; choose your decimal sign first, "
+            "the point or the comma."
+        )
+    if decimal in (sign, None):
+        return
+    yours, written = SIGN_NAMES[decimal], typed.replace(sign, decimal)[:_LONGEST]
+    if not (either and thousands):
+        raise ValueError(
+            f"I could not read {_echo(typed)}: your decimal sign is the {yours}; write {written}."
+        )
+    minus = "−" if typed[0] == "-" else ""
+    raise ValueError(
+        f"{_echo(typed)} can be read in two ways: write {written} for a number from {minus}{whole} "
+        f"to {minus}{int(whole) + 1}, or {typed.replace(sign, ' ')} for thousands; your decimal "
+        f"sign is the {yours}."
+    )
 
 
 def _unpacked(number):
@@ -228,12 +337,13 @@ def _unpacked(number):
     return [whole, digits[:2], f"{digits[2:4]}.{digits[4:] or '0'}"]
 
 
-def _degrees(parts, typed):
-    degrees, minutes, seconds = (float(part) for part in [*parts, "0", "0"][:3])
-    for name, part in (("minutes", minutes), ("seconds", seconds)):
+def _degrees(parts, typed, first):
+    """Degrees of the parts; the first one typed may be any, those behind it stay below 60."""
+    sizes = [float(part) for part in [*parts, "0", "0"][:3]]
+    for name, part in list(zip(("degrees", "minutes", "seconds"), sizes, strict=True))[first + 1 :]:
         if part >= 60:
             raise ValueError(f"In {_echo(typed)} the {name} are {part:.10g}, but must be below 60.")
-    return degrees + (minutes + seconds / 60) / 60
+    return sizes[0] + (sizes[1] + sizes[2] / 60) / 60
 
 
 def _signed(size, match, base, typed):

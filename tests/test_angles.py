@@ -200,6 +200,20 @@ def test_the_other_decimal_sign(text, decimal):
         angles.read(text, "latitude", decimal)
 
 
+@pytest.mark.parametrize(
+    ("text", "decimal", "says"),
+    [
+        ("12,345", ".", "write 12.345 for a number from 12 to 13, or 12 345 for thousands; "),
+        ("-4.437", ",", "write -4,437 for a number from −4 to −5, or -4 437 for thousands; "),
+        ("4.44", ",", "your decimal sign is the comma; write 4,44."),
+        ("1.2e-6", ",", "your decimal sign is the comma; write 1,2e-6."),
+    ],
+)
+def test_the_other_sign_alone_is_asked_again(text, decimal, says):
+    with pytest.raises(ValueError, match=says.replace(".", r"\.")):
+        angles.read_number(text, decimal)
+
+
 def test_examples_carry_the_chosen_sign():
     with pytest.raises(ValueError, match="write it like 54 12 30,5 N or 54,2085"):
         angles.read("x", "latitude", ",")
@@ -220,12 +234,15 @@ def test_wrong_calls():
         ("12,5", None, 12.5),
         ("12.345", None, 12.345),
         ("12,345", ",", 12.345),
-        ("12,345", ".", 12345),
-        ("12.345", ",", 12345),
+        ("12.345", ".", 12.345),
         ("0,345", None, 0.345),
         ("1,234.5", ".", 1234.5),
         ("1.234,5", None, 1234.5),
         ("1,234,567", None, 1234567),
+        ("1.234.567", None, 1234567),
+        ("1,234.5", ",", 1234.5),
+        ("9 457.928", ",", 9457.928),
+        ("9'457,928", ".", 9457.928),
         ("3 000", ".", 3000),
         ("3\u202f000.25", ".", 3000.25),
         ("−0.88", ".", -0.88),
@@ -245,7 +262,7 @@ def test_numbers(text, decimal, number):
     [
         *[(text, ".") for text in ("", "abc", "12,3,4", "0,345", "1 2", "1 0000", "--5", "5 m")],
         *[(text, ".") for text in ("inf", "nan", "1e999", "0x10", "1_000", ".", "1.2.3", "5-3")],
-        *[("1.234.567", None), ("12,3,4", None), ("1,234.5", ","), ("0.345", ",")],
+        *[("12,3,4", None), ("12,34.5", ","), ("0.345", ",")],
     ],
 )
 def test_no_numbers(text, decimal):

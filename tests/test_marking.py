@@ -36,7 +36,8 @@ def test_a_slip_in_one_part_is_named_and_costs_that_part():
     assert verdict.parts["east"].state == "slip"
     assert verdict.parts["north"].state == "right"
     assert "zenith" in verdict.sentence
-    assert "+0.35\u00a0m east" in verdict.sentence
+    assert "0.35\u00a0m east" in verdict.sentence
+    assert "+0.35" not in verdict.sentence, "a direction word is the sign"
     assert len(verdict.heading.split()) <= 7
 
 

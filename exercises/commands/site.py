@@ -6,11 +6,10 @@ from typing import Any
 
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, columns, say, wrapped
 from exercises.pages import pages
-from exercises.question import wording
+from exercises.question import reading, wording
 from exercises.sheets import scenario, session
 from exercises.sheets.scenario import Site
 from exercises.trainer import site_summary
-from geokit import angles
 
 HELP = """\
   python -m exercises site --out FILE.html
@@ -68,12 +67,8 @@ def _wanted(wanted: argparse.Namespace) -> Site:
         return session.open().site
     if wanted.latitude is None or wanted.longitude is None:
         raise ValueError("A position needs both: --latitude and --longitude.")
-    decimal = session.open().decimal
-    return session.site(
-        wanted.name,
-        angles.read(wanted.latitude, "latitude", decimal),
-        angles.read(wanted.longitude, "longitude", decimal),
-        water_depth=angles.read_number(wanted.depth or "0", decimal),
-        frame=scenario.HOME.frame,
-        epoch=scenario.HOME.epoch,
+    read = reading.site_fields(
+        wanted.latitude, wanted.longitude, wanted.depth or "", session.open().decimal
     )
+    home = scenario.HOME
+    return session.site(wanted.name, **read, frame=home.frame, epoch=home.epoch)

@@ -353,9 +353,12 @@ def _window(asked: Asked, value: float, factor: float) -> float:
 
 
 def _signs(asked: Asked, right: float) -> list[General]:
+    """Return the turned sign; an azimuth and a count have none to turn."""
     if asked.kind in ("latitude", "longitude"):
         return [General("hemisphere", -right, asked.tolerance)]
-    return [General("sign", -right, asked.tolerance)] if asked.positive else []
+    if asked.kind in ("azimuth", "count"):
+        return []
+    return [General("sign", -right, asked.tolerance)]
 
 
 def _swaps(exercise: Exercise, asked: Asked, right: Answer) -> list[General]:

@@ -74,23 +74,27 @@ class Asked:
     positive: str = ""
     options: tuple[Option, ...] = ()
 
-    def show(self, value: Any) -> str:
+    def show(self, value: Any, decimal: str = ".") -> str:
         """Return the text that a careful trainee types: rounded as asked, a choice's key."""
         if self.kind == "choice":
             return str(value)
         if self.unit == DMS:
-            return wording.dms(value, self.decimals, self.kind)
+            return wording.dms(value, self.decimals, self.kind, decimal)
         text = f"{value:.{self.decimals}f}"
-        return text.lstrip("-") if float(text) == 0 else text
+        return (text.lstrip("-") if float(text) == 0 else text).replace(".", decimal)
 
-    def say(self, value: Any) -> str:
-        """Return the value for reading: true minus, thin spaces, unit, direction word."""
+    def say(self, value: Any, decimal: str = ".") -> str:
+        """
+        Return the value for reading: thin spaces, unit, and a direction word or a true minus.
+
+        Never both: "−15.76 m west" would be read as east.
+        """
         if self.kind == "choice":
             return next((o.text for o in self.options if o.key == value), str(value))
         if self.unit == DMS:
-            return wording.dms(value, self.decimals, self.kind)
-        text = wording.number(value, self.decimals, signed=bool(self.positive))
+            return wording.dms(value, self.decimals, self.kind, decimal)
         way = wording.way(value, self.positive, self.decimals)
+        text = wording.number(abs(value) if way else value, self.decimals, decimal=decimal)
         return text + wording.unit(self.unit) + (f" {way}" if way else "")
 
     def say_size(self, size: float) -> str:

@@ -22,7 +22,7 @@ LETTERS = {"latitude": "NS", "longitude": "EW"}
 CLOSE_UNITS = ("°", "′", "″", "%")  # stand at the number without a space
 
 
-def number(value: float, decimals: int, *, signed: bool = False) -> str:
+def number(value: float, decimals: int, *, signed: bool = False, decimal: str = ".") -> str:
     r"""
     Return a number for reading: true minus, thin space in thousands, never −0.0.
 
@@ -32,16 +32,18 @@ def number(value: float, decimals: int, *, signed: bool = False) -> str:
     '+60.7'
     """
     text = f"{abs(value):,.{decimals}f}".replace(",", THIN)
+    text = text.replace(".", decimal)
     if float(f"{value:.{decimals}f}") == 0:
         return text
     return (MINUS if value < 0 else "+" if signed else "") + text
 
 
-def dms(value: float, decimals: int, kind: str = "angle") -> str:
+def dms(value: float, decimals: int, kind: str = "angle", decimal: str = ".") -> str:
     """Return an angle in degrees, minutes and seconds; latitude and longitude with their letter."""
     if kind not in LETTERS:
-        return angles.dms(value, decimals)
-    return f"{angles.dms(abs(value), decimals)} {LETTERS[kind][value < 0]}"
+        return angles.dms(value, decimals).replace(".", decimal)
+    text = angles.dms(abs(value), decimals).replace(".", decimal)
+    return f"{text} {LETTERS[kind][value < 0]}"
 
 
 def unit(name: str) -> str:

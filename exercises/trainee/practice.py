@@ -86,6 +86,15 @@ class Practice:
         """Mark without keeping."""
         return mark(self.exercise, self.given, typed, decimal=self.settings.decimal)
 
+    @property
+    def attempts(self) -> int:
+        """Return how many answers of this turn count: one that could not be read is none."""
+        return sum(
+            mark(self.exercise, self.given, one["typed"], decimal=one.get("decimal")).state
+            != "unread"
+            for one in self.answers
+        )
+
     def answer(self, typed: dict[str, str]) -> dict[str, Any]:
         """
         Keep an answer and return its event; the same text twice is kept once.

@@ -4,11 +4,12 @@ The workbench: the course's computations with a form, for exercises that allow c
 Results stand as text to read and copy. Nothing here writes to an answer sheet.
 """
 
+import re
+
 import ipywidgets as widgets
 
-from exercises.question import wording
+from exercises.question import reading, wording
 from exercises.sheets import session
-from geokit import angles
 from lessons.computing.computations import CHOOSE, COMPUTATIONS, TOPICS, Field
 from lessons.widgets import small
 from lessons.widgets.pieces import Words, piece
@@ -110,23 +111,36 @@ def _read(field: Field, text, decimal):
     try:
         if text == CHOOSE:
             raise ValueError("choose one; the source of the parameters names it.")
-        if field.kind == "three":
-            return _three(text, decimal)
-        if field.choices or field.kind in ("text", "lines"):
+        if field.kind == "lines":
+            return _lines(text, decimal)
+        if field.choices or field.kind == "text":
             return text
-        if field.kind in ("latitude", "longitude", "azimuth", "angle"):
-            return angles.read(text, field.kind, decimal)
-        return angles.read_number(text, decimal)
+        if field.kind == "three":
+            return _three(field, text, decimal)
+        return reading.read(reading.plain_field(field.label, field.unit, field.kind), text, decimal)
     except ValueError as error:
         raise ValueError(f"{field.label}: {error}") from None
 
 
-def _three(text, decimal):
+def _three(field, text, decimal):
     """Return the three numbers of an entry, with spaces or semicolons between them."""
-    numbers = text.replace(";", " ").split()
+    numbers = text.split(";") if text.count(";") == 2 else text.replace(";", " ").split()
     if len(numbers) != 3:
         raise ValueError(
             f"{wording.quoted(text)} has {len(numbers)} numbers; three are needed, with spaces "
             "between and none inside a number."
         )
-    return tuple(angles.read_number(number, decimal) for number in numbers)
+    each = reading.plain_field(field.label, field.unit)
+    return tuple(reading.read(each, number, decimal) for number in numbers)
+
+
+def _lines(text, decimal):
+    """Return lines of numbers as the computations read them: with the point, whoever types."""
+    lines = (line.replace(";", " ").split() for line in text.splitlines())
+    return "\n".join(" ".join(_with_point(part, decimal) for part in line) for line in lines)
+
+
+def _with_point(part, decimal):
+    if not re.fullmatch(r"[+\-−–]?[0-9.,]*[.,][0-9.,]*", part):  # a word, or a whole number
+        return part
+    return repr(reading.read(reading.plain_field(""), part, decimal))

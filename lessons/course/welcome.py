@@ -11,10 +11,9 @@ import contextlib
 import ipywidgets as widgets
 
 from exercises.pages.pages import stressed
-from exercises.question import wording
+from exercises.question import reading, wording
 from exercises.sheets import scenario, session
 from exercises.trainee import progress, review
-from geokit import angles
 from lessons.course import coursemap
 from lessons.widgets import small
 from lessons.widgets.pieces import piece
@@ -130,12 +129,8 @@ class Welcome(widgets.VBox):
 
     def choose_own(self):
         """Use the room's own job, typed as surveyors write it."""
-        decimal = session.open().decimal
-        read = {
-            "latitude": angles.read(self.own["latitude"].value, "latitude", decimal),
-            "longitude": angles.read(self.own["longitude"].value, "longitude", decimal),
-            "water_depth": angles.read_number(self.own["water_depth"].value or "0", decimal),
-        }
+        typed = (self.own[name].value for name in ("latitude", "longitude", "water_depth"))
+        read = reading.site_fields(*typed, session.open().decimal)
         home = scenario.HOME
         name = self.own["name"].value
         session.choose_site(session.site(name, **read, frame=home.frame, epoch=home.epoch))

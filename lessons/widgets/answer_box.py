@@ -322,7 +322,9 @@ class AnswerBox(widgets.VBox):
         """Show who, which turn, which answer; and what can be pressed now."""
         practised = self.practice
         who = practised.trainee or "not signed in"
-        count = f" · answer {len(practised.answers)}" if practised.answers else ""
+        unread = self.verdict is not None and self.verdict.state == "unread"  # counts as none
+        attempts = 0 if unread else practised.attempts
+        count = f" · answer {attempts}" if attempts else ""
         turn = "" if practised.says_first else f" · turn {practised.turn}{count}"
         title, key = self.exercise.title, self.exercise.key
         self.head.value = piece("box.html", "head", title, key, f"{who}{turn}")

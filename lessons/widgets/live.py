@@ -24,9 +24,8 @@ import weakref
 
 import ipywidgets as widgets
 
-from exercises.question import wording
+from exercises.question import reading, wording
 from exercises.sheets import scenario, session
-from geokit import angles
 from lessons.canvas import write
 from lessons.widgets.keeping import Foot
 from lessons.widgets.pieces import Words, piece
@@ -194,6 +193,9 @@ class Slider:
         self.name, self.low, self.high, self.decimals = name, low, high, decimals
         self.follows, self.trouble, self.changed = follows, "", lambda control: None
         self._year, self._beyond = year, beyond
+        self._asked = reading.plain_field(
+            title, unit, name if name in ("latitude", "longitude") else "number"
+        )
         self._title, self._log, self._step, self._setting = title, log, step, False
         kind = widgets.FloatLogSlider if log else widgets.FloatSlider
         ends = (math.log10(low), math.log10(high)) if log else (low, high)
@@ -240,7 +242,7 @@ class Slider:
 
     def _written(self, value):
         """Return a value as it stands in the field."""
-        text = wording.number(value, self.decimals)
+        text = wording.number(value, self.decimals, decimal=_sign())
         return text.replace(wording.THIN, "") if self._year else text
 
     def _place(self, value):
@@ -251,7 +253,7 @@ class Slider:
         if self._setting:
             return
         try:
-            value = _read(change["new"], self.name)
+            value = _read(self._asked, change["new"])
             if not (self._beyond or self.low <= value <= self.high):
                 raise ValueError(
                     f"{self._title} {wording.quoted(change['new'])} is outside this figure's "
@@ -425,6 +427,7 @@ class _Degrees:
     def __init__(self, name, furthest):
         self.name, self.furthest, self.trouble = name, furthest, ""
         self.changed, self._setting = lambda part: None, False
+        self._asked = reading.plain_field(name, "°", name)
         self.field = _field(f"{name} in degrees")
         self.field.add_class(f"gk-c-{name}")
         self.field.observe(self._typed, "value")
@@ -432,7 +435,7 @@ class _Degrees:
     def put(self, value):
         self.value, self.trouble, self._setting = value, "", True
         try:
-            self.field.value = wording.number(value, 3)
+            self.field.value = wording.number(value, 3, decimal=_sign())
         finally:
             self._setting = False
 
@@ -440,7 +443,7 @@ class _Degrees:
         if self._setting:
             return
         try:
-            value = _read(change["new"], self.name)
+            value = _read(self._asked, change["new"])
             if abs(value) > self.furthest:
                 raise ValueError(_too_far(value, self.furthest))
         except ValueError as error:
@@ -457,12 +460,14 @@ def _too_far(latitude, furthest):
     )
 
 
-def _read(text, name):
+def _sign():
+    """Return the decimal sign in which fields show their numbers."""
+    return session.open().decimal or "."
+
+
+def _read(asked, text):
     """Return what was typed, written the way the trainee chose when signing in."""
-    decimal = session.open().decimal
-    if name in ("latitude", "longitude"):
-        return angles.read(text, name, decimal)
-    return angles.read_number(text, decimal)
+    return reading.read(asked, text, session.open().decimal)
 
 
 def _field(meaning):
