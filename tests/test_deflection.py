@@ -1,13 +1,17 @@
 """The deflection of the vertical: check values, and the rotation between the two verticals."""
 
 import math
+import re
 
 import numpy as np
 import pyproj
 import pytest
+from lesson_words import words_of_lesson
 from numpy.testing import assert_allclose
 from published import given, tolerance, value
 
+from exercises import find
+from exercises.sheets.scenario import PLACES
 from geokit import CLARKE1866, WGS84, deflection
 from geokit.geoid import EGM96
 
@@ -164,6 +168,85 @@ def test_nearly_the_same_on_any_ellipsoid():
     other = deflection.from_geoid(19, -66.125, EGM96, CLARKE1866)
     assert_allclose(one, other, rtol=1e-4)
     assert one != other
+
+
+# What lesson 08 says: a plumb line carried out by vectors, an array by its ranges
+
+WALL, SIZE = (19.0, -66.125), 60.8  # Sable Wall; arcseconds
+
+
+def test_the_first_question_of_lesson_08_is_true_of_the_place_it_names():
+    prompt = re.sub(r"\s", " ", find("deflection-first-weight").prompt)
+    (place,) = [place for place in PLACES.values() if place.name in prompt]
+    lat, lon = place.latitude, place.longitude
+    north = EGM96.height(lat + 0.05, lon) - EGM96.height(lat - 0.05, lon)
+    east = EGM96.height(lat, lon + 0.05) - EGM96.height(lat, lon - 0.05)
+    assert north < 0  # the geoid falls to the north, so that the zenith leans there
+    assert abs(east) < abs(north) / 10
+    # hence the foot of the wire: at right angles to the surface, downwards
+    slope = north / (0.1 * 111_195)
+    foot = -np.array([-slope, 1.0]) * place.water_depth  # north and up
+    assert foot[0] < -0.5
+    assert {p.key for p in find("deflection-first-weight").asked[0].options} > {"south"}
+    assert find("deflection-first-weight").solve({}) == {"choice": "south"}
+
+
+def fixed_by_ranges(true, lean, arm):
+    """
+    Return the position of a transponder that ranges to a ship all round it give.
+
+    The transducer hangs `arm` metres below the antenna on a mast plumb by gravity, that leans
+    `lean` arcseconds north at its top; the surveyor takes it straight down the normal. Ranges
+    have no error. By least squares, from a position 50 m off.
+    """
+    turns = np.radians(np.arange(0, 360, 15))
+    antennas = np.stack([2500 * np.cos(turns), 2500 * np.sin(turns), np.zeros(24)], axis=-1)
+    mast = np.array([0.0, math.sin(lean / RHO), math.cos(lean / RHO)])
+    ranges = np.linalg.norm(antennas - arm * mast - true, axis=-1)
+    taken = antennas - arm * np.array([0.0, 0.0, 1.0])
+    found = np.array(true) + [30.0, -40.0, 10.0]
+    for _ in range(10):
+        away = found - taken
+        reached = np.linalg.norm(away, axis=-1)
+        found = found - np.linalg.lstsq(away / reached[:, None], reached - ranges, rcond=None)[0]
+    return found
+
+
+def test_an_array_fixed_by_ranges_feels_the_lever_arm_alone():
+    first, second = np.array([0.0, 0.0, -3000.0]), np.array([2000.0, 300.0, -3050.0])
+    found = [fixed_by_ranges(true, SIZE, arm=30.0) for true in (first, second)]
+    shift = found[0] - first
+    assert abs(shift[1]) == pytest.approx(30 * SIZE / RHO, rel=1e-3)
+    assert np.linalg.norm(shift) < 0.01  # 9 mm, where a weight would hang 0.88 m off
+    assert math.dist(*found) == pytest.approx(math.dist(first, second), abs=1e-4)
+    assert np.linalg.norm(fixed_by_ranges(first, SIZE, arm=0.0) - first) < 1e-6
+
+
+def hanging(lean, depth=3000.0):
+    """Return how far north a weight lands on a plumb line that leans north at its top."""
+    down = -np.array([math.tan(lean / RHO), 1.0])
+    return down[0] * depth
+
+
+def test_the_numbers_of_lesson_08_on_what_feels_it():
+    geoid = EGM96.height(WALL[0] + 1000 / 110_670 * np.array([-1, 1]), WALL[1])
+    pressure = geoid[0] - geoid[1]  # over 2 km of the meridian, from the heights alone
+    assert hanging(SIZE) == pytest.approx(-0.884, abs=5e-4)
+    assert pressure == pytest.approx(2000 * math.tan(60.7 / RHO), abs=0.02)
+    change = 1.1  # arcseconds from one end of 2 km to the other
+    xi, _ = deflection.from_geoid([19.0, 19.0 + 2000 / 110_670], WALL[1], EGM96, WGS84)
+    assert abs(xi[0] - xi[1]) == pytest.approx(change, abs=0.05)
+    said = words_of_lesson("08_deflection")
+    for number in (
+        f"60.8″ is {-hanging(SIZE):.2f} m.",
+        f"over 2 km, 60.8″ sets them {2000 * math.tan(SIZE / RHO):.2f} m apart",
+        f"30 m × 60.8″ = {30_000 * math.tan(SIZE / RHO):.0f} mm",
+        f"{change}″ more lean at one end of 2 km is {1000 * -hanging(change):.0f} mm at 3 000 m",
+        f"| {30_000 / RHO:.2f} mm | 10 cm | about {round(0.1 / 30 * RHO, -2):.0f}″",
+        f"| {2e6 / RHO:.1f} mm | 30 cm | about {0.3 / 2000 * RHO:.0f}″ |",
+        f"0.02° = {3000 * math.tan(math.radians(0.02)):.1f} m | about {0.02 * 3600:.0f}″ |",
+    ):
+        assert number in said
 
 
 # Shapes, wraps and refusals

@@ -6,6 +6,7 @@ import numpy as np
 import pyproj
 import pytest
 from geographiclib.geodesic import Geodesic
+from lesson_words import words_of_lesson
 from numpy.testing import assert_allclose
 from published import given, tolerance, value
 
@@ -255,6 +256,53 @@ def test_three_ways_on_the_sphere(side):
     area, _ = pyproj.Geod(a=R, f=0).polygon_area_perimeter(lons, lats)
     if side >= 1e5:
         assert excess.from_area(abs(area), R) == pytest.approx(by_sides, rel=1e-10)
+
+
+# What lesson 02 says of the flat area: the sphere's own area by geographiclib against it
+
+
+def spherical_triangle(a, b, angle):
+    """Return area and third side of a triangle on the sphere from two sides and their angle."""
+    sphere = Geodesic(R, 0)
+    ends = [sphere.Direct(0, 0, 45 + turn, side) for turn, side in ((0, a), (angle, b))]
+    figure = sphere.Polygon()
+    for lat, lon in [(0, 0)] + [(end["lat2"], end["lon2"]) for end in ends]:
+        figure.AddPoint(lat, lon)
+    across = sphere.Inverse(*[end[name] for end in ends for name in ("lat2", "lon2")])["s12"]
+    return abs(figure.Compute()[2]), across
+
+
+def heron(a, b, c):
+    s = (a + b + c) / 2
+    return math.sqrt(s * (s - a) * (s - b) * (s - c))
+
+
+@pytest.mark.parametrize("angle", [25, 60, 90, 140])
+@pytest.mark.parametrize(("a", "b"), [(1e5, 1e5), (3e5, 1e5), (2e5, 5e5)])
+def test_what_the_flat_area_lacks(a, b, angle):
+    area, across = spherical_triangle(a, b, angle)
+    turn = math.radians(angle)
+    lacks = area / (a * b * math.sin(turn) / 2) - 1
+    said = ((a**2 + b**2) / 12 - a * b / 4 * math.cos(turn)) / R**2
+    assert lacks == pytest.approx(said, rel=0.02)
+    lacks = area / heron(a, b, across) - 1
+    assert lacks == pytest.approx((a**2 + b**2 + across**2) / (24 * R**2), rel=0.02)
+
+
+def test_lesson_02_says_what_equal_sides_lack():
+    the_rule = words_of_lesson("02_excess")
+    for d, of, two_sides in ((1e5, "22″", "0.0002″"), (1e6, "2 207″", "2.3″")):
+        angle = 2 * math.degrees(math.asin(1 / (2 * math.cos(d / R / 2))))  # Napier, one half
+        area, across = spherical_triangle(d, d, angle)
+        assert across == pytest.approx(d, rel=1e-9)
+        lacks = area - d * d * math.sin(math.radians(angle)) / 2
+        assert lacks / area == pytest.approx(d**2 / (24 * R**2), rel=0.02)
+        seconds = lacks / R**2 * RHO
+        assert f"{seconds:.{1 if d > 5e5 else 4}f}″" == two_sides
+        assert f"{area / R**2 * RHO:,.0f}″".replace(",", " ") == of
+        assert f"{two_sides} of {of}" in the_rule
+    by_heron = (area - heron(d, d, d)) / R**2 * RHO
+    assert f"d²/8R², three times as much, {by_heron:.1f}″ of 2 207″" in the_rule
 
 
 # Polygons

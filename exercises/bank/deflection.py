@@ -13,6 +13,7 @@ from exercises.question.variation import (
     Numbers,
     Solve,
     also,
+    counted,
     exchanged,
     misread,
     reworked,
@@ -22,6 +23,7 @@ from exercises.question.variation import (
     using,
     variation,
 )
+from geokit import WGS84
 from geokit.angles import RHO
 from geokit.deflection import (
     along,
@@ -190,7 +192,7 @@ PLUMB = exercise(
         "opposite": also("sign", turned()),
         "swapped": also("swapped", exchanged()),
         "total": reworked(lambda a: [copysign(hypot(*a.values()), v) for v in a.values()]),
-        "at-centre": misread(depth=EARTH_RADIUS),
+        "at-centre": misread(depth=30.9 * RHO),
         "no-radians": times(1e-5 * RHO),
     },
     work=lambda g: {"xi_radians": g.xi / RHO, "eta_radians": g.eta / RHO},
@@ -214,6 +216,11 @@ def _star_fix(g: Numbers, second: float = SECOND) -> list[float]:
     return [g.eta * second, g.xi * second]
 
 
+def _star_fix_on_wgs84(g: Numbers) -> list[float]:
+    across, along_meridian = WGS84.prime_vertical_radius(g.lat), WGS84.meridian_radius(g.lat)
+    return [g.eta * across / RHO, g.xi * along_meridian / RHO]
+
+
 STAR_FIX = exercise(
     "deflection-star-fix",
     elements=ELEMENTS,
@@ -229,6 +236,7 @@ STAR_FIX = exercise(
         "thirty": using(second=30.0),
         "swapped": also("swapped", exchanged()),
     },
+    methods={"ellipsoid": counted(_star_fix_on_wgs84)},
     work=lambda g: {"second": SECOND, "altogether": hypot(*_star_fix(g))},
 )
 
@@ -264,6 +272,12 @@ def _slopes(g: Numbers, cells: int = 2, shrink: Solve = cos) -> list[float]:
     return [-north * RHO, -east / shrink(g.lat) * RHO]
 
 
+def _slopes_on_wgs84(g: Numbers) -> list[float]:
+    xi, eta = _slopes(g)
+    across, along_meridian = WGS84.prime_vertical_radius(g.lat), WGS84.meridian_radius(g.lat)
+    return [xi * EARTH_RADIUS / along_meridian, eta * EARTH_RADIUS / across]
+
+
 def _node(side: str) -> Printed:
     return Printed(side, f"N at the node 0.25° {side}", "m", 2, signed=True)
 
@@ -286,6 +300,7 @@ FROM_GEOID = exercise(
         "swapped": also("swapped", exchanged()),
         "sine": using("eta", shrink=lambda lat: sin(abs(lat))),
     },
+    methods={"ellipsoid": counted(_slopes_on_wgs84)},
     work=lambda g: {
         "high": 2 * CELL,
         "wide": 2 * CELL * cos(g.lat),
@@ -404,12 +419,13 @@ LAPLACE = exercise(
 
 
 # deflection-zenith ---------------------------------------------------------------------
+# From 86° on, the slope distance in Δh − ΔH = −ε·s for the level one is 3.4 mm at most.
 
 
 def _draw_zenith(dice: Dice) -> Answer:
     while True:
         given = Numbers(
-            zenith=printed(84 + dice.whole(0, 36_000 * 5) / 36_000, 6),
+            zenith=printed(86 + dice.whole(0, 36_000 * 3) / 36_000, 6),
             xi=dice.signed(10, 45, 1),
             eta=dice.signed(10, 45, 1),
             azimuth=float(dice.whole(0, 359)),
@@ -428,6 +444,7 @@ def _heights(g: Numbers) -> list[float]:
 ZENITH = exercise(
     "deflection-zenith",
     elements=ELEMENTS,
+    edition=2,
     draw=_draw_zenith,
     printed=(
         Printed("zenith", "z, observed zenith angle", DMS, 1),

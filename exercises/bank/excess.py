@@ -176,7 +176,8 @@ LEGENDRE = exercise(
 
 # excess-three-sides --------------------------------------------------------------------
 # Sides of 1 500 km to 2 200 km make E 4 600″ to 10 900″, and none so long that the triangle
-# falls flat. The plane's area is short by (a² + b² + c²)/24R² of it, 30″ or more; the slip
+# falls flat. The plane's area is short by (a² + b² + c²)/24R² of it, 30″ or more, and with that
+# put on it still by 2.6″ at most, which is right: half a kilometre in the sides makes 3″. The slip
 # without the root lies between 1/180 and 1/76 of E, clear of 1/60, which is E in minutes.
 
 
@@ -195,8 +196,8 @@ def _product(g: Numbers, parts: float = 2) -> float:
     return math.prod(math.tan(arc * 1000 / (parts * EARTH_RADIUS)) for arc in _sums(g))
 
 
-def _three_sides(g: Numbers) -> float:
-    return from_sides(g.a * 1000, g.b * 1000, g.c * 1000, EARTH_RADIUS)
+def _three_sides(g: Numbers, radius: float = EARTH_RADIUS) -> float:
+    return from_sides(g.a * 1000, g.b * 1000, g.c * 1000, radius)
 
 
 def _flat(g: Numbers) -> float:
@@ -222,7 +223,7 @@ THREE_SIDES = exercise(
     elements=ELEMENTS,
     draw=_draw_three_sides,
     printed=tuple(Printed(name, f"{name}, side along the sphere", "km", 0) for name in "abc"),
-    asked=(Asked("excess", "E", "angle", "″", 0, 2.0),),
+    asked=(Asked("excess", "E", "angle", "″", 0, 3.0),),
     solve=_three_sides,
     slips={
         "flat": _flat,
@@ -230,6 +231,7 @@ THREE_SIDES = exercise(
         "not-halved": lambda g: 4 * RHO * math.atan(math.sqrt(_product(g, parts=1))),
         "no-root": lambda g: 4 * RHO * math.atan(_product(g)),
     },
+    methods={"equator": using(radius=6_378_000)},
     work=_work_three_sides,
 )
 
@@ -293,20 +295,22 @@ EXTERIOR = exercise(
 
 # excess-area ---------------------------------------------------------------------------
 # Every slip is the right answer times a factor: 57.3, 4, 1/2, or all of 180° in it. E is 25″
-# or more, an area of 4 900 km², so that each factor is far beyond 5 km².
+# or more, an area of 4 900 km², so that each factor is far beyond 20 km², which is a tenth of a
+# second, the last digit of the angles. To 85″ the rule of 197 km² for each second is right.
 
 
 def _draw_area(dice: Dice) -> Answer:
     first, second = (dice.whole(45 * 3600 * TENTHS, 75 * 3600 * TENTHS) for _ in "AB")
-    return _third_angle(first, second, dice.whole(25 * TENTHS, 110 * TENTHS), TENTHS)
+    return _third_angle(first, second, dice.whole(25 * TENTHS, 85 * TENTHS), TENTHS)
 
 
 ENCLOSED = exercise(
     "excess-area",
     elements=ELEMENTS,
+    edition=2,
     draw=_draw_area,
     printed=_angles("ABC", "angle", 1),
-    asked=(Asked("area", "Area", "area", "km²", 0, 5.0),),
+    asked=(Asked("area", "Area", "area", "km²", 0, 20.0),),
     solve=lambda g, less=180: _over(g, less) * KM2_A_SECOND,
     slips={
         "degrees": times(math.degrees(1)),

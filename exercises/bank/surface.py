@@ -6,7 +6,7 @@ from exercises.bank.common import EARTH_RADIUS
 from exercises.question.dice import Dice
 from exercises.question.model import Answer, Asked, Printed
 from exercises.question.notation import choice, exercise
-from exercises.question.variation import Numbers, misread, times, using
+from exercises.question.variation import Numbers, Variation, misread, times, using
 from geokit.surface import arc_minus_chord, horizon, level_drop, to_ellipsoid
 
 MILE = 1852.0  # metres in a nautical mile
@@ -23,10 +23,14 @@ FIRST_ANSWERS = choice("surface-first-answers", elements=ELEMENTS, marks=0)
 
 # surface-drop --------------------------------------------------------------------------
 # Every slip is the right answer times a factor: 2, 1/2, 0.87, and 1/s in kilometres (0.20 to
-# 0.04); a foot in it makes 0.305 or 3.28. The nearest two factors stand 0.1 apart, and the drop
-# is 1.96 m, 196 tolerances, or more.
+# 0.06); a foot in it makes 0.305 or 3.28, the levelling rule 0.860. The nearest two slips stand
+# 0.1 apart, and the drop is 1.96 m, 196 tolerances, or more. To 16 km the rule of thumb, 7.85 cm
+# for each kilometre squared, is right: 0.02 per cent of 20 m is 5 mm.
 
 USUAL_REFRACTION = 0.13
+
+
+LEVELLING_RULE = 0.0675  # metres for each kilometre squared, curvature and refraction together
 
 
 def _drop(g: Numbers, refraction: float = 0.0) -> float:
@@ -36,7 +40,8 @@ def _drop(g: Numbers, refraction: float = 0.0) -> float:
 DROP = exercise(
     "surface-drop",
     elements=(*ELEMENTS, *CURVATURE),
-    draw=lambda dice: {"distance": float(dice.whole(5_000, 25_000))},
+    edition=2,
+    draw=lambda dice: {"distance": float(dice.whole(5_000, 16_000))},
     printed=(DISTANCE,),
     asked=(Asked("drop", "Drop", "length", "m", 2, 0.01),),
     solve=_drop,
@@ -46,6 +51,7 @@ DROP = exercise(
         "refraction": using(refraction=USUAL_REFRACTION),
         "no-square": times(lambda g: 1000 / g.distance),
     },
+    methods={"levelling": lambda g: LEVELLING_RULE * (g.distance / 1000) ** 2},
     work=lambda g: {"s_km": g.distance / 1000, "drop_km": _drop(g) / 1000},
 )
 
@@ -58,7 +64,7 @@ DROP = exercise(
 
 def _draw_refracted(dice: Dice) -> Answer:
     return {
-        "distance": float(dice.whole(5_000, 18_000)),
+        "distance": float(dice.whole(5_000, 16_000)),
         "refraction": dice.number(0.10, 0.20, 2),
     }
 
@@ -66,6 +72,7 @@ def _draw_refracted(dice: Dice) -> Answer:
 REFRACTED = exercise(
     "surface-refraction",
     elements=CURVATURE,
+    edition=2,
     draw=_draw_refracted,
     printed=(DISTANCE, REFRACTION),
     asked=(Asked("drop", "Drop", "length", "m", 2, 0.01),),
@@ -84,13 +91,14 @@ REFRACTED = exercise(
 # surface-reduce ------------------------------------------------------------------------
 # Each route is a height that is reduced from: right H + N; slips H, H − N, −(H + N), 0, N. With
 # |N| ≥ 25 m and |H| ≥ 300 m no two of them stand closer than 25 m, which is s·25 m/R = 0.0196 m
-# or 9.8 tolerances at 5 km. The rule s(1 − h/R) stays within half a tolerance: h²s/R² < 1.1 mm.
+# or 9.8 tolerances at 5 km. To |h| = 1 660 m the rule s(1 − h/R) is right, h²s/R² < 0.7 mm, and
+# so is 157 millionths for each thousand metres, 0.7 mm more.
 
 
 def _draw_reduce(dice: Dice) -> Answer:
     return {
         "distance": dice.number(5_000, 10_000, 3),
-        "height": dice.signed(300, 2_000, 1),
+        "height": dice.signed(300, 1_600, 1),
         "geoid": dice.signed(25, 60, 1),
     }
 
@@ -107,6 +115,7 @@ def _work_reduce(g: Numbers) -> Answer:
 REDUCE = exercise(
     "surface-reduce",
     elements=(*ELEMENTS, "S-5B E4.4a"),
+    edition=2,
     draw=_draw_reduce,
     printed=(
         Printed("distance", "s, horizontal at H", "m", 3),
@@ -193,6 +202,11 @@ def _feet_rule(g: Numbers) -> float:
     return 1.17 / _miles(g, 1.0)
 
 
+def _rule(factor: float) -> Variation:
+    """Return a navigator's rule, so many miles times √h, which has a refraction of its own."""
+    return times(lambda g: factor / _miles(g, 1.0))
+
+
 def _work_horizon(g: Numbers) -> Answer:
     eye, light = _miles(g, g.eye), _miles(g, g.light)
     return {
@@ -228,6 +242,13 @@ HORIZON = exercise(
         "light-left-out": misread("range", light=0),
         "eye-left-out": misread("range", eye=0),
         "heights-added": misread("range", eye=lambda g: g.eye + g.light, light=0),
+    },
+    # 2.07 and 2.08 stand too near to be told apart, and share their words
+    methods={
+        "two-03": _rule(2.03),
+        "two-07": _rule(2.07),
+        "two-08": _rule(2.08),
+        "feet": _rule(1.17 / math.sqrt(0.3048)),
     },
     work=_work_horizon,
 )
