@@ -70,6 +70,18 @@ def _above(g: Numbers) -> float:
     return 1 + GRS80_FIELD.somigliana_constant * sin(g.lat) ** 2
 
 
+# Other conventional fields, in mGal; the one of 1930 stands in older handbooks and programs.
+
+
+def _grs67(g: Numbers) -> float:
+    s = sin(g.lat) ** 2
+    return 978_031.846 * (1 + 0.005278895 * s + 0.000023462 * s**2)
+
+
+def _international_1930(g: Numbers) -> float:
+    return 978_049.0 * (1 + 0.0052884 * sin(g.lat) ** 2 - 0.0000059 * sin(2 * g.lat) ** 2)
+
+
 def _work_normal(g: Numbers) -> Answer:
     s = sin(g.lat) ** 2
     return {
@@ -95,19 +107,21 @@ NORMAL = exercise(
         "numerator": lambda g: GAMMA_E * _above(g),
         "metres": times(1 / MGAL),
     },
+    methods={"grs67": _grs67, "international-1930": _international_1930},
     work=_work_normal,
 )
 
 
 # geoid-height-term ---------------------------------------------------------------------
 # The second-order term x = 3γh²/a² is 1.16 mGal at 4 km and 5.9 mGal at 9 km; its two slips
-# stand off by x and by 2x, below the answer. Up to 45° the shape and the spin are worth
-# 4.2 mGal or more, above it. The others are hundreds of mGal off; the one that leaves γ
-# nearly as it is is the only one there.
+# stand off by x and by 2x, below the answer. Up to 28° the shape and the spin are worth
+# 7.9 mGal or more, above it. The others are hundreds of mGal off; the one that leaves γ
+# nearly as it is is the only one there. At 38° the lesson's rule 0.3086 is the first order itself;
+# up to 28° the two part by 0.3 mGal or more, so that each gets its own name.
 
 
 def _draw_height_term(dice: Dice) -> Answer:
-    lat = _seconds(dice, 0, 45)
+    lat = _seconds(dice, 0, 28)
     height = float(dice.number(4000, 9000, 0, step=10))
     return {"lat": lat, "gamma": printed(_gamma(lat), 2), "height": height}
 
@@ -130,8 +144,21 @@ def _second(g: Numbers) -> float:
     return g.gamma * 3 * _ratio(g) ** 2
 
 
+def _by_the_metre(g: Numbers) -> float:
+    return g.gamma - FREE_AIR * g.height
+
+
+def _with_square(g: Numbers) -> float:
+    return _by_the_metre(g) + 0.072 * (g.height / 1000) ** 2
+
+
+def _inverse_square(g: Numbers) -> float:
+    return g.gamma / (1 + g.height / EARTH_RADIUS) ** 2
+
+
 HEIGHT_TERM = exercise(
     "geoid-height-term",
+    edition=2,
     elements=(GRAVITY,),
     draw=_draw_height_term,
     printed=(
@@ -148,6 +175,11 @@ HEIGHT_TERM = exercise(
         "sphere": plus(lambda g: _first(g) - g.gamma * 2 * _ratio(g)),
         "half": plus(lambda g: _first(g) / 2),
         "kilometre": lambda g: g.gamma - FREE_AIR * g.height / 1000,
+    },
+    methods={
+        "by-the-metre": _by_the_metre,
+        "with-square": _with_square,
+        "inverse-square": _inverse_square,
     },
     work=lambda g: {
         "ratio": _ratio(g),
@@ -347,11 +379,33 @@ def _interpolated(g: Numbers) -> float:
     return _grid(*(g[name] for name in EDGES + CORNERS)).height(g.lat, g.lon)
 
 
+def _fractions(g: Numbers) -> tuple[float, float]:
+    """Return how much of the cell's width lies west of the point, and of its height south."""
+    return (g.lon - g.west) / (g.east - g.west), (g.lat - g.south) / (g.north - g.south)
+
+
+def _untwisted(g: Numbers, right: float, up: float) -> float:
+    """Return N on the plane that has the bilinear surface's slopes at that place of the cell."""
+    here_right, here_up = _fractions(g)
+    twist = g.sw - g.se - g.nw + g.ne
+    return _interpolated(g) - twist * (here_right - right) * (here_up - up)
+
+
+def _three_nodes(g: Numbers) -> float:
+    right, up = _fractions(g)
+    return _untwisted(g, round(right), round(up))
+
+
+def _fitted_plane(g: Numbers) -> float:
+    return _untwisted(g, 0.5, 0.5)
+
+
 def _work_interpolate(g: Numbers) -> Answer:
     at_west, at_east = (_interpolated(Numbers({**g, "lon": side})) for side in (g.west, g.east))
+    right, up = _fractions(g)
     return {
-        "right": (g.lon - g.west) / (g.east - g.west),
-        "up": (g.lat - g.south) / (g.north - g.south),
+        "right": right,
+        "up": up,
         "west_rise": g.nw - g.sw,
         "at_west": at_west,
         "at_east": at_east,
@@ -394,6 +448,7 @@ INTERPOLATE = exercise(
             lat=lambda g: g.south + (g.lon - g.west), lon=lambda g: g.west + (g.lat - g.south)
         ),
     },
+    methods={"three-nodes": _three_nodes, "fitted-plane": _fitted_plane},
     work=_work_interpolate,
 )
 
@@ -533,23 +588,28 @@ def _slopes(g: Numbers, second_at: float = 0.5) -> tuple[float, float]:
     return _gamma(g.lat1, g.rise / 2), _gamma(g.lat2, g.rise * second_at)
 
 
-def _loop(g: Numbers, second_at: float = 0.5) -> float:
+def _loop(g: Numbers, second_at: float = 0.5, levelled: float = 1.0) -> Answer:
+    """Return the fall on slope 2 and the loop's sum, for so much of the rise levelled."""
     first, second = _slopes(g, second_at)
-    return 1000 * g.rise * (1 - first / second)
+    rise = g.rise * levelled
+    fall = rise * first / second
+    return {"fall": fall, "misclosure": 1000 * (rise - fall)}
 
 
-def _evenly(g: Numbers) -> float:
+def _evenly(g: Numbers) -> Answer:
     poleward = abs(g.lat2) - abs(g.lat1)
-    return 1000 * g.rise * (_gamma(90.0) - _gamma(0.0)) / 90 * poleward / _gamma(45.0)
+    left = g.rise * (_gamma(90.0) - _gamma(0.0)) / 90 * poleward / _gamma(45.0)
+    return {"fall": g.rise - left, "misclosure": 1000 * left}
 
 
 def _work_loop(g: Numbers) -> Answer:
     first, second = _slopes(g)
-    return {"first": first, "second": second, "fall": g.rise * first / second}
+    return {"first": first, "second": second}
 
 
 LOOP = exercise(
     "geoid-loop",
+    edition=2,
     elements=(SYSTEMS_OF_HEIGHT,),
     draw=_draw_loop,
     printed=(
@@ -557,12 +617,15 @@ LOOP = exercise(
         Printed("lat2", "φ₂, where it comes down", DMS, 0, kind="latitude"),
         Printed("rise", "n, climbed as levelled", "m", 0),
     ),
-    asked=(Asked("misclosure", "Sum round the loop", "length", "mm", 0, 2.0, positive="up"),),
+    asked=(
+        Asked("fall", "Fall on slope 2", "length", "m", 3, 0.002),
+        Asked("misclosure", "Sum round the loop", "length", "mm", 0, 2.0, positive="up"),
+    ),
     solve=_loop,
     slips={
-        "zero": also("thousand", lambda g: 0.0),
-        "turned": also("sign", turned()),
-        "half": times(0.5),
+        "zero": lambda g: {"fall": g.rise, "misclosure": 0.0},
+        "turned": also("sign", turned("misclosure")),
+        "half": using(levelled=0.5),
         "one-side": using(second_at=0.0),
         "evenly": _evenly,
     },
