@@ -100,8 +100,8 @@ HEIGHT_TERM = [
     Way("the prompt's formula", second_order, "right"),
     Way("both terms to 0.1 mGal", lambda g: second_order(g, places=1), "right or near"),
     Way("both terms to 0.01 mGal", lambda g: second_order(g, places=2), "right"),
-    Way("the field itself, in spherical harmonics", closed, "right or near"),
-    Way("the published rates of GRS 80", by_published_rates, "right or near"),
+    Way("the field itself, in spherical harmonics", closed, "right"),
+    Way("the published rates of GRS 80", by_published_rates, "right"),
     Way(
         "the lesson's 0.3086 mGal a metre",
         lambda g: {"gamma": g["gamma"] - 0.3086 * g["height"]},
@@ -142,7 +142,7 @@ ANOMALY = [
         lambda g: anomalies(g, 0.0687, 0.1119),
         "right or near",
     ),
-    Way("free-air to the second order", lambda g: anomalies(g, second=7.2e-8), "right or near"),
+    Way("free-air to the second order", lambda g: anomalies(g, second=7.2e-8), "right"),
     Way(
         "2πG of today",
         lambda g: anomalies(g, 0.0419358 * 1.640, 0.0419358 * 2.670),
