@@ -155,7 +155,7 @@ def allowed_vertical_uncertainty(depth: ArrayLike, order: str):
     Returns
     -------
     float or array
-        √(a² + (b·d)²) in metres, at 95 % (twice a standard deviation, nearly).
+        √(a² + (b·d)²) in metres, at 95 %: 1.96 standard deviations of a depth.
 
     Raises
     ------
@@ -185,7 +185,8 @@ def allowed_horizontal_uncertainty(depth: ArrayLike, order: str):
     Returns
     -------
     float or array
-        A fixed part and a share of the depth, in metres, at 95 %.
+        A fixed part and a share of the depth, in metres, at 95 %: 2.45 standard deviations of
+        each axis, where both are alike.
 
     Raises
     ------

@@ -10,6 +10,7 @@ what remains is that the office holds nodal factors for a whole year, rounds, an
 import datetime
 import json
 import math
+import re
 from pathlib import Path
 
 import numpy as np
@@ -23,6 +24,7 @@ from exercises.question.marking import mark
 from geokit import GRS80, heights
 from geokit.constituents import CONSTITUENTS
 
+LESSONS = Path(__file__).resolve().parent.parent / "lessons"
 STATIONS = json.loads(Path(__file__).with_name("tide_stations.json").read_text(encoding="utf-8"))[
     "stations"
 ]
@@ -534,6 +536,93 @@ def test_mean_tide_less_tide_free():
     assert_allclose(moved - 40, [0.13, -0.21], rtol=0, atol=0.005)
     back = heights.geoid_in_tide_system(moved, [0, -70], source="mean", target="tide-free")
     assert_allclose(back, 40, rtol=0, atol=1e-14)
+
+
+# Mean less tide-free, at the equator and at a pole, as lesson 06 states them; metres
+MEAN_LESS_TIDE_FREE = {"N": (0.129, -0.256), "h": (0.060, -0.120), "H": (-0.068, 0.136)}
+
+
+def sine_part(latitude):
+    """The second Legendre polynomial of the sine of a latitude."""
+    return 1.5 * math.sin(math.radians(latitude)) ** 2 - 0.5
+
+
+def of_the_ground(latitude):
+    """Mean less tide-free h: IERS Conventions 2010, equation 7.14a, from memory; metres."""
+    p2 = sine_part(latitude)
+    return (-0.1206 + 0.0001 * p2) * p2
+
+
+def of_the_level_surface(latitude):
+    """The pull of Sun and Moon, as a height: Ekman 1989, from memory; metres."""
+    return 0.099 - 0.296 * math.sin(math.radians(latitude)) ** 2
+
+
+def test_what_a_tide_system_does_to_n_h_and_big_h():
+    for place, latitude in enumerate((0.0, 90.0)):
+        n, h = 1.3 * of_the_level_surface(latitude), of_the_ground(latitude)
+        for name, value_ in (("N", n), ("h", h), ("H", h - n)):
+            # 0.5 mm for the rounding, and h at the pole is -0.1205
+            assert abs(MEAN_LESS_TIDE_FREE[name][place] - value_) <= 0.00051
+
+
+def test_two_sources_agree_on_the_permanent_tide():
+    # IERS: -0.31460 m of a normalised wave, k = 0.30190 and h = 0.608, so that 1 + k - h = 0.69
+    for latitude in (0.0, 30.0, 45.0, 60.0, 90.0):
+        pull = -0.31460 * math.sqrt(5 / (4 * math.pi)) * sine_part(latitude)
+        assert abs(1.3019 * pull - 1.3 * of_the_level_surface(latitude)) < 0.003
+        big_h = of_the_ground(latitude) - 1.3 * of_the_level_surface(latitude)
+        assert abs(big_h + 0.69 * of_the_level_surface(latitude)) < 0.003
+
+
+def cells_of(lesson):
+    text = (LESSONS / f"{lesson}.ipynb").read_text(encoding="utf-8")
+    return "\n".join("".join(cell["source"]) for cell in json.loads(text)["cells"])
+
+
+def read_row(lesson, name):
+    row = re.search(rf"^\| {re.escape(name)} \|(.*)\|$", cells_of(lesson), re.MULTILINE)[1]
+    return [float(number.replace("−", "-")) for number in re.findall(r"[+−]\d\.\d{3}", row)]
+
+
+def test_lesson_06_prints_what_a_tide_system_does():
+    level = [of_the_level_surface(latitude) for latitude in (0, 30, 45, 60, 90)]
+    ground = [of_the_ground(latitude) for latitude in (0, 30, 45, 60, 90)]
+    wanted = {
+        "N, zero": [0.3 * n for n in level],
+        "N, mean": [1.3 * n for n in level],
+        "h, zero and mean": ground,
+        "H, zero": [h - 0.3 * n for h, n in zip(ground, level, strict=True)],
+        "H, mean": [h - 1.3 * n for h, n in zip(ground, level, strict=True)],
+    }
+    for name, row in wanted.items():
+        assert_allclose(read_row("06_geoid", name), row, rtol=0, atol=0.00051)
+    text = cells_of("06_geoid")
+    assert "0.068\xa0m lower at the equator and 0.136\xa0m higher at the pole" in text
+
+
+# 95 per cent ----------------------------------------------------------------------------------
+
+
+def test_95_per_cent_in_one_dimension_and_in_two():
+    """One: the error function. Two: χ² of two degrees of freedom has a closed form."""
+    assert abs(math.erf(1.96 / math.sqrt(2)) - 0.95) < 0.0001
+    assert abs(math.sqrt(-2 * math.log(1 - 0.95)) - 2.45) < 0.005
+    assert abs(1 - math.exp(-(2.45**2) / 2) - 0.95) < 0.0005
+    # the closed form itself, against the square of a normal density summed over the plane
+    side = np.arange(-6, 6, 0.02) + 0.01
+    east, north = np.meshgrid(side, side)
+    density = np.exp(-(east**2 + north**2) / 2) / (2 * math.pi) * 0.02**2
+    assert abs(density[np.hypot(east, north) <= 2.45].sum() - 0.95) < 0.001
+
+
+def test_lesson_07_says_which_95_per_cent_is_meant():
+    text = cells_of("07_heights").replace("\xa0", " ")
+    assert "TVU | up or down, one dimension | **1.96σ** | within ±1.96σ lie 95 % |" in text
+    assert re.search(r"THU \| any way in the plane, two dimensions \| \*\*2\.45σ\*\*", text)
+    share = 100 * (1 - math.exp(-(1.96**2) / 2))
+    assert f"95 % at 2.45, and only {share:.0f} % at 1.96" in text
+    assert f"2σ for the first: that is {100 * math.erf(math.sqrt(2)):.1f} %" in text
 
 
 def test_tide_system_shapes_and_bad_input():

@@ -339,7 +339,8 @@ def _(g):
         SOLUTIONS["geoid-normal"]({"lat": g[f"lat{n}"]})["gamma"] - 0.3086 * g["rise"] / 2
         for n in (1, 2)
     )
-    return {"misclosure": 1000 * g["rise"] * (1 - one / two)}
+    fall = g["rise"] * one / two
+    return {"fall": fall, "misclosure": 1000 * (g["rise"] - fall)}
 
 
 @solves("heights-orthometric")

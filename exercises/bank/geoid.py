@@ -10,6 +10,7 @@ from exercises.question.notation import choice, exercise
 from exercises.question.variation import (
     Numbers,
     also,
+    counted,
     exchanged,
     misread,
     plus,
@@ -19,7 +20,7 @@ from exercises.question.variation import (
     using,
 )
 from geokit.geoid import PrintedGrid
-from geokit.gravity import GRS80_FIELD, eotvos, normal_to_second_order
+from geokit.gravity import GRS80_FIELD, eotvos, normal, normal_to_second_order
 
 GRAVITY, REDUCED, SYSTEMS_OF_HEIGHT, MODELS = (f"S-5A F1.1{part}" for part in "abcd")
 FROM_MODEL = "S-5A H5.4b"
@@ -70,6 +71,18 @@ def _above(g: Numbers) -> float:
     return 1 + GRS80_FIELD.somigliana_constant * sin(g.lat) ** 2
 
 
+# Other conventional fields, in mGal; the one of 1930 stands in older handbooks and programs.
+
+
+def _grs67(g: Numbers) -> float:
+    s = sin(g.lat) ** 2
+    return 978_031.846 * (1 + 0.005278895 * s + 0.000023462 * s**2)
+
+
+def _international_1930(g: Numbers) -> float:
+    return 978_049.0 * (1 + 0.0052884 * sin(g.lat) ** 2 - 0.0000059 * sin(2 * g.lat) ** 2)
+
+
 def _work_normal(g: Numbers) -> Answer:
     s = sin(g.lat) ** 2
     return {
@@ -95,19 +108,21 @@ NORMAL = exercise(
         "numerator": lambda g: GAMMA_E * _above(g),
         "metres": times(1 / MGAL),
     },
+    methods={"grs67": _grs67, "international-1930": _international_1930},
     work=_work_normal,
 )
 
 
 # geoid-height-term ---------------------------------------------------------------------
 # The second-order term x = 3γh²/a² is 1.16 mGal at 4 km and 5.9 mGal at 9 km; its two slips
-# stand off by x and by 2x, below the answer. Up to 45° the shape and the spin are worth
-# 4.2 mGal or more, above it. The others are hundreds of mGal off; the one that leaves γ
-# nearly as it is is the only one there.
+# stand off by x and by 2x, below the answer. Up to 28° the shape and the spin are worth
+# 7.9 mGal or more, above it. The others are hundreds of mGal off; the one that leaves γ
+# nearly as it is is the only one there. At 38° the lesson's rule 0.3086 is the first order itself;
+# up to 28° the two part by 0.3 mGal or more, so that each gets its own name.
 
 
 def _draw_height_term(dice: Dice) -> Answer:
-    lat = _seconds(dice, 0, 45)
+    lat = _seconds(dice, 0, 28)
     height = float(dice.number(4000, 9000, 0, step=10))
     return {"lat": lat, "gamma": printed(_gamma(lat), 2), "height": height}
 
@@ -130,8 +145,21 @@ def _second(g: Numbers) -> float:
     return g.gamma * 3 * _ratio(g) ** 2
 
 
+def _by_the_metre(g: Numbers) -> float:
+    return g.gamma - FREE_AIR * g.height
+
+
+def _with_square(g: Numbers) -> float:
+    return _by_the_metre(g) + 0.072 * (g.height / 1000) ** 2
+
+
+def _inverse_square(g: Numbers) -> float:
+    return g.gamma / (1 + g.height / EARTH_RADIUS) ** 2
+
+
 HEIGHT_TERM = exercise(
     "geoid-height-term",
+    edition=2,
     elements=(GRAVITY,),
     draw=_draw_height_term,
     printed=(
@@ -149,6 +177,12 @@ HEIGHT_TERM = exercise(
         "half": plus(lambda g: _first(g) / 2),
         "kilometre": lambda g: g.gamma - FREE_AIR * g.height / 1000,
     },
+    methods={
+        "closed": counted(lambda g: normal(g.lat, g.height, GRS80_FIELD) * MGAL),
+        "by-the-metre": _by_the_metre,
+        "with-square": _with_square,
+        "inverse-square": _inverse_square,
+    },
     work=lambda g: {
         "ratio": _ratio(g),
         "bracket": _bracket(g),
@@ -163,7 +197,8 @@ HEIGHT_TERM = exercise(
 # geoid-anomaly -------------------------------------------------------------------------
 # The free-air anomaly is 5 to 40 mGal of either sign, the layer 67 mGal or more (1 000 m of
 # water, 600 m of rock), and the height of the meter worth 7.7 mGal or more. So the two
-# anomalies keep clear of zero, and the layer's slips clear of the anomaly turned round.
+# anomalies keep clear of zero, and the layer's slips clear of the anomaly turned round. Up to
+# 1 400 m the second order of the free-air reduction, 0.14 mGal, stays within the tolerance.
 
 SEA, LAND = "at sea, on a platform's deck", "ashore, on rock"
 
@@ -171,7 +206,7 @@ SEA, LAND = "at sea, on a platform's deck", "ashore, on rock"
 def _draw_anomaly(dice: Dice) -> Answer:
     at_sea = dice.choose((True, False))
     lat = _seconds(dice, 5, 70)
-    height = dice.number(25, 60, 1) if at_sea else dice.number(600, 1600, 1)
+    height = dice.number(25, 60, 1) if at_sea else dice.number(600, 1400, 1)
     depth = float(dice.whole(1000, 4500)) if at_sea else 0.0
     gamma, anomaly = printed(_gamma(lat), 2), dice.signed(5, 40, 2)
     return {
@@ -200,6 +235,7 @@ def _anomalies(
 
 ANOMALY = exercise(
     "geoid-anomaly",
+    edition=2,
     elements=(GRAVITY, REDUCED),
     draw=_draw_anomaly,
     printed=(
@@ -347,11 +383,33 @@ def _interpolated(g: Numbers) -> float:
     return _grid(*(g[name] for name in EDGES + CORNERS)).height(g.lat, g.lon)
 
 
+def _fractions(g: Numbers) -> tuple[float, float]:
+    """Return how much of the cell's width lies west of the point, and of its height south."""
+    return (g.lon - g.west) / (g.east - g.west), (g.lat - g.south) / (g.north - g.south)
+
+
+def _untwisted(g: Numbers, right: float, up: float) -> float:
+    """Return N on the plane that has the bilinear surface's slopes at that place of the cell."""
+    here_right, here_up = _fractions(g)
+    twist = g.sw - g.se - g.nw + g.ne
+    return _interpolated(g) - twist * (here_right - right) * (here_up - up)
+
+
+def _three_nodes(g: Numbers) -> float:
+    right, up = _fractions(g)
+    return _untwisted(g, round(right), round(up))
+
+
+def _fitted_plane(g: Numbers) -> float:
+    return _untwisted(g, 0.5, 0.5)
+
+
 def _work_interpolate(g: Numbers) -> Answer:
     at_west, at_east = (_interpolated(Numbers({**g, "lon": side})) for side in (g.west, g.east))
+    right, up = _fractions(g)
     return {
-        "right": (g.lon - g.west) / (g.east - g.west),
-        "up": (g.lat - g.south) / (g.north - g.south),
+        "right": right,
+        "up": up,
         "west_rise": g.nw - g.sw,
         "at_west": at_west,
         "at_east": at_east,
@@ -394,6 +452,7 @@ INTERPOLATE = exercise(
             lat=lambda g: g.south + (g.lon - g.west), lon=lambda g: g.west + (g.lat - g.south)
         ),
     },
+    methods={"three-nodes": _three_nodes, "fitted-plane": _fitted_plane},
     work=_work_interpolate,
 )
 
@@ -533,23 +592,28 @@ def _slopes(g: Numbers, second_at: float = 0.5) -> tuple[float, float]:
     return _gamma(g.lat1, g.rise / 2), _gamma(g.lat2, g.rise * second_at)
 
 
-def _loop(g: Numbers, second_at: float = 0.5) -> float:
+def _loop(g: Numbers, second_at: float = 0.5, levelled: float = 1.0) -> Answer:
+    """Return the fall on slope 2 and the loop's sum, for so much of the rise levelled."""
     first, second = _slopes(g, second_at)
-    return 1000 * g.rise * (1 - first / second)
+    rise = g.rise * levelled
+    fall = rise * first / second
+    return {"fall": fall, "misclosure": 1000 * (rise - fall)}
 
 
-def _evenly(g: Numbers) -> float:
+def _evenly(g: Numbers) -> Answer:
     poleward = abs(g.lat2) - abs(g.lat1)
-    return 1000 * g.rise * (_gamma(90.0) - _gamma(0.0)) / 90 * poleward / _gamma(45.0)
+    left = g.rise * (_gamma(90.0) - _gamma(0.0)) / 90 * poleward / _gamma(45.0)
+    return {"fall": g.rise - left, "misclosure": 1000 * left}
 
 
 def _work_loop(g: Numbers) -> Answer:
     first, second = _slopes(g)
-    return {"first": first, "second": second, "fall": g.rise * first / second}
+    return {"first": first, "second": second}
 
 
 LOOP = exercise(
     "geoid-loop",
+    edition=2,
     elements=(SYSTEMS_OF_HEIGHT,),
     draw=_draw_loop,
     printed=(
@@ -557,12 +621,15 @@ LOOP = exercise(
         Printed("lat2", "φ₂, where it comes down", DMS, 0, kind="latitude"),
         Printed("rise", "n, climbed as levelled", "m", 0),
     ),
-    asked=(Asked("misclosure", "Sum round the loop", "length", "mm", 0, 2.0, positive="up"),),
+    asked=(
+        Asked("fall", "Fall on slope 2", "length", "m", 3, 0.002),
+        Asked("misclosure", "Sum round the loop", "length", "mm", 0, 2.0, positive="up"),
+    ),
     solve=_loop,
     slips={
-        "zero": also("thousand", lambda g: 0.0),
-        "turned": also("sign", turned()),
-        "half": times(0.5),
+        "zero": lambda g: {"fall": g.rise, "misclosure": 0.0},
+        "turned": also("sign", turned("misclosure")),
+        "half": using(levelled=0.5),
         "one-side": using(second_at=0.0),
         "evenly": _evenly,
     },

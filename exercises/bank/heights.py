@@ -3,6 +3,8 @@
 import math
 from functools import cache, lru_cache
 
+import numpy as np
+
 from exercises.question.dice import Dice, apart, printed
 from exercises.question.model import Answer, Asked, Printed
 from exercises.question.notation import choice, exercise
@@ -12,10 +14,12 @@ from geokit.heights import (
     allowed_horizontal_uncertainty,
     allowed_vertical_uncertainty,
     tidal_extremes,
+    tide,
 )
 
 FOOT = 0.3048  # metres
-AT_95 = 1.96  # standard deviations, named in the prompts
+AT_95 = 1.96  # standard deviations of one dimension, named in the prompts
+PLANE_AT_95 = 2.45  # of two dimensions: a position on the chart, not a depth
 SEPARATIONS, TRANSFERS, REDUCTIONS = (f"S-5A H5.4{part}" for part in "abc")
 TWO_HEIGHTS, TIDAL_LEVELS, SOUNDINGS = "S-5B E4.4a", "S-5B E3.2c", "S-5B E3.3a"
 
@@ -204,6 +208,7 @@ CHARTED = exercise(
 SEEDS = (3, 32, 45, 48, 50, 52, 56, 58, 68, 73, 76, 86, 92, 98, 110, 115)
 PORTS = dict(zip("ABCDEFGHIJKLMNOP", SEEDS, strict=True))
 FIRST_YEAR, YEARS = 2008, 19  # as the workbench offers them and the prompt names them
+HOURS = np.arange(f"{FIRST_YEAR}-01-01", f"{FIRST_YEAR + YEARS}-01-01", dtype="datetime64[h]")
 SEASONS = ("Sa", "Ssa")
 
 
@@ -256,19 +261,38 @@ def _constants(g: Numbers) -> dict[str, tuple[int, float]]:
     return {wave: (round(1000 * float(size)), float(phase)) for wave, (size, phase) in rows.items()}
 
 
+def _in_units(g: Numbers, left_out: tuple[str, ...]) -> tuple[int, tuple]:
+    """Return the size of a unit and the port in units, which other sizes of the unit share."""
+    rows = [(wave, size, phase) for wave, (size, phase) in _constants(g).items()]
+    unit = math.gcd(*(size for _, size, _ in rows))
+    return unit, tuple((wave, size // unit, ph) for wave, size, ph in rows if wave not in left_out)
+
+
+def _of_ten_millimetres(waves: tuple) -> dict[str, tuple[float, float]]:
+    return {wave: (units / 100, phase) for wave, units, phase in waves}
+
+
 @lru_cache(maxsize=256)
-def _year_by_year(waves: tuple[tuple[str, int, float], ...]) -> tuple[float, ...]:
+def _year_by_year(waves: tuple) -> tuple[float, ...]:
     """Return the lowest tide of each year, in metres, of amplitudes in units of 10 mm."""
-    constituents = {wave: (units / 100, phase) for wave, units, phase in waves}
-    return tuple(tidal_extremes(constituents, FIRST_YEAR, YEARS)[2].tolist())
+    return tuple(tidal_extremes(_of_ten_millimetres(waves), FIRST_YEAR, YEARS)[2].tolist())
+
+
+@lru_cache(maxsize=256)
+def _lowest_hour(waves: tuple) -> float:
+    """Return the lowest of the hourly heights, in metres, of amplitudes in units of 10 mm."""
+    return float(np.min(tide(_of_ten_millimetres(waves), HOURS)))
 
 
 def _yearly_lowest(g: Numbers, left_out: tuple[str, ...] = ()) -> list[float]:
-    """Return the lowest tide of each year; sets that differ in the size of a unit share a tide."""
-    rows = [(wave, size, phase) for wave, (size, phase) in _constants(g).items()]
-    unit = math.gcd(*(size for _, size, _ in rows))
-    waves = tuple((wave, size // unit, ph) for wave, size, ph in rows if wave not in left_out)
+    """Return the lowest tide of each year."""
+    unit, waves = _in_units(g, left_out)
     return [lowest * unit / 10 for lowest in _year_by_year(waves)]
+
+
+def _hourly(g: Numbers) -> tuple[float, float]:
+    unit, waves = _in_units(g, ())
+    return _above_zero(g, _lowest_hour(waves) * unit / 10)
 
 
 def _above_zero(g: Numbers, lowest: float) -> tuple[float, float]:
@@ -319,15 +343,16 @@ LAT = exercise(
         "no-season": using(left_out=SEASONS),
         "zero-sign": lambda g: {"zero": g.Z - _lat(g)[0]},
     },
+    methods={"hourly": _hourly},
     work=_work_lat,
 )
 
 
 # heights-s44 ---------------------------------------------------------------------------
 # In its depths each order's a + b·d stands 0.08 m or more over the root, and b·d 0.03 m or more
-# under it. The achieved σ is 0.25 to 0.38 of the limit (passes) or 0.56 to 0.64 (fails): then
-# the margin M is 0.09 of the limit or more, and M with σ once for 1.96 times clear of M turned
-# (0.68) and of M in feet (0.42).
+# under it. The achieved σ is 0.25 to 0.35 of the limit (passes) or 0.59 to 0.64 (fails): then
+# the margin M is 0.15 of the limit or more, M with σ once for 1.96 times clear of M turned
+# (0.68) and of M in feet (0.42), and M with 2.45 for 1.96 clear of M in feet (0.375, 0.573).
 
 DEPTHS = {"exclusive": (20, 40), "special": (20, 40), "1a": (25, 100), "1b": (25, 100)}
 DEPTHS |= {"2": (120, 250)}
@@ -336,7 +361,7 @@ DEPTHS |= {"2": (120, 250)}
 def _draw_s44(dice: Dice) -> Answer:
     order = dice.choose(tuple(DEPTHS))
     depth = dice.number(*DEPTHS[order], 1)
-    share = dice.choose((dice.number(0.25, 0.38, 3), dice.number(0.56, 0.64, 3)))
+    share = dice.choose((dice.number(0.25, 0.35, 3), dice.number(0.59, 0.64, 3)))
     sigma = printed(share * allowed_vertical_uncertainty(depth, order), 3)
     return {"order": order, "depth": depth, "sigma": sigma}
 
@@ -353,6 +378,7 @@ def _work_s44(g: Numbers) -> Answer:
 
 UNCERTAINTY = exercise(
     "heights-s44",
+    edition=2,
     elements=(REDUCTIONS, SOUNDINGS),
     draw=_draw_s44,
     printed=(
@@ -371,7 +397,9 @@ UNCERTAINTY = exercise(
         "no-fixed-part": using(limit=lambda d, order: S44_ORDERS[order][1] * d),
         "horizontal": using(limit=allowed_horizontal_uncertainty),
         "one-sigma": plus(lambda g: (AT_95 - 1) * g.sigma, "margin"),
+        "two-dimensional": plus(lambda g: (AT_95 - PLANE_AT_95) * g.sigma, "margin"),
     },
+    methods={"two-sigma": plus(lambda g: (AT_95 - 2) * g.sigma, "margin")},
     work=_work_s44,
 )
 
@@ -410,11 +438,12 @@ ERS_SLIPS = {
     "tide": lambda g: math.hypot(_ers(g), g.tide),
     "one-sigma": times(1 / AT_95),
     "all-one-sigma": lambda g: AT_95 * _ers(g, to_95=1),
+    "two-dimensional": using(to_95=PLANE_AT_95),
 }
 
 ERS = exercise(
     "heights-ers",
-    edition=2,
+    edition=3,
     elements=(REDUCTIONS,),
     draw=_draw_ers,
     printed=(
@@ -427,6 +456,7 @@ ERS = exercise(
     asked=(Asked("total", "Uncertainty, 95 %", "length", "m", 3, 0.002),),
     solve=_ers,
     slips=ERS_SLIPS,
+    methods={"two-sigma": using(to_95=2)},
     work=lambda g: {
         "gnss_95": AT_95 * g.gnss,
         "sounding_95": AT_95 * g.sounding,
