@@ -142,7 +142,7 @@ def test_packed_only_where_asked():
         ("latitude", "-54 S", "gives its direction twice"),
         ("latitude", "54 -12", "I could not read “54 -12” as a latitude; write it like"),
         ("latitude", "54 12 30 20", "I could not read"),
-        ("latitude", "54'.5 12", "I could not read"),
+        ("latitude", "54'.5 12", "only the last number"),
         ("latitude", "54.1°.5", "I could not read"),
         ("latitude", "54°.5'", "I could not read"),  # of a degree, or of a minute?
         ("latitude", "54°.5 12", "only the last number may have decimals"),
