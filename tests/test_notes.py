@@ -2,6 +2,7 @@
 
 import itertools
 import json
+import re
 
 import pytest
 
@@ -10,7 +11,21 @@ from exercises.pages import markdown
 from exercises.trainer import notes
 
 KIT = notes.read()
-DAYS = [(plan.title, n, day) for plan in notes.PLANS for n, day in enumerate(plan.days, 1)]
+DAYS = [(plan, n, day) for plan in notes.PLANS for n, day in enumerate(plan.days, 1)]
+EVERY_DAY = pytest.mark.parametrize(
+    ("plan", "number", "day"), DAYS, ids=[f"{plan.title}-{n}" for plan, n, _ in DAYS]
+)
+NUMBERS = {path.stem[3:]: path.name[:2] for path in notes.LESSONS.glob("[0-9][0-9]_*.ipynb")}
+NEEDS = {
+    "ecef": {"ellipsoid"},  # ν and e² of the ellipsoid
+    "heights": {"geoid"},  # N
+    "deflection": {"geoid"},  # its slope
+    "datums": {"ellipsoid", "ecef"},  # the shift is one of X, Y, Z
+    "motion": {"datums"},  # the fourteen parameters are the seven and their rates
+    "grid": {"surface", "ellipsoid"},  # a length brought to the ellipsoid; √(Mν)
+    "sailing": {"heights", "deflection", "datums", "motion", "grid"},  # the lines of the sheet
+}
+"""What a lesson works with and another one teaches."""
 
 
 def test_every_lesson_with_a_number_has_notes_that_add_up():
@@ -22,9 +37,10 @@ def test_every_lesson_with_a_number_has_notes_that_add_up():
         assert "<li>" in one.told, "the wrong answers to expect are a list"
 
 
-@pytest.mark.parametrize(("plan", "number", "day"), DAYS)
+@EVERY_DAY
 def test_a_day_has_no_gap_and_no_overlap_and_ends_in_time(plan, number, day):
-    rows = notes.timetable(day, KIT.notes)
+    short = plan.shortened(KIT.notes)
+    rows = notes.timetable(day, short)
     assert rows[0].begins == day.begins
     for one, following in itertools.pairwise(rows):
         assert one.begins + one.minutes == following.begins
@@ -33,16 +49,41 @@ def test_a_day_has_no_gap_and_no_overlap_and_ends_in_time(plan, number, day):
     taught = {name for name in day.taught if name in KIT.notes}
     for name in taught:
         mine = [row for row in rows if row.title.startswith(f"{name} ")]
-        assert sum(row.minutes for row in mine) == KIT.notes[name].minutes
+        assert sum(row.minutes for row in mine) == short[name].minutes
     assert sum(row.title == "Lunch" for row in rows) == 1
 
 
-@pytest.mark.parametrize(("plan", "number", "day"), DAYS)
+@EVERY_DAY
 def test_nobody_sits_longer_than_a_sitting(plan, number, day):
     sat = 0
-    for row in notes.timetable(day, KIT.notes):
+    for row in notes.timetable(day, plan.shortened(KIT.notes)):
         sat = 0 if row.pause else sat + row.minutes
         assert sat <= notes.LONGEST_SITTING + 5, row
+
+
+@pytest.mark.parametrize("plan", notes.PLANS, ids=lambda plan: plan.title)
+def test_what_a_lesson_needs_is_taught_before_it(plan):
+    taught = [name for day in plan.days for name in day.taught if name.isdigit()]
+    for topic, needed in NEEDS.items():
+        if NUMBERS[topic] in taught:
+            before = set(taught[: taught.index(NUMBERS[topic])])
+            assert {NUMBERS[name] for name in needed} <= before, topic
+
+
+def test_the_last_lesson_needs_the_lessons_that_it_sends_back_to():
+    lesson = (notes.LESSONS / f"{NUMBERS['sailing']}_sailing.ipynb").read_text(encoding="utf-8")
+    assert {NUMBERS[name] for name in NEEDS["sailing"]} == set(
+        re.findall(r"\]\((\d\d)_\w+\.ipynb\)", lesson)
+    ) - {"00"}
+
+
+@pytest.mark.parametrize("plan", notes.PLANS, ids=lambda plan: plan.title)
+def test_what_is_left_out_is_a_part_and_no_lesson_loses_a_third(plan):
+    short = plan.shortened(KIT.notes)
+    for number, parts in plan.left_out.items():
+        assert set(parts) <= {part for part, _ in KIT.notes[number].parts}
+        assert short[number].minutes > KIT.notes[number].minutes * 2 / 3
+        assert all(f"{number} {part}" in notes.page(KIT) for part in parts)
 
 
 def test_the_five_days_teach_every_lesson_once():

@@ -7,7 +7,10 @@ Operations are read from the EPSG dataset that PROJ carries and run by PROJ, not
 import itertools
 import json
 import math
+import re
+from pathlib import Path
 
+import numpy as np
 import pyproj
 import pytest
 from pyproj import Geod, Transformer
@@ -162,3 +165,76 @@ def test_the_figure_says_each_link_and_its_miss(field):
         distance, _, up = walk(field, name).off(walk(field))
         assert ("lands on the target" in said) == (max(distance, abs(up)) < 0.01)
         assert len(figure.drawing.canvas.png()) > 1000
+
+
+# The plumb line's row: what a deflection moves, and what it leaves where it is
+
+LESSON = Path(__file__).resolve().parents[1] / "lessons" / "12_sailing.ipynb"
+LEVER = 30.0  # metres from the antenna down to the transducer
+NEAREST = 1e-6  # metres, to which the transponder is found
+
+
+def ranged(depth, lean):
+    """
+    Return how far off a transponder is found from GNSS positions, acoustic ranges and a lever arm.
+
+    The vessel is levelled by gravity, whose down leans from the normal's by `lean`: there hangs
+    the transducer, and the computation takes it to be straight below the antenna.
+    """
+    down = np.array([math.sin(lean), 0.0, -math.cos(lean)])
+    angles = np.radians(np.arange(0, 360, 30))
+    antennas = np.array([[depth * np.cos(a), depth * np.sin(a), LEVER] for a in angles])
+    true = np.array([0.0, 0.0, -depth])
+    ranges = np.linalg.norm(antennas + LEVER * down - true, axis=1)
+    taken = antennas - [0.0, 0.0, LEVER]
+    found = true + [40.0, -30.0, 20.0]
+    for _ in range(20):
+        away = found - taken
+        lengths = np.linalg.norm(away, axis=1)
+        step = np.linalg.lstsq(away / lengths[:, None], ranges - lengths, rcond=None)[0]
+        found = found + step
+    assert np.linalg.norm(step) < NEAREST
+    return math.hypot(*(found - true)[:2])
+
+
+def test_a_ranged_array_feels_the_levelled_arm_and_a_weight_the_whole_depth():
+    """60.8″ and 3 000 m: 9 mm in the array, 0.88 m at the weight and in a levelled beam."""
+    lean = math.radians(60.8 / 3600)
+    assert ranged(3000.0, lean) == pytest.approx(0.0088, abs=0.0001)
+    assert 3000 * math.tan(lean) == pytest.approx(0.884, abs=0.001)
+    assert 2000 * math.tan(lean) == pytest.approx(0.590, abs=0.001)  # depths by pressure
+    lesson = LESSON.read_text(encoding="utf-8").replace("\u202f", " ")
+    told = re.search(r"What the plumb line moves\.\*\*(.+)", lesson)[1]
+    assert all(number in told for number in ("60.8″", "0.88 m", "0.59 m", "9 mm on 30 m"))
+
+
+@pytest.mark.parametrize("trainee", [f"T{number:02d}" for number in range(1, 9)])
+def test_line_8_says_what_the_plumb_line_moves_and_leaves_a_good_array_alone(trainee):
+    g = given(SHEET, trainee, 1)
+    xi, eta, _ = sheets.model(g["field"], sheets.well(g))
+    lean = math.hypot(xi, eta) * math.pi / 648_000
+    worked = next(line for line in SHEET.steps(g) if line.startswith("8 "))
+    told = float(re.search(r"([\d.]+) mm on 30 m", worked)[1])
+    assert told == pytest.approx(1000 * ranged(g["depth"], lean), abs=0.51)
+    for faulty in (False, True):
+        assert sheets.says(g, "plumb", faulty).startswith("Array kept as ranged")
+    right = sheets.says(g, "plumb", False).replace("−", "-")
+    if g["depth"] * lean > sheets.ARRAY_NOISE:
+        east, north = (float(n) for n in re.findall(r"([+-][\d.]+) m", right))
+        assert east == pytest.approx(-eta * math.pi / 648_000 * g["depth"], abs=0.006)
+        assert north == pytest.approx(-xi * math.pi / 648_000 * g["depth"], abs=0.006)
+
+
+def test_a_line_judged_alone_is_named_alone():
+    """One fault missed, or half of it found, is named though the other lines are right."""
+    seen = set()
+    for number in range(40):
+        g = given(SHEET, f"T{number:02d}", 1)
+        right = SHEET.solve(g)
+        typed = {asked.name: asked.show(right[asked.name]) for asked in SHEET.asked}
+        for name in g["planted"]:
+            assert mark(SHEET, g, typed | {name: "0"}).slips == ("missed",)
+            half = mark(SHEET, g, typed | {name: str(right[name] / 2)})
+            assert half.slips == (("once",) if name in sheets.TWICE else ())
+            seen.add(name)
+    assert seen == set(sheets.LINES)

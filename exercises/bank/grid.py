@@ -68,12 +68,13 @@ FIRST_KILOMETRE = choice("grid-first-kilometre", elements=ON_THE_GRID, marks=0)
 
 
 # grid-zone -----------------------------------------------------------------------------
-# From 13° east or west the zone counted the wrong way is 5 or more off. Each slip moves a number by
-# one zone with its meridian, 3° of meridian, half the circle of zones, or 10 000 km.
+# From 13° east or west the zone counted the wrong way is 5 or more off, and below 72° of latitude no
+# exception of the map sheets has a part in it. Each slip moves a number by one zone with its
+# meridian, 3° of meridian, half the circle of zones, or 10 000 km.
 
 
 def _draw_zone(dice: Dice) -> Answer:
-    lat = dice.choose((1, -1)) * to_print(dice.whole(5 * 3600, 75 * 3600) / 3600, 0)
+    lat = dice.choose((1, -1)) * to_print(dice.whole(5 * 3600, 71 * 3600) / 3600, 0)
     lon = dice.choose((1, -1)) * to_print(dice.whole(13 * 3600, 168 * 3600) / 3600, 0)
     return {"lat": lat, "lon": lon}
 
@@ -92,6 +93,7 @@ def _work_zone(g: Numbers) -> Answer:
 ZONE = exercise(
     "grid-zone",
     elements=ELEMENTS,
+    edition=2,
     draw=_draw_zone,
     printed=(LAT, LON),
     asked=(
@@ -259,6 +261,10 @@ POINT_SCALE = exercise(
         "false-easting-kept": misread(false_easting=0.0),
         "no-half": using(share=1.0),
     },
+    methods={
+        "mean-radius": misread(radius=EARTH_RADIUS),
+        "equator": misread(radius=WGS84.semi_major),
+    },
     work=_work_scale,
 )
 
@@ -384,11 +390,9 @@ def _gamma(lat: float, away: float) -> float:
 
 
 def _convergence(g: Numbers, factor: float | None = None, side: int = 1) -> tuple[float, float]:
-    """Return γ and the azimuth; with a factor in the place of sin φ, γ has that size."""
+    """Return γ and the azimuth; with a factor, it stands in the place of sin φ and its sign."""
     away = g.lon - g.meridian
-    gamma = _gamma(g.lat, away)
-    if factor is not None:
-        gamma = math.copysign(away * factor, gamma)
+    gamma = _gamma(g.lat, away) if factor is None else away * factor
     return side * gamma, (g.bearing + side * gamma) % 360
 
 
@@ -542,6 +546,10 @@ ARC_TO_CHORD = exercise(
         "false-easting-kept": misread(false_easting=0.0),
         "third": times(2),
         "east-difference": misread(n1=lambda g: g.e1, n2=lambda g: g.e2),
+    },
+    methods={
+        "mean-radius": misread(radius=EARTH_RADIUS),
+        "equator": misread(radius=WGS84.semi_major),
     },
     work=_work_arc,
 )

@@ -44,7 +44,7 @@ US_FOOT, FOOT = 1200 / 3937, 0.3048
 
 SPHERE = 6371.0  # kilometres, for the sizes that are asked in kilometres
 CONVENTION = "position vector"  # of all three operations: EPSG method 9606
-ARRAY_NOISE = 0.10  # metres, of the seabed array on the sheet
+ARRAY_NOISE = 0.10  # metres, of the seabed array that sees where the weight lands
 STEEP, DEEP = 30.0, 1500.0  # an ignored deflection is planted only beyond both
 NEIGHBOURS = (CLARKE1866, CLARKE1880RGS, GRS80, BESSEL1841)  # whose axis strays onto the sheet
 
@@ -386,7 +386,7 @@ _WRONG = _texts({name: " ".join(text).strip() for name, text in _SHEET.wrong.ite
 def says(given: Given, name: str, faulty: bool) -> str:
     """Return what a line of the sheet says, right or with its fault."""
     figures = _figures(Numbers(given))
-    if name == "plumb":  # within the array's noise the lean is rightly left out
+    if name == "plumb":  # within the array's noise the weight's lean is rightly left out
         faulty = faulty or math.hypot(figures["foot_east"], figures["foot_north"]) < ARRAY_NOISE
     text = _WRONG[name] if faulty else _RIGHT[name]
     return worked.lines([Step(text)], figures, ())[0]

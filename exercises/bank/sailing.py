@@ -1,9 +1,11 @@
 """Exercises of lesson 12, before sailing: the client's parameter sheet and its waypoint."""
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
 from exercises.bank import parameter_sheet as sheet
+from exercises.bank.common import cos
 from exercises.bank.parameter_sheet import FOOT, LINES, PARIS, TWICE, UNITS, US_FOOT
 from exercises.question.dice import Dice, printed
 from exercises.question.model import Answer, Asked, Given, Printed
@@ -25,6 +27,9 @@ TRANSFORMING = ("S-5A F1.2b", "S-5B E4.1c")
 THREE_DIMENSIONS = ("S-5A F1.2d",)
 GRIDS = ("S-5A F1.5a", "S-5B E4.2")
 HEIGHTS = ("S-5A H5.4a", "S-5B E4.4a")
+
+SEVEN_FIGURES = 0.304_800_6  # metres, the US survey foot as it is often printed
+LEVER = 30.0  # metres, from the antenna down to the transducer
 
 FIRST = choice("sailing-first-proof", elements=(*FRAMES, *TRANSFORMING), marks=0)
 
@@ -53,6 +58,10 @@ FEET = exercise(
         "other-way": using("metres", foot=FOOT * FOOT / US_FOOT),
         "turned": also("sign", turned("off")),
         "rounded": using(foot=1 / 3.28),
+    },
+    methods={
+        "seven-figures": using("metres", foot=SEVEN_FIGURES),
+        "eight-figures": using("metres", foot=1 / 3.280_833_3),
     },
     work=lambda g: {"client": g.feet * FOOT},
 )
@@ -126,13 +135,15 @@ PACKED = exercise(
 # sailing-sheet --------------------------------------------------------------------------
 # A line is right (0) or off by the size of its fault. Every size that can be planted stands six
 # tolerances or more from zero; three faults at least are planted, and one of them turns something
-# about, so that "once for twice" always leads somewhere.
+# about, so that "once for twice" always leads somewhere. The lesson's own rules are
+# right: the difference of the axes, up to 2.4 m more than the way in space; 10 000 km for a false
+# northing, up to 39 km less than the way over the sphere.
 
 ENTRIES = {
-    "ellipsoid": (0, 2.0),
+    "ellipsoid": (0, 3.0),
     "convention": (1, 0.2),
     "direction": (0, 3.0),
-    "grid": (0, 20.0),
+    "grid": (0, 50.0),
     "geoid": (1, 0.2),
     "antenna": (1, 0.2),
     "epoch": (2, 0.05),
@@ -200,13 +211,27 @@ def _earned(given: Given, parts: Mapping[str, Any]) -> float:
 
 
 def _is_found(part: Any) -> bool:
-    return part.state in ("slip", "near", "wrong") and part.slip != "missed"
+    return part.state in ("slip", "method", "near", "wrong") and part.slip != "missed"
+
+
+def _on_the_parallel(g: Numbers) -> Answer:
+    """Return the pilot position's fault along the parallel, where it is planted."""
+    if "pilot" not in g.planted:
+        return {}
+    across = math.remainder(2 * g.pilot_lon, 360)
+    return {"pilot": sheet.SPHERE * math.radians(abs(across)) * cos(g.pilot_lat)}
+
+
+def _by_seven_figures(g: Numbers) -> Answer:
+    """Return the corner's fault by a foot of seven figures, where it is planted."""
+    return {"corner": g.corner_feet * (SEVEN_FIGURES - FOOT)} if "corner" in g.planted else {}
 
 
 def _verdicts(g: Numbers) -> Answer:
-    """Return the judgement of each line, for the worked answer to go on from."""
-    answer: Answer = {}
-    for name, cost in sheet.sizes(g).items():
+    """Return the judgement of each line, and what the lean does to the array, in mm."""
+    costs = sheet.sizes(g)
+    answer: Answer = {"lever": 1000 * LEVER * costs["plumb"] / g.depth}
+    for name, cost in costs.items():
         said = "right, **0**."
         if name in g.planted:
             said = f"**wrong, {_size(name, cost)}**. Right is: {sheet.says(g, name, False)}."
@@ -227,6 +252,7 @@ SHEET = exercise(
         "false-alarm": partwise(_alarms),
         "once": partwise(reworked(lambda a: {name: a[name] / 2 for name in TWICE if a[name]})),
     },
+    methods={"parallel": _on_the_parallel, "seven-figures": _by_seven_figures},
     work=_verdicts,
     reason=_reason,
     earned=_earned,

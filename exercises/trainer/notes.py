@@ -7,7 +7,7 @@ they are read from the notebooks' own files. The timetables' minutes are the not
 import json
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -69,11 +69,22 @@ class Day:
 
 @dataclass(frozen=True)
 class Plan:
-    """A timetable: its days, and the lessons left to study alone."""
+    """A timetable: its days, the lessons left to study alone, the parts left out of the others."""
 
     title: str
     days: Sequence[Day]
     advice: str
+    left_out: Mapping[str, Sequence[str]] = field(default_factory=dict)
+
+    def shortened(self, notes: Mapping[str, Notes]) -> dict[str, Notes]:
+        """Return the notes without the parts that this plan leaves out."""
+        short = {}
+        for number, one in notes.items():
+            out = self.left_out.get(number, ())
+            kept = [(part, minutes) for part, minutes in one.parts if part not in out]
+            spared = sum(minutes for part, minutes in one.parts if part in out)
+            short[number] = replace(one, parts=kept, minutes=one.minutes - spared)
+        return short
 
 
 def _day(begins: str, ends: str, *taught: str) -> Day:
@@ -89,11 +100,23 @@ PLANS = (
     Plan(
         "Two days",
         (
-            _day("08:00", "17:30", BEFORE, "01", "03", "06", "07"),
-            _day("08:00", "17:30", "08", "09", "11", "12", AFTER),
+            _day("08:00", "17:30", BEFORE, "01", "03", "04", "06", "07"),
+            _day("08:00", "17:30", "08", "09", "10", "11", "12", AFTER),
         ),
-        "Long days. Lessons 02, 04, 05 and 10 are studied alone, before or after; give out their "
-        "exercises.",
+        "Long days with no time to spare. Lessons 02 and 05 are studied alone, before or after, "
+        "and so is what is left out of the others. Give out the exercises for the evening.",
+        left_out={
+            "01": ("two exercises of your choice",),
+            "03": ("Euler as time allows",),
+            "04": ("roll, figure B",),
+            "06": ("anomaly and Eötvös",),
+            "07": ("transfer", "S-44 and uncertainty"),
+            "08": ("the rest as time allows",),
+            "09": ("estimate or pivot",),
+            "10": ("fourteen parameters", "which of them"),
+            "11": ("which projection",),
+            "12": ("small exercises",),
+        },
     ),
     Plan(
         "Five days",
@@ -247,11 +270,15 @@ def page(kit: Kit) -> str:
 
 
 def _shown(plan: Plan, kit: Kit) -> dict[str, Any]:
-    days = [(day, timetable(day, kit.notes)) for day in plan.days]
+    notes = plan.shortened(kit.notes)
+    days = [(day, timetable(day, notes)) for day in plan.days]
     wanted = [name for day in plan.days for name in day.taught if name.isdigit()]
     return {
         "title": plan.title,
         "advice": plan.advice,
+        "left_out": [
+            f"{number} {part}" for number in plan.left_out for part in plan.left_out[number]
+        ],
         "missing": [name for name in wanted if name not in kit.notes],
         "days": [
             {

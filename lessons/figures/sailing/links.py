@@ -39,7 +39,7 @@ TITLES = {
     "backwards": ("Direction", ""),
     "epoch": ("Epoch", ""),
     "zone": ("Grid", "UTM zone"),
-    "plumb": ("Plumb line", "of the seabed array"),
+    "plumb": ("Plumb line", "of a lowered weight"),
     "geoid": ("Geoid height", "in the depth"),
 }
 
