@@ -19,7 +19,6 @@ from geokit import plates as model
 from lessons.figures import grid, motion
 from lessons.figures.grid.projections import ABOUT, effect, over
 from lessons.figures.grid.quay import GYRO_LOW, LINKS, MARK, chain
-from lessons.figures.motion import stations
 from lessons.figures.motion.plates import at_the_front, drift, pole_of
 from lessons.widgets.live import Choice, Slider
 from tests import published
@@ -100,7 +99,7 @@ def first(pattern, figure):
 @pytest.mark.parametrize("code", model.NAMES)
 def test_every_plate_moves_as_in_the_library(code):
     """The Earth-fixed rates of PROJ's own copy of the model, 25.5 years on."""
-    latitude, longitude = stations.INSIDE[code][0]
+    latitude, longitude = plate_places.INSIDE[code][0]
     site = place("here", latitude, longitude)
     found = drift(site, None, 2001.0, 2026.5)
     assert found.plate == code
