@@ -401,8 +401,8 @@ def test_the_right_answer_is_right_as_the_course_writes_it(key, decimal):
 
 
 def test_what_is_said_names_either_way():
-    assert Asked("a", "A", "length", "m", 3, positive="passes").say(-0.129) == "−0.129\u00a0m fails"
-    assert Asked("a", "A", "angle", "″", 1, positive="too large").say(2.1) == "+2.1″ too large"
+    assert Asked("a", "A", "length", "m", 3, positive="passes").say(-0.129) == "0.129\u00a0m fails"
+    assert Asked("a", "A", "angle", "″", 1, positive="too large").say(2.1) == "2.1″ too large"
     for exercise in BANK.values():
         for asked in exercise.asked:
             assert asked.kind == "choice" or not asked.positive or " " in asked.say(-99.0)

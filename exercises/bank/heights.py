@@ -111,13 +111,13 @@ ALTITUDE = exercise(
 
 
 # heights-gnss-tide ---------------------------------------------------------------------
-# The level W is 0.8 to 3.1 m, the datum 3.4 to 4.8 m below the geoid, the arm 8 to 16 m and
-# |S| 40 to 75 m: W − c is negative, W + a between W in feet (10.2 m) and 2a + W (35 m), and
+# The level W is 0.8 to 1.6 m, the datum 3.4 to 4.8 m below the geoid, the arm 8 to 16 m and
+# |S| 40 to 75 m: W − c lies below −W, W + a between W in feet (5.2 m) and 2a + W (34 m), and
 # W ± S beyond all of these.
 
 
 def _draw_gnss_tide(dice: Dice) -> Answer:
-    level, arm = dice.number(0.8, 3.1, 2), dice.number(8, 16, 2)
+    level, arm = dice.number(0.8, 1.6, 2), dice.number(8, 16, 2)
     separation, below = dice.signed(40, 75, 2), dice.number(3.4, 4.8, 2)
     h, geoid = printed(level + arm - separation, 2), printed(below - separation, 2)
     return {"h": h, "arm": arm, "S": separation, "N": geoid}
@@ -130,6 +130,7 @@ def _level(g: Numbers, arms: int = 1) -> float:
 
 GNSS_TIDE = exercise(
     "heights-gnss-tide",
+    edition=2,
     elements=(SEPARATIONS, REDUCTIONS, SOUNDINGS),
     draw=_draw_gnss_tide,
     printed=(

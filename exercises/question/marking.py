@@ -175,7 +175,8 @@ def general_slips(exercise: Exercise, right: Answer) -> dict[str, list[General]]
         found[asked.name] = [
             general
             for general in candidates
-            if general.key not in taken and abs(general.value) > NEAR * general.window
+            if not taken & {general.key, f"{general.key} {asked.name}"}
+            and abs(general.value) > NEAR * general.window
         ]
     return found
 

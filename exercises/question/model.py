@@ -126,7 +126,8 @@ class Slip:
 
     `route` gives the numbers one gets that way, for the parts that it touches.
     `also` names the general slips ("sign", "swapped" ...) that this one *is*, so that
-    one mistake does not carry two names. `partwise`: it may be made in one part alone.
+    one mistake does not carry two names; "sign y" is that of the part y alone. `partwise`: it
+    may be made in one part alone.
     """
 
     key: str

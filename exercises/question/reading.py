@@ -6,6 +6,7 @@ workbench, the form for a site, the options of commands. A field that belongs to
 described by `plain_field`.
 """
 
+import itertools
 import re
 
 from exercises.question import wording
@@ -42,7 +43,10 @@ SPELLINGS = {
     **{"m2": "m²", "m^2": "m²", "km2": "km²", "km^2": "km²", "sq km": "km²"},
     **{"m/s2": "m/s²", "m/s^2": "m/s²"},
     **{f"{length}/{year}": f"{length}/yr" for length in ("mm", "cm", "m") for year in ("a", "y")},
-    **{f"{length}/year": f"{length}/yr" for length in ("mm", "cm", "m")},
+    **{
+        f"{length}{year}": f"{length}/yr"
+        for length, year in itertools.product(("mm", "cm", "m"), ("/year", " a year", " per year"))
+    },
     **dict.fromkeys(('"', "''", "sec", "second", "seconds"), "″"),
     **dict.fromkeys(("arcsec", "arcsecond", "arcseconds", "seconds of arc"), "″"),
     **dict.fromkeys(("'", "min", "minute", "minutes", "arcmin", "arcminute", "arcminutes"), "′"),

@@ -104,7 +104,7 @@ XI_ETA = (Field("xi", "ξ, north +", "″"), Field("eta", "η, east +", "″"))
 
 def _number(label, value, decimals, unit="", positive=""):
     way = wording.way(value, positive, decimals)
-    text = wording.number(value, decimals, signed=bool(positive)) + wording.unit(unit)
+    text = wording.number(abs(value) if way else value, decimals) + wording.unit(unit)
     return label, text + (f" {way}" if way else "")
 
 
