@@ -8,7 +8,7 @@ from exercises.bank.common import EARTH_RADIUS, cos, draw_angle, sin, to_print
 from exercises.question.dice import Dice, apart, printed
 from exercises.question.model import DMS, Answer, Asked, Printed
 from exercises.question.notation import choice, exercise
-from exercises.question.variation import Numbers, Variation, misread, turned, using
+from exercises.question.variation import Numbers, Variation, also, misread, turned, using
 from geokit.ecef import from_ecef, from_enu, to_ecef, to_enu
 from geokit.ellipsoid import Ellipsoid
 from geokit.ellipsoids import AIRY1830, BESSEL1841, INTERNATIONAL1924, WGS84
@@ -86,7 +86,9 @@ FORWARD = exercise(
         },
         "geocentric": misread(lat=_geocentric),
         "sphere": using(ellipsoid=SPHERE),
-        "east-for-west": turned("y"),
+        "east-for-west": also("sign", turned("y")),
+        "south-for-north": also("sign", turned("z")),
+        "far-half": also("sign", turned("x")),
         "no-height": misread(height=0.0),
     },
     work=_work_forward,

@@ -33,6 +33,8 @@ FORWARD = {
     "geocentric": lambda g: named(XYZ, wgs84(from_the_centre(g["lat"]), g["lon"], g["height"])),
     "sphere": lambda g: named(XYZ, (R + g["height"]) * axes(g["lat"], g["lon"])[2]),
     "east-for-west": lambda g: {"y": wgs84(g["lat"], -g["lon"], g["height"])[1]},
+    "south-for-north": lambda g: {"z": wgs84(-g["lat"], g["lon"], g["height"])[2]},
+    "far-half": lambda g: {"x": wgs84(g["lat"], 180 - g["lon"], g["height"])[0]},
     "no-height": lambda g: named(XYZ, wgs84(g["lat"], g["lon"])),
 }
 
