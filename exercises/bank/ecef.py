@@ -86,7 +86,9 @@ FORWARD = exercise(
         },
         "geocentric": misread(lat=_geocentric),
         "sphere": using(ellipsoid=SPHERE),
-        "east-for-west": also("sign y", turned("y")),
+        "east-for-west": also("sign", turned("y")),
+        "south-for-north": also("sign", turned("z")),
+        "far-half": also("sign", turned("x")),
         "no-height": misread(height=0.0),
     },
     work=_work_forward,
@@ -202,6 +204,13 @@ def _geodesic(g: Numbers) -> float:
     return inverse(g.lat1, g.lon1, g.lat2, g.lon2, WGS84)[0]
 
 
+def _reduced(g: Numbers) -> float:
+    """Return the geodesic's chord on the common sphere, raised to the two heights."""
+    chord = 2 * EARTH_RADIUS * math.sin(_geodesic(g) / (2 * EARTH_RADIUS))
+    raised = (1 + g.height1 / EARTH_RADIUS) * (1 + g.height2 / EARTH_RADIUS)
+    return math.hypot(chord * math.sqrt(raised), g.height2 - g.height1)
+
+
 def _work_baseline(g: Numbers) -> Answer:
     (x1, y1, z1), (x2, y2, z2) = _ends(g)
     return {
@@ -234,6 +243,7 @@ BASELINE = exercise(
         "horizontal": lambda g: math.hypot(*_rotated(_vector(g), g.lat1, g.lon1)[:2]),
         "no-z": lambda g: math.hypot(*_vector(g)[:2]),
     },
+    methods={"reduced": _reduced},
     work=_work_baseline,
 )
 
