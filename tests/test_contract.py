@@ -329,6 +329,7 @@ def test_one_value_out_of_range_among_good_ones_is_refused(name, k, value):
 OTHERWISE = {
     *("from_corners", "on_ellipsoid", "angles", "utm", "utm_zone", "tide", "tidal_extremes"),
     *("estimate", "is_land", "named", "rings", "flat_rings", "read", "read_number", "dms"),
+    *("several_parts", "parts_are_marked"),
 }
 
 

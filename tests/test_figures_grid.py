@@ -14,6 +14,7 @@ import pytest
 from PIL import Image
 from pyproj import Geod, Proj, Transformer
 
+from exercises.sheets import plate_places
 from exercises.sheets.scenario import PLACES, Site
 from geokit import plates as model
 from lessons.figures import grid, motion

@@ -243,8 +243,8 @@ def test_ways_of_writing(text, value, written):
 @pytest.mark.parametrize(
     ("name", "value", "written"),
     [
-        ("east", 3.456, "+3.46\u00a0m east"),
-        ("east", -1234.5, "−1\u202f234.50\u00a0m west"),
+        ("east", 3.456, "3.46\u00a0m east"),
+        ("east", -1234.5, "1\u202f234.50\u00a0m west"),
         ("angle", 12.5, "12° 30′ 00.0″"),
     ],
 )
