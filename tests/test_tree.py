@@ -1,4 +1,4 @@
-"""Rules that keep the tree clean. Each failure says how to mend it."""
+"""Rules that keep the tree clean. Each failure says how to correct it."""
 
 import re
 

@@ -30,7 +30,7 @@ def class_of(wanted: argparse.Namespace) -> list[str]:
     Raises
     ------
     ValueError
-        If the list or the turn cannot be meant, in one sentence.
+        If the list or the turn is invalid, in one sentence.
     """
     codes = roster.codes(wanted.trainees)
     if len(codes) > MOST_TRAINEES:

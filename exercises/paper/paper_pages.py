@@ -15,7 +15,7 @@ from exercises.pages import pages
 from exercises.pages.pages import harmless
 from exercises.paper import paper, questions
 from exercises.paper.paper import HANDED_OUT, INSTRUCTOR, Paper
-from exercises.paper.paper_marking import Marked, Outcome, Result
+from exercises.paper.paper_marking import MarkedQuestion, Outcome, PaperResult
 from exercises.question import marking, wording
 from exercises.question.model import Answer, Exercise, Given
 
@@ -31,7 +31,7 @@ STATES = {
 
 
 @dataclass(frozen=True)
-class Row:
+class KeyRow:
     """One person at one question of the key."""
 
     who: str
@@ -42,7 +42,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Table:
+class KeyTable:
     """One question of the key for the whole class."""
 
     number: int
@@ -52,7 +52,7 @@ class Table:
     marks: float
     prompt: str
     within: list[str]
-    rows: list[Row]
+    rows: list[KeyRow]
 
 
 # Handed out, and kept back ---------------------------------------------------------------
@@ -72,7 +72,7 @@ def hand_out(one: Paper, folder: Path) -> list[Path]:
         raise FileExistsError(17, "a paper was already set here; take another folder", str(own))
     own.mkdir(parents=True, exist_ok=True)
     out.mkdir(parents=True, exist_ok=True)
-    paper.keep(one, own / paper.COPY)
+    paper.save(one, own / paper.COPY)
     pages.write(own / "key.html", key(one))
     pages.write(own / "all papers to print.html", printed(one, one.sittings))
     written = []
@@ -134,7 +134,7 @@ def key(one: Paper) -> str:
 
 
 def render_key(
-    tables: Sequence[Table],
+    tables: Sequence[KeyTable],
     title: str,
     heading: str,
     who: str,
@@ -159,10 +159,10 @@ def table(
     people: Iterable[tuple[str, str, Given]],
     marks: float = 0,
     edition: int = 0,
-) -> Table:
+) -> KeyTable:
     """Return the key of one exercise for (who, name, given) of each person."""
     choice = exercise.asked[0].kind == "choice"
-    return Table(
+    return KeyTable(
         number,
         exercise.title,
         exercise.key,
@@ -174,19 +174,19 @@ def table(
     )
 
 
-def _row(exercise: Exercise, who: str, name: str, given: Given) -> Row:
+def _row(exercise: Exercise, who: str, name: str, given: Given) -> KeyRow:
     right = exercise.solve(given)
     shown = [f"{label} {text}" for label, text in exercise.table(given)]
     if options := questions.option_letters(exercise, given):
         letter = next(at for at, k in options.items() if k == right[exercise.asked[0].name])
         say = exercise.asked[0].say(right[exercise.asked[0].name])
-        return Row(who, name, shown, [f"{letter}: {say}"], [])
+        return KeyRow(who, name, shown, [f"{letter}: {say}"], [])
     wrong = exercise.wrong(given)
     slips = [
         f"{slip.name}: {_differs(exercise, wrong[slip.key], right)}"
         for slip in exercise.slips[:MOST_SLIPS]
     ]
-    return Row(
+    return KeyRow(
         who, name, shown, [f"{a.label} {a.say(right[a.name])}" for a in exercise.asked], slips
     )
 
@@ -220,7 +220,7 @@ def result_page(outcome: Outcome) -> str:
     )
 
 
-def _result(outcome: Outcome, one: Result) -> dict[str, Any]:
+def _result(outcome: Outcome, one: PaperResult) -> dict[str, Any]:
     setting = outcome.paper.setting
     came = one.answers is not None
     return {
@@ -240,7 +240,7 @@ def _tenths(marks: float) -> str:
     return f"{marks:.1f}".removesuffix(".0")
 
 
-def _lines(outcome: Outcome, one: Result, marked: Marked) -> Iterable[dict[str, str]]:
+def _lines(outcome: Outcome, one: PaperResult, marked: MarkedQuestion) -> Iterable[dict[str, str]]:
     exercise, number = marked.exercise, marked.question.number
     given = one.sitting.given[number - 1]
     right = exercise.solve(given)

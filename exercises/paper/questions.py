@@ -11,7 +11,7 @@ LETTERS = string.ascii_uppercase
 
 
 @dataclass(frozen=True)
-class Line:
+class AnswerLine:
     """One line to answer on: its letter, its name, its unit with sign."""
 
     letter: str
@@ -27,7 +27,7 @@ class Question:
     Attributes
     ----------
     given : list of (label, text)
-    lines : list of Line
+    lines : list of AnswerLine
         Empty where there is a choice.
     options : list of (letter, text)
         In the drawn order; empty where numbers are asked.
@@ -38,7 +38,7 @@ class Question:
     prompt: str
     marks: float
     given: list[tuple[str, str]] = field(default_factory=list)
-    lines: list[Line] = field(default_factory=list)
+    lines: list[AnswerLine] = field(default_factory=list)
     options: list[tuple[str, str]] = field(default_factory=list)
 
 
@@ -47,7 +47,7 @@ def of(exercise: Exercise, given: Given, number: int, marks: float) -> Question:
     options = option_letters(exercise, given)
     texts = {o.key: o.text for asked in exercise.asked for o in asked.options}
     lines = [
-        Line(letter, asked.label, asked.sign_words)
+        AnswerLine(letter, asked.label, asked.sign_words)
         for letter, asked in zip(part_letters(exercise), exercise.asked, strict=True)
     ]
     return Question(

@@ -111,7 +111,7 @@ class Asked:
 
     @property
     def within(self) -> str:
-        """Return the tolerance with its unit; that of an angle in degrees is told in seconds."""
+        """Return the tolerance with its unit; that of an angle in degrees is given in seconds."""
         if self.kind == "count":
             return "±0"
         if self.unit == DMS:

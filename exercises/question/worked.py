@@ -64,7 +64,7 @@ class _Writer(string.Formatter):
 
 
 class _Named:
-    """A value on its way through the formatter, which forgets the names."""
+    """A value on its way through the formatter, which drops the names."""
 
     def __init__(self, name: str, value: Any) -> None:
         self.name, self.value = name, value

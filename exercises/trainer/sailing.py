@@ -15,7 +15,7 @@ SHEET, WAYPOINT = "sailing-sheet", "sailing-waypoint"
 
 
 @dataclass(frozen=True)
-class Paper:
+class ReceivedSheet:
     """One trainee's sheet: the evidence, the lines as received, the waypoint's own rows."""
 
     trainee: str
@@ -25,14 +25,14 @@ class Paper:
     target: list[tuple[str, str]]
 
 
-def paper(trainee: str, turn: int = 1) -> Paper:
+def paper(trainee: str, turn: int = 1) -> ReceivedSheet:
     """Return the sheet of a trainee and turn; the same again whenever it is asked for."""
     sheet, waypoint = find(SHEET), find(WAYPOINT)
     given = dice.given(sheet, trainee, turn)
     printed = (*sheet.printed, *waypoint.printed)
     rows = {row.name: (row.label, wording.joined(row.row(given)[1])) for row in printed}
     lines = [(*rows[f"line_{a.name}"], a.within.replace("±", "± ")) for a in sheet.asked]
-    return Paper(
+    return ReceivedSheet(
         trainee,
         turn,
         [row for name, row in rows.items() if not name.startswith(("line_", "well_"))],

@@ -7,7 +7,7 @@ import ipywidgets as widgets
 from exercises.sheets import session
 from exercises.trainer import site_summary
 from geokit import plates
-from lessons.widgets.pieces import Words, piece
+from lessons.widgets.pieces import HtmlPiece, piece
 
 UNNAMED = "plate: not named"
 
@@ -27,7 +27,7 @@ class Summary(widgets.HBox):
             description="Page on my site", layout={"width": "auto", "height": "auto"}
         )
         self.button.add_class("gk-button")
-        self.link = Words()
+        self.link = HtmlPiece()
         super().__init__([self.plate, self.button, self.link])
         self.add_class("gk-step-row")
         self.button.on_click(lambda _: self.make())

@@ -57,7 +57,7 @@ def main():
         terminal = _silence(log)
         server = _server(options)
         address = _page(server.connection_url, server.identity_provider.token, options)
-        # Queued behind the server's own opening of its port: an address told answers.
+        # Queued behind the server's own opening of its port: an address that is shown answers.
         server.io_loop.add_callback(_say, terminal, _welcome(address, log, options))
         server.io_loop.add_callback(starting.release)
         server.io_loop.add_callback(_open, address, options)

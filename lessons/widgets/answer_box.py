@@ -294,7 +294,7 @@ class AnswerBox(widgets.VBox):
             count = hands and (hands.counts[key] if key else hands.people)
             self._put(number, "" if count is None else str(count))
         if hands:
-            bars = room.bars(self.exercise, hands, told=False, turn=self.practice.turn)
+            bars = room.bars(self.exercise, hands, revealed=False, turn=self.practice.turn)
             self.messages.value = bars + _message("nudge", "Kept", stressed(NOW))
             self.kept.value = _kept(f"kept {practice.clock({'time': hands.time})}")
 
@@ -371,7 +371,7 @@ class AnswerBox(widgets.VBox):
         if self._in_a_room():
             if self.counted:
                 turn = self.practice.turn
-                bars = room.bars(self.exercise, self.counted, told=True, turn=turn)
+                bars = room.bars(self.exercise, self.counted, revealed=True, turn=turn)
                 self.messages.value = bars + self._worked()
             return
         if self.practice.says_first:

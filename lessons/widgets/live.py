@@ -28,7 +28,7 @@ from exercises.question import reading, wording
 from exercises.sheets import scenario, session
 from lessons.canvas import write
 from lessons.widgets.keeping import Foot
-from lessons.widgets.pieces import Words, piece
+from lessons.widgets.pieces import HtmlPiece, piece
 
 FIGURES = weakref.WeakSet()  # of this lesson: drawn anew when the screen changes
 WALL = 1.5  # pixels a point, where a projector shows the figure
@@ -53,7 +53,7 @@ class LiveFigure(widgets.VBox):
     ----------
     controls : dict
         The controls by name.
-    picture, readout : Image, Words
+    picture, readout : Image, HtmlPiece
     error : Exception or None
         What the last redraw stumbled over.
     """
@@ -62,7 +62,7 @@ class LiveFigure(widgets.VBox):
         controls = [control for row in rows for control in row]
         self.controls = {control.name: control for control in controls}
         self.picture = widgets.Image(format="png")
-        self.readout = Words()
+        self.readout = HtmlPiece()
         self.error = self.drawing = None
         self._build = build
         self.picture.add_class("gk-picture")
@@ -479,7 +479,7 @@ def _field(meaning):
 
 
 def _cell(name, title, unit, parts, box=widgets.VBox):
-    label = Words(piece("figure.html", "label", title, unit))
+    label = HtmlPiece(piece("figure.html", "label", title, unit))
     label.add_class("gk-label")
     cell = box([label, widgets.HBox(parts)], layout=widgets.Layout(flex="1 1 0"))
     for class_name in ("gk-control", f"gk-c-{name}"):

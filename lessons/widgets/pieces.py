@@ -2,7 +2,7 @@
 What a page shows in words: pieces of HTML, each made by a template in which everything is escaped.
 
 A widget's HTML is run by the browser as it stands. So the course's pages hold no widget for HTML
-but `Words`, which takes a plain text for a text, whatever somebody typed into it.
+but `HtmlPiece`, which takes a plain text for a text, whatever somebody typed into it.
 """
 
 from pathlib import Path
@@ -22,11 +22,11 @@ def piece(template: str, name: str, *view: Any) -> Markup:
     return pages.piece(template, name, *view, beside=TEMPLATES)
 
 
-class Words(widgets.HTML):
+class HtmlPiece(widgets.HTML):
     """
     A piece of the page.
 
-    >>> Words("<b>").value, Words(pages.stressed("**at sea**")).value
+    >>> HtmlPiece("<b>").value, HtmlPiece(pages.stressed("**at sea**")).value
     (Markup('&lt;b&gt;'), Markup('<b>at sea</b>'))
     """
 

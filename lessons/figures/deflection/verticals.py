@@ -47,7 +47,7 @@ def two_verticals(site, *, scale=1.0):
 
 
 class TwoVerticals:
-    """The drawing of figure A."""
+    """The picture of figure A."""
 
     MAP = WorldMap(24, 58, 637, 347)
     ROSE = (104, 480, 58)

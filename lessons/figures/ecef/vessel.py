@@ -94,7 +94,7 @@ def turned(points, heading, roll, pitch):
 
 
 class LeverArm:
-    """The drawing of figure B."""
+    """The picture of figure B."""
 
     PLAN, SIDE, STERN = (196, 306, 4.2), (548, 196, 4.5), (548, 446, 4.5)  # x, y, points a metre
     HALF, DEPTH = 168, 66  # of the side views: half their width, water below

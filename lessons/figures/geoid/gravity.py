@@ -89,7 +89,7 @@ class Here:
 
 
 class NormalGravity:
-    """The drawing of figure B."""
+    """The picture of figure B."""
 
     PLOT = (84, 84, 486, 330)  # of γ by latitude: left, top, right, bottom
     LOWEST, TOP = 9.758, 9.848  # m/s² there

@@ -1,4 +1,4 @@
-"""Everything that one trainee did, as the pages tell it: marks, slips, each typing in its turn."""
+"""Everything that one trainee did, as the pages show it: marks, slips, each typing in its turn."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -12,7 +12,7 @@ from exercises.sheets.report import Attempt, Bank, Entry, Report
 from exercises.trainee import concept
 
 MOST_AGAIN = 6  # slips to go over again on a trainee's own lines
-STATES = {  # the heading under which a verdict is told, where it is no slip
+STATES = {  # the heading under which a verdict is shown, where it is no slip
     "right": "right",
     "follows": "follows from the part before",
     "method": "another method",
@@ -44,10 +44,12 @@ def trainee_view(
         "troubles": one.troubles,
         "said": [said for e in catalogue.values() if not e.marks for said in _said_by(one, e)],
         "lessons": [
-            (lesson_number(topic), topic, told)
+            (lesson_number(topic), topic, histories)
             for topic in dict.fromkeys(e.topic for e in marked)
             if (
-                told := [_told(one, e) for e in marked if e.topic == topic and e.key in one.entries]
+                histories := [
+                    _history(one, e) for e in marked if e.topic == topic and e.key in one.entries
+                ]
             )
         ],
     }
@@ -65,7 +67,7 @@ def _again(one: Report, exercises: list[Exercise]) -> list[tuple[str, str]]:
     return [(marking.slip_name(exercise, slip), exercise.key) for exercise, slip, _ in made]
 
 
-def _told(one: Report, exercise: Exercise) -> dict[str, Any]:
+def _history(one: Report, exercise: Exercise) -> dict[str, Any]:
     """Return all that happened at one exercise."""
     return {
         "exercise": exercise,
@@ -111,7 +113,7 @@ def _turns(one: Report, exercise: Exercise) -> list[dict[str, Any]]:
 
 
 def _turn_of(entry: Entry, turns: list[Turn]) -> Turn:
-    """Return the turn an entry belongs to; other numbers are told apart even within a turn."""
+    """Return the turn an entry belongs to; other numbers are kept apart even within a turn."""
     for turn in reversed(turns):
         same_numbers = (
             entry.attempt is None or turn.given is None or turn.given == entry.attempt.given
