@@ -1,12 +1,13 @@
 """Everything that one trainee did, as the pages show it: marks, slips, each typing in its turn."""
 
+import functools
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
 from exercises.bank.syllabus import lesson_number
 from exercises.instructor import competence, mark_cells
-from exercises.question import dice, marking
+from exercises.question import dice, marking, wording
 from exercises.question.model import Exercise, Given
 from exercises.sheets.report import Attempt, Bank, Entry, Report
 from exercises.trainee import concept
@@ -101,6 +102,11 @@ class Turn:
     given: Given | None = None
     entries: list[Entry] = field(default_factory=list)
 
+    def sign(self, one: Report) -> str | None:
+        """Return the decimal sign of its last answer, or else the trainee's."""
+        answered = [entry.attempt.decimal for entry in self.entries if entry.attempt]
+        return next(filter(None, reversed(answered)), one.decimal)
+
 
 def _turns(one: Report, exercise: Exercise) -> list[dict[str, Any]]:
     turns: list[Turn] = []
@@ -109,7 +115,7 @@ def _turns(one: Report, exercise: Exercise) -> list[dict[str, Any]]:
         turn.entries.append(entry)
         if entry.attempt:
             turn.given = entry.attempt.given
-    return [_turn(one.trainee, exercise, turn) for turn in turns]
+    return [_turn(one, exercise, turn) for turn in turns]
 
 
 def _turn_of(entry: Entry, turns: list[Turn]) -> Turn:
@@ -124,14 +130,15 @@ def _turn_of(entry: Entry, turns: list[Turn]) -> Turn:
     return turns[-1]
 
 
-def _turn(trainee: str, exercise: Exercise, turn: Turn) -> dict[str, Any]:
-    given = turn.given or dice.given(exercise, trainee, turn.number)
-    right = exercise.solve(given)
+def _turn(one: Report, exercise: Exercise, turn: Turn) -> dict[str, Any]:
+    """Return a turn's numbers and worked answer in the sign that the trainee wrote there."""
+    given = turn.given or dice.given(exercise, one.trainee, turn.number)
+    right, said = exercise.solve(given), functools.partial(wording.in_sign, decimal=turn.sign(one))
     return {
         "number": turn.number,
-        "given": exercise.table(given),
-        "right": [(a.label, a.say(right[a.name])) for a in exercise.asked],
-        "steps": exercise.steps(given),
+        "given": [(said(label), said(text)) for label, text in exercise.table(given)],
+        "right": [(a.label, said(a.say(right[a.name]))) for a in exercise.asked],
+        "steps": [said(step) for step in exercise.steps(given)],
         "lines": [_line(exercise, entry) for entry in turn.entries],
     }
 

@@ -190,7 +190,7 @@ class Sitting:
     def questions(self, setting: Setting) -> list[questions.Question]:
         """Return what this person reads."""
         return [
-            questions.of(one.exercise, given, number, one.marks)
+            questions.of(one.exercise, given, number, one.marks, self.person.decimal)
             for number, (one, given) in enumerate(
                 zip(setting.asked, self.given, strict=True), start=1
             )
@@ -299,7 +299,9 @@ def read_copy(path: Path) -> Paper:
         )
         sittings = tuple(
             Sitting(
-                Person(session.code(s["code"]), str(s["name"])), str(s["paper"]), tuple(s["given"])
+                Person(session.code(s["code"]), str(s["name"]), decimal=s.get("decimal")),
+                str(s["paper"]),
+                tuple(s["given"]),
             )
             for s in held["sittings"]
         )

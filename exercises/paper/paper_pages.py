@@ -6,7 +6,7 @@ import hashlib
 import io
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -118,7 +118,12 @@ def key(one: Paper) -> str:
             number,
             asked.exercise,
             [
-                (s.paper, f"{s.person.code} {s.person.name}", s.given[number - 1])
+                (
+                    s.paper,
+                    f"{s.person.code} {s.person.name}",
+                    s.given[number - 1],
+                    s.person.decimal,
+                )
                 for s in one.sittings
             ],
             asked.marks,
@@ -156,11 +161,11 @@ def render_key(
 def table(
     number: int,
     exercise: Exercise,
-    people: Iterable[tuple[str, str, Given]],
+    people: Iterable[tuple[str, str, Given, str | None]],
     marks: float = 0,
     edition: int = 0,
 ) -> KeyTable:
-    """Return the key of one exercise for (who, name, given) of each person."""
+    """Return the key of one exercise for (who, name, given, decimal sign) of each person."""
     choice = exercise.asked[0].kind == "choice"
     return KeyTable(
         number,
@@ -170,7 +175,10 @@ def table(
         marks,
         exercise.prompt,
         [] if choice else list(dict.fromkeys(asked.within for asked in exercise.asked)),
-        [_row(exercise, who, name, given) for who, name, given in people],
+        [
+            _in_sign(_row(exercise, who, name, given), decimal)
+            for who, name, given, decimal in people
+        ],
     )
 
 
@@ -189,6 +197,15 @@ def _row(exercise: Exercise, who: str, name: str, given: Given) -> KeyRow:
     return KeyRow(
         who, name, shown, [f"{a.label} {a.say(right[a.name])}" for a in exercise.asked], slips
     )
+
+
+def _in_sign(row: KeyRow, decimal: str | None) -> KeyRow:
+    """Return a row as it stands beside that person's paper."""
+    given, right, slips = (
+        [wording.in_sign(text, decimal) for text in texts]
+        for texts in (row.given, row.right, row.slips)
+    )
+    return replace(row, given=given, right=right, slips=slips)
 
 
 def _differs(exercise: Exercise, route: Answer, right: Answer) -> str:
@@ -243,6 +260,7 @@ def _tenths(marks: float) -> str:
 def _lines(outcome: Outcome, one: PaperResult, marked: MarkedQuestion) -> Iterable[dict[str, str]]:
     exercise, number = marked.exercise, marked.question.number
     given = one.sitting.given[number - 1]
+    decimal = (one.answers and one.answers.decimal) or one.sitting.person.decimal or "."
     right = exercise.solve(given)
     letters = questions.option_letters(exercise, given)
     for place, asked in enumerate(exercise.asked):
@@ -258,7 +276,7 @@ def _lines(outcome: Outcome, one: PaperResult, marked: MarkedQuestion) -> Iterab
             "question": f"{number} {exercise.title}" if place == 0 else "",
             "part": "" if letters else asked.label,
             "typed": typed,
-            "right": asked.say(right[asked.name]),
+            "right": asked.say(right[asked.name], decimal),
             "state": "right" if state in ("right", "follows") else state,
             "words": words,
             "marks": f"{_tenths(marked.marks)} of {marked.question.marks:g}" if place == 0 else "",

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from exercises.question.model import Exercise, Given
+from exercises.question.wording import in_sign
 
 LETTERS = string.ascii_uppercase
 
@@ -42,8 +43,10 @@ class Question:
     options: list[tuple[str, str]] = field(default_factory=list)
 
 
-def of(exercise: Exercise, given: Given, number: int, marks: float) -> Question:
-    """Return the question that these numbers make."""
+def of(
+    exercise: Exercise, given: Given, number: int, marks: float, decimal: str | None = None
+) -> Question:
+    """Return the question that these numbers make, in the decimal sign of whoever sits it."""
     options = option_letters(exercise, given)
     texts = {o.key: o.text for asked in exercise.asked for o in asked.options}
     lines = [
@@ -52,12 +55,12 @@ def of(exercise: Exercise, given: Given, number: int, marks: float) -> Question:
     ]
     return Question(
         number,
-        exercise.title,
-        exercise.prompt,
+        in_sign(exercise.title, decimal),
+        in_sign(exercise.prompt, decimal),
         marks,
-        exercise.table(given),
+        [(in_sign(name, decimal), in_sign(text, decimal)) for name, text in exercise.table(given)],
         [] if options else lines,
-        [(letter, texts[key]) for letter, key in options.items()],
+        [(letter, in_sign(texts[key], decimal)) for letter, key in options.items()],
     )
 
 

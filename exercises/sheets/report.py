@@ -63,6 +63,8 @@ class Attempt:
         False for what was not understood and for what came after the worked answer.
     flags : tuple of str
         What an instructor should know before believing it.
+    decimal : "." or "," or None
+        The sign that the trainee wrote then.
     """
 
     given: Given
@@ -70,6 +72,7 @@ class Attempt:
     verdict: marking.Verdict
     counts: bool
     flags: tuple[str, ...] = ()
+    decimal: str | None = None
 
 
 @dataclass(frozen=True)
@@ -135,6 +138,7 @@ class Report:
     left: int = 0
     begun: datetime | None = None
     last: datetime | None = None
+    decimal: str | None = None  # in which this trainee's numbers are printed: the last one known
 
     happened: Counter[str] = field(default_factory=Counter)
     most: int = MOST_ENTRIES
@@ -259,6 +263,7 @@ def mark(
     unknown: Counter[str] = Counter()
     for event in _events(paths, report):
         _note_time(report, event)
+        report.decimal = _sign(event) or report.decimal
         key = event.get("key", "")
         if key in catalogue:
             attempt = _take(report, catalogue[key], event)
@@ -458,7 +463,7 @@ def _attempt(trainee: str, exercise: Exercise, event: Event, after_shown: bool) 
     ValueError
         If the recorded numbers are none of this exercise's.
     """
-    turn, decimal = event.get("turn", 1), event.get("decimal")
+    turn, decimal = event.get("turn", 1), _sign(event)
     drawn = dice.given(exercise, trainee, turn)
     given = event.get("given") or drawn
     where = f"{exercise.key}, turn {turn}, {event['time'][:19]}"
@@ -466,16 +471,20 @@ def _attempt(trainee: str, exercise: Exercise, event: Event, after_shown: bool) 
         raise ValueError(f"{where}: the recorded numbers are not this exercise's; stepped over.")
     typed = event.get("typed", {})
     try:
-        verdict = marking.mark(
-            exercise, given, typed, decimal=decimal if decimal in (".", ",") else None
-        )
+        verdict = marking.mark(exercise, given, typed, decimal=decimal)
         exercise.solve(given), exercise.steps(given)  # what the register will print
     except (ValueError, TypeError, ArithmeticError, LookupError) as error:
         raise ValueError(
             f"{where}: the recorded numbers give no answer ({error}); stepped over."
         ) from error
     counts = verdict.state != "unread" and not after_shown
-    return Attempt(given, typed, verdict, counts, _flags(exercise, event, given, drawn))
+    return Attempt(given, typed, verdict, counts, _flags(exercise, event, given, drawn), decimal)
+
+
+def _sign(event: Event) -> str | None:
+    """Return the decimal sign that an event names, as "signed in" and each answer do."""
+    sign = event.get("decimal")
+    return sign if sign in (".", ",") else None
 
 
 def _flags(exercise: Exercise, event: Event, given: Given, drawn: Given) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from exercises.question import reading, wording
 from exercises.sheets import session
 from lessons.computing.computations import CHOOSE, COMPUTATIONS, TOPICS, InputField
 from lessons.widgets import small
-from lessons.widgets.pieces import HtmlPiece, piece
+from lessons.widgets.pieces import HtmlPiece, piece, sign
 from lessons.widgets.small import row, soon, text
 
 
@@ -103,7 +103,8 @@ def _entry(field, before):
         value = before if before in field.choices else field.choices[0]
         return widgets.Dropdown(options=field.choices, value=value)
     kind = widgets.Textarea if field.kind == "lines" else widgets.Text
-    return kind(value=field.value if before is None else before, tooltip=field.label)
+    given = wording.in_sign(field.value, sign())
+    return kind(value=given if before is None else before, tooltip=field.label)
 
 
 def _read(field: InputField, text, decimal):

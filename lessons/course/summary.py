@@ -4,10 +4,11 @@ import base64
 
 import ipywidgets as widgets
 
+from exercises.pages import pages
 from exercises.sheets import session
 from exercises.trainer import site_summary
 from geokit import plates
-from lessons.widgets.pieces import HtmlPiece, piece
+from lessons.widgets.pieces import HtmlPiece, piece, sign
 
 UNNAMED = "plate: not named"
 
@@ -36,7 +37,7 @@ class Summary(widgets.HBox):
         """Make the page for the site that is chosen on the start page."""
         site = session.open().site
         try:
-            page = site_summary.page(site, self.plate.value)
+            page = pages.in_sign(site_summary.page(site, self.plate.value), sign())
         except (ValueError, OSError) as error:
             self.link.value = str(error)
             return

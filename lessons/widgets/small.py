@@ -10,6 +10,7 @@ from typing import TypeVar
 import ipywidgets as widgets
 from markupsafe import Markup, escape
 
+from exercises.pages.pages import stressed
 from exercises.sheets import session
 from lessons.widgets.pieces import HtmlPiece, piece
 
@@ -22,11 +23,16 @@ _acting: set[asyncio.Task[None]] = set()
 # Pieces of a page -----------------------------------------------------------------------
 
 
-def text(name: str, words: str = "") -> HtmlPiece:
+def text(name: str, words: str = "", kind: type[HtmlPiece] = HtmlPiece) -> HtmlPiece:
     """Return a piece of the page, known to the style sheet by its name."""
-    widget = HtmlPiece(words)
+    widget = kind(words)
     widget.add_class(f"gk-{name}")
     return widget
+
+
+def worked(words: str) -> HtmlPiece:
+    """Return what a lesson works once at the trainee's site, **what counts** between two stars."""
+    return text("worked", stressed(words))
 
 
 def row(name: str, *children: widgets.Widget) -> widgets.HBox:

@@ -287,7 +287,7 @@ class NormalGravity:
         where = "in the water" if in_water else "in air"
         name = f"gravity expected at H {write.metres(here.height, 0)}"
         canvas.note(self.TABLE, self.FIRST + self.STEP, name, colour=INK)
-        xi = "–" if here.xi is None else write.arcseconds(here.xi)
+        xi = "–" if here.xi is None else write.arcseconds(abs(here.xi), signed=False)
         way = (
             "no north at a pole" if here.xi is None else f"{write.way(here.xi, 'north', 1)}, EGM96"
         )
