@@ -26,7 +26,7 @@ NORTH_SEA = PLACES["Dunnock Field"]
 HEIGHTS = "h to EGM96, 4979 to 9707"
 SITES = [
     NORTH_SEA,
-    PLACES["Teal Bank"],
+    PLACES["Wendle Bank"],
     place("Farthest north", 85.0, 10.0),
     place("Farthest south", -85.0, -170.0),
     place("Null", 0.0, 0.0),
@@ -241,7 +241,7 @@ def test_the_operations_are_those_that_pyproj_offers():
 
 
 def test_one_operation_alone_stands_beside_the_numbers_as_they_are():
-    wall = PLACES["Sable Wall"]
+    wall = PLACES["Brindle Wall"]
     there = Transformer.from_pipeline("urn:ogc:def:coordinateOperation:EPSG::1170").transform(
         wall.latitude, wall.longitude
     )
@@ -251,7 +251,7 @@ def test_one_operation_alone_stands_beside_the_numbers_as_they_are():
         figure
     )
     assert f"{away:.1f}\xa0m" in {entry.text for entry in figure.drawing.canvas.written}
-    figure.controls["site"].set("Teal Bank")
+    figure.controls["site"].set("Wendle Bank")
     figure.controls["pair"].set("NAD83 to WGS 84")
     assert "which leaves φ and λ as they stand; no other" in words(figure)
 
