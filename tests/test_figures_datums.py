@@ -267,7 +267,7 @@ def test_without_its_grid_the_height_comes_back_unchanged_and_silent(recwarn):
     assert "us_nga_egm96_15.tif" in words(figure)
     assert "2: H" not in " ".join(written(figure))
     figure.controls["ballpark"].set("forbidden")
-    assert "PROJ refuses" in words(figure)
+    assert "the software refuses" in words(figure)
     figure.controls["grid"].set("in its place")
     assert "H = −45.53 m" in words(figure)
     assert not recwarn.list
@@ -295,7 +295,7 @@ def test_a_missing_grid_leaves_the_old_numbers_too():
     assert "φ and λ come back unchanged" in words(figure)
     assert "OSTN15" in words(figure)
     figure.controls["ballpark"].set("forbidden")
-    assert "PROJ refuses" in words(figure)
+    assert "the software refuses" in words(figure)
 
 
 def test_a_frame_unknown_to_the_registry_is_refused():
@@ -308,7 +308,7 @@ def test_every_pair_is_drawn_in_reach_and_out_of_it():
     for name in offers.PAIRS:
         figure.controls["pair"].set(name)
         assert figure.error is None
-        assert f"{name}: PROJ takes" in words(figure)
+        assert f"{name}: the software takes" in words(figure)
         assert not badly_placed(figure.drawing.canvas), name
 
 
