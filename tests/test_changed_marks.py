@@ -99,6 +99,12 @@ def test_a_withdrawal_is_another_line_and_the_marking_stands_again(folder, tmp_p
     assert "No changed mark" in capsys.readouterr().err
 
 
+def test_a_change_speaks_of_nobody_else_in_the_class(folder, capsys):
+    change(folder, trainee="T08", mark=0.5)
+    assert run(folder, "--mark", "1") == 0
+    assert capsys.readouterr().err == ""
+
+
 def test_it_keeps_what_the_marking_said_when_it_was_changed(folder):
     assert run(folder, "--mark", "0.5") == 0
     desk = Desk(folder, "T07")

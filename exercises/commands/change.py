@@ -1,6 +1,7 @@
 """Change a mark with a reason, or withdraw the change."""
 
 import argparse
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -53,13 +54,15 @@ def _change(wanted: argparse.Namespace) -> int:
     except (KeyError, ValueError) as error:
         say(str(error.args[0]))
         return NOTHING_DONE
-    return _tell(path, trainee, exercise, was)
+    return _tell(path, trainee, exercise, was, found.sheets)
 
 
-def _tell(path: Path, trainee: str, exercise: Exercise, was: float | None) -> int:
+def _tell(
+    path: Path, trainee: str, exercise: Exercise, was: float | None, sheets: Iterable[str]
+) -> int:
     """Say what stands now, read anew from the file."""
     now = changed_marks.read(path)
-    for trouble in report.troubles_of(now, [trainee]):
+    for trouble in report.troubles_of(now, sheets):
         say(str(trouble))
     one = now.standing.get((trainee, exercise.key))
     marked = "no mark" if was is None else f"{was:.0%}"
