@@ -54,10 +54,10 @@ def _change(wanted: argparse.Namespace) -> int:
     except (KeyError, ValueError) as error:
         say(str(error.args[0]))
         return NOTHING_DONE
-    return _tell(path, trainee, exercise, was, found.sheets)
+    return _report(path, trainee, exercise, was, found.sheets)
 
 
-def _tell(
+def _report(
     path: Path, trainee: str, exercise: Exercise, was: float | None, sheets: Iterable[str]
 ) -> int:
     """Say what stands now, read anew from the file."""

@@ -36,7 +36,7 @@ class Answers:
 
 
 @dataclass(frozen=True)
-class Marked:
+class MarkedQuestion:
     """One question of one person."""
 
     question: questions.Question
@@ -47,12 +47,12 @@ class Marked:
 
 
 @dataclass
-class Result:
+class PaperResult:
     """One person's paper, marked; `answers` is None where none came in."""
 
     sitting: Sitting
     answers: Answers | None = None
-    marked: list[Marked] = field(default_factory=list)
+    marked: list[MarkedQuestion] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
     @property
@@ -66,17 +66,17 @@ class Outcome:
     """A class's paper, marked."""
 
     paper: Paper
-    results: list[Result]
+    results: list[PaperResult]
     troubles: list[Trouble]
 
-    def passed(self, result: Result) -> bool:
+    def passed(self, result: PaperResult) -> bool:
         """Return whether a result reaches the stated share."""
         setting = self.paper.setting
         return result.total >= setting.marks * setting.passing / 100 - 1e-9
 
 
 def mark_class(paper: Paper, folder: Path) -> Outcome:
-    """Mark every answer file and table in a folder; what cannot be read is told, not raised."""
+    """Mark every answer file and table in a folder; what cannot be read is reported, not raised."""
     troubles: list[Trouble] = []
     found: list[Answers] = []
     for path in _files(folder, troubles):
@@ -145,7 +145,7 @@ def _no_constant(text: str) -> float:
 
 
 def _moment(text: Any) -> datetime | None:
-    """Return a moment on the wall clock here, None where none is told."""
+    """Return a moment on the wall clock here, None where none is given."""
     if not isinstance(text, str):
         return None
     moment = datetime.fromisoformat(text)
@@ -168,7 +168,7 @@ def _table(path: Path, name: str, paper: Paper, troubles: list[Trouble]) -> list
     Return the answers typed from paper: a table with the columns paper, question, part, typed.
 
     An optional column "decimal" holds the sign that the person writes. A line that cannot be
-    meant is told and stepped over: one table may hold a whole class.
+    meant is reported and skipped: one table may hold a whole class.
     """
     texts: dict[str, dict[str, dict[str, str]]] = {}
     signs: dict[str, str] = {}
@@ -240,9 +240,9 @@ def _place(paper: Paper, cell: Mapping[str, str]) -> tuple[str, str]:
 
 def _result(
     paper: Paper, sitting: Sitting, found: list[Answers], troubles: list[Trouble]
-) -> Result:
+) -> PaperResult:
     mine = [a for a in found if a.paper.upper() == sitting.paper.upper()]
-    result = Result(sitting)
+    result = PaperResult(sitting)
     if not mine:
         result.notes.append("nothing handed in")
         return result
@@ -279,16 +279,18 @@ def _lateness(paper: Paper, answers: Answers) -> list[str]:
     ]
 
 
-def _marked(paper: Paper, sitting: Sitting, answers: Answers) -> Iterable[Marked]:
+def _marked(paper: Paper, sitting: Sitting, answers: Answers) -> Iterable[MarkedQuestion]:
     for question, asked, given in zip(
         sitting.questions(paper.setting), paper.setting.asked, sitting.given, strict=True
     ):
         texts = questions.typed(asked.exercise, given, answers.texts.get(str(question.number), {}))
         if not any(text.strip() for text in texts.values()):
-            yield Marked(question, asked.exercise, texts, None, 0.0)
+            yield MarkedQuestion(question, asked.exercise, texts, None, 0.0)
             continue
         verdict = mark(asked.exercise, given, texts, decimal=answers.decimal, each_part=True)
-        yield Marked(question, asked.exercise, texts, verdict, _rounded(verdict, asked.marks))
+        yield MarkedQuestion(
+            question, asked.exercise, texts, verdict, _rounded(verdict, asked.marks)
+        )
 
 
 def _rounded(verdict: Verdict, marks: float) -> float:
@@ -296,8 +298,8 @@ def _rounded(verdict: Verdict, marks: float) -> float:
     return math.floor(verdict.share * marks * 10 + 0.5) / 10
 
 
-def editions_told(paper: Paper) -> list[str]:
-    """Tell which questions were set with another edition of their exercise than this course has."""
+def edition_warnings(paper: Paper) -> list[str]:
+    """Return one warning for each question set with another edition of its exercise."""
     return [
         f"{one.exercise.key}: set with edition {edition}, marked with edition "
         f"{one.exercise.edition}, from the numbers that were given."

@@ -26,9 +26,9 @@ FORMER = "overrides.jsonl"  # of earlier editions: read beside it
 NAMES = (NAME, FORMER)
 LARGEST = 4 * 1024 * 1024
 LONGEST_REASON = 400
-FORGOTTEN = "forgotten"  # in the place of a line whose person asked to be deleted
+ERASED = "forgotten"  # in the place of a line whose person asked to be deleted
 CHANGED = ("changed", "overridden")  # the second as earlier editions wrote it
-EVENTS = (*CHANGED, "withdrawn", FORGOTTEN)
+EVENTS = (*CHANGED, "withdrawn", ERASED)
 
 
 @dataclass(frozen=True)
@@ -162,7 +162,7 @@ def _append(
 
 def read(path: Path) -> ChangedMarks:
     """
-    Read the changed marks; what cannot be read is stepped over and reported.
+    Read the changed marks; what cannot be read is skipped and reported.
 
     A file that is not there is none. Never raises for what it contains.
     """
@@ -204,10 +204,10 @@ def _read(path: Path, found: ChangedMarks, troubles: list[str]) -> list[dict[str
             found.left += 1
             before = None
             continue
-        forgotten = line["event"] == FORGOTTEN
-        if trouble := sheet.chain_trouble(line, None if forgotten else before):
+        erased = line["event"] == ERASED
+        if trouble := sheet.chain_trouble(line, None if erased else before):
             troubles.append(f"line {number}: {trouble}")
-        before = None if forgotten else line["digest"]
+        before = None if erased else line["digest"]
         found.lines += 1
         kept.append(line)
     return kept
@@ -219,7 +219,7 @@ def _when(line: Mapping[str, Any]) -> datetime:
 
 
 def _take(found: ChangedMarks, line: Mapping[str, Any]) -> None:
-    if line["event"] == FORGOTTEN:
+    if line["event"] == ERASED:
         return
     place = (line["trainee"], line["key"])
     when = _when(line)
@@ -244,7 +244,7 @@ def _trouble(line: Any) -> str:
         return "not a changed mark; stepped over."
     if not isinstance(line.get("digest"), str) or _no_time(line.get("time")):
         return "its time or digest cannot be read; stepped over."
-    if line["event"] == FORGOTTEN:
+    if line["event"] == ERASED:
         return ""
     return _text_trouble(line) or _number_trouble(line)
 
@@ -280,7 +280,7 @@ def _no_time(value: Any) -> bool:
     return False
 
 
-def forget(path: Path, trainee: str) -> int:
+def erase(path: Path, trainee: str) -> int:
     """
     Put a line without content in the place of each line of one trainee; return how many.
 
@@ -316,5 +316,5 @@ def _is_of(raw: bytes, trainee: str) -> bool:
 
 
 def _empty_line() -> bytes:
-    line = {"time": datetime.now(UTC).isoformat(timespec="seconds"), "event": FORGOTTEN}
+    line = {"time": datetime.now(UTC).isoformat(timespec="seconds"), "event": ERASED}
     return json.dumps({**line, "digest": sheet.digest(line)}).encode("ascii") + b"\n"

@@ -25,9 +25,9 @@ from exercises.sheets.changed_marks import ChangedMark
 Bank = Mapping[str, Exercise]
 Event = Mapping[str, Any]
 
-MOST_ENTRIES = 60  # told in full for each exercise of a trainee; all of them count
+MOST_ENTRIES = 60  # kept in full for each exercise of a trainee; all of them count
 MOST_REMARKS = 20  # kept of a trainee at one exercise
-MOST_STRANGERS = 10  # files that are no sheets, told one by one; likewise unknown exercises
+MOST_STRANGERS = 10  # files that are no sheets, reported one by one; likewise unknown exercises
 LARGEST_NUMBER = 1e12  # no given number of the course is larger
 # What lies in an answers folder beside the sheets, and what this program writes itself.
 EXPECTED = re.compile(
@@ -63,6 +63,8 @@ class Attempt:
         False for what was not understood and for what came after the worked answer.
     flags : tuple of str
         What an instructor should know before believing it.
+    decimal : "." or "," or None
+        The sign that the trainee wrote then.
     """
 
     given: Given
@@ -70,6 +72,7 @@ class Attempt:
     verdict: marking.Verdict
     counts: bool
     flags: tuple[str, ...] = ()
+    decimal: str | None = None
 
 
 @dataclass(frozen=True)
@@ -118,7 +121,7 @@ class Standing:
 
     @property
     def open(self) -> bool:
-        """Whether the mark that stands is not full, so that a slip made here is not mended."""
+        """Whether the mark that stands is not full, so that a slip made here is not corrected."""
         return (self.mark or 0.0) < 1
 
 
@@ -135,16 +138,17 @@ class Report:
     left: int = 0
     begun: datetime | None = None
     last: datetime | None = None
+    decimal: str | None = None  # in which this trainee's numbers are printed: the last one known
 
     happened: Counter[str] = field(default_factory=Counter)
     most: int = MOST_ENTRIES
 
     def more(self, key: str) -> int:
-        """Return how many entries were counted and not kept for telling."""
+        """Return how many entries were counted and not kept in full."""
         return self.happened[key] - len(self.entries.get(key, ()))
 
 
-Hear = Callable[[Event, Attempt | None], None]
+OnEvent = Callable[[Event, Attempt | None], None]
 
 
 @dataclass
@@ -186,7 +190,7 @@ def find(folder: Path) -> Found:
             found.leave(str(path.relative_to(folder)), "not a file; not read.")
         elif not EXPECTED.fullmatch(path.name):
             strangers.append(str(path.relative_to(folder)))
-    _tell_strangers(strangers, found)
+    _report_strangers(strangers, found)
     found.sheets = dict(sorted(found.sheets.items(), key=lambda item: by_code(item[0])))
     return found
 
@@ -216,14 +220,14 @@ def _files(folder: Path, found: Found) -> Iterator[tuple[Path, int]]:
                 )
                 continue
             if stat.S_ISLNK(mode) and name in changed_marks.NAMES:
-                continue  # told where the changed marks are read
+                continue  # reported where the changed marks are read
             if stat.S_ISLNK(mode):
                 found.leave(str(path.relative_to(folder)), "a symbolic link; not followed.")
             else:
                 yield path, mode
 
 
-def _tell_strangers(names: list[str], found: Found) -> None:
+def _report_strangers(names: list[str], found: Found) -> None:
     for name in names[:MOST_STRANGERS]:
         found.leave(name, "not an answer sheet (answers-CODE.jsonl); left.")
     if (more := len(names) - MOST_STRANGERS) > 0:
@@ -242,14 +246,14 @@ def mark(
     catalogue: Bank = BANK,
     most: int = MOST_ENTRIES,
     changed: Mapping[str, ChangedMark] | None = None,
-    hear: Hear | None = None,
+    on_event: OnEvent | None = None,
 ) -> Report:
     """
     Mark the sheets of one trainee; several are merged by time, a line in two counts once.
 
-    At each exercise the first `most` entries are kept for telling; all of them count. `changed`
+    At each exercise the first `most` entries are kept in full; all of them count. `changed`
     are marks that an instructor changed, by exercise: they stand beside what was marked.
-    `hear` is called with each event at a known exercise and its attempt, None where it is none.
+    `on_event` is called with each event at a known exercise and its attempt, None where it is none.
 
     Never raises for what a file contains, nor for one that cannot be opened: the report's
     `troubles` say so, `left` counts what was not read.
@@ -259,16 +263,17 @@ def mark(
     unknown: Counter[str] = Counter()
     for event in _events(paths, report):
         _note_time(report, event)
+        report.decimal = _sign(event) or report.decimal
         key = event.get("key", "")
         if key in catalogue:
             attempt = _take(report, catalogue[key], event)
-            if hear:
-                hear(event, attempt)
+            if on_event:
+                on_event(event, attempt)
         elif event["event"] == "remark" and not key:
             report.remarks += [event.get("text", "")][: MOST_REMARKS - len(report.remarks)]
         elif event["event"] not in ("signed in", "signed out"):
             unknown[key] += 1
-    _tell_unknown(report, unknown, catalogue)
+    _report_unknown(report, unknown, catalogue)
     for key, one in (changed or {}).items():
         if key in catalogue:
             report.standings.setdefault(key, Standing(key)).changed = one
@@ -356,19 +361,19 @@ def folded(troubles: list[str]) -> list[str]:
         match = re.fullmatch(r"line (\d+): (.*)", trouble, re.DOTALL)
         return (int(match[1]), match[2]) if match else (None, trouble)
 
-    told = []
+    lines = []
     for text, group in itertools.groupby(map(parts, troubles), key=lambda part: part[1]):
         numbers = [number for number, _ in group if number is not None]
         if not numbers:
-            told.append(text)
+            lines.append(text)
         elif len(numbers) == 1:
-            told.append(f"line {numbers[0]}: {text}")
+            lines.append(f"line {numbers[0]}: {text}")
         else:
-            told.append(f"lines {numbers[0]} to {numbers[-1]} ({len(numbers)} of them): {text}")
-    return told
+            lines.append(f"lines {numbers[0]} to {numbers[-1]} ({len(numbers)} of them): {text}")
+    return lines
 
 
-def _tell_unknown(report: Report, unknown: Counter[str], catalogue: Bank) -> None:
+def _report_unknown(report: Report, unknown: Counter[str], catalogue: Bank) -> None:
     for key, count in unknown.most_common(MOST_STRANGERS):
         near = difflib.get_close_matches(key[:80], catalogue, n=3, cutoff=0.4)
         near_it = f" Near it: {', '.join(near)}." if near else ""
@@ -392,7 +397,7 @@ def _note_time(report: Report, event: Event) -> None:
 
 
 def _take(report: Report, exercise: Exercise, event: Event) -> Attempt | None:
-    """Let one event change the standing at its exercise, and note it for telling."""
+    """Let one event change the standing at its exercise, and keep it for the pages."""
     standing = report.standings.setdefault(exercise.key, Standing(exercise.key))
     turn, what = event.get("turn", 1), event["event"]
     standing.turns = max(standing.turns, turn)
@@ -459,7 +464,7 @@ def _attempt(trainee: str, exercise: Exercise, event: Event, after_shown: bool) 
     ValueError
         If the recorded numbers are none of this exercise's.
     """
-    turn, decimal = event.get("turn", 1), event.get("decimal")
+    turn, decimal = event.get("turn", 1), _sign(event)
     drawn = dice.given(exercise, trainee, turn)
     given = event.get("given") or drawn
     where = f"{exercise.key}, turn {turn}, {event['time'][:19]}"
@@ -467,16 +472,20 @@ def _attempt(trainee: str, exercise: Exercise, event: Event, after_shown: bool) 
         raise ValueError(f"{where}: the recorded numbers are not this exercise's; stepped over.")
     typed = event.get("typed", {})
     try:
-        verdict = marking.mark(
-            exercise, given, typed, decimal=decimal if decimal in (".", ",") else None
-        )
+        verdict = marking.mark(exercise, given, typed, decimal=decimal)
         exercise.solve(given), exercise.steps(given)  # what the register will print
     except (ValueError, TypeError, ArithmeticError, LookupError) as error:
         raise ValueError(
             f"{where}: the recorded numbers give no answer ({error}); stepped over."
         ) from error
     counts = verdict.state != "unread" and not after_shown
-    return Attempt(given, typed, verdict, counts, _flags(exercise, event, given, drawn))
+    return Attempt(given, typed, verdict, counts, _flags(exercise, event, given, drawn), decimal)
+
+
+def _sign(event: Event) -> str | None:
+    """Return the decimal sign that an event names, as "signed in" and each answer do."""
+    sign = event.get("decimal")
+    return sign if sign in (".", ",") else None
 
 
 def _flags(exercise: Exercise, event: Event, given: Given, drawn: Given) -> tuple[str, ...]:

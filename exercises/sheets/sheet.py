@@ -119,7 +119,7 @@ def read(path: Path) -> Sheet:
     """
     Read a sheet without locking it and without running anything from it.
 
-    Torn, foreign and damaged lines are stepped over and told. Never raises for what a
+    Torn, foreign and damaged lines are skipped and reported. Never raises for what a
     file contains; OSError if it cannot be opened.
     """
     path = Path(path)

@@ -12,13 +12,14 @@ from markupsafe import Markup
 
 from exercises import find
 from exercises.pages.pages import stressed
+from exercises.question import wording
 from exercises.question.marking import Part, Verdict
 from exercises.question.model import Asked
 from exercises.sheets import session, sheet
 from exercises.trainee import practice
 from exercises.trainer import room
 from lessons.widgets import small
-from lessons.widgets.pieces import piece
+from lessons.widgets.pieces import FOLLOWERS, follow_sign, piece, sign
 from lessons.widgets.small import row, soon, text
 
 BOXES: "weakref.WeakSet[AnswerBox]" = weakref.WeakSet()  # of this lesson: signed in together
@@ -51,6 +52,7 @@ class AnswerBox(widgets.VBox):
         self.add_class("gk-box")
         self.add_class(f"gk-box-{key}")
         BOXES.add(self)
+        FOLLOWERS.add(self)
         self._begin()
 
     # Building ------------------------------------------------------------------------
@@ -241,13 +243,22 @@ class AnswerBox(widgets.VBox):
             return
         for box in list(BOXES):
             box._begin()
+        follow_sign()
 
     def choose_decimal(self, sign: str) -> None:
         """Keep the decimal sign and leave everything that is typed as it stands."""
         session.choose_decimal(sign)
-        for box in list(BOXES):
-            box.practice.settings = session.open()
-            box._state()
+        follow_sign()
+
+    def follow_sign(self) -> None:
+        """Go on in the decimal sign that is chosen now."""
+        self.practice.settings = session.open()
+        chosen = {asked.name: self.entries[asked.name].value or "" for asked in self.exercise.asked}
+        self._options()
+        for asked in self.exercise.asked:
+            if asked.kind == "choice":
+                self._put(self.entries[asked.name], chosen[asked.name])
+        self._state()
 
     # What it shows ---------------------------------------------------------------------
 
@@ -294,7 +305,7 @@ class AnswerBox(widgets.VBox):
             count = hands and (hands.counts[key] if key else hands.people)
             self._put(number, "" if count is None else str(count))
         if hands:
-            bars = room.bars(self.exercise, hands, told=False, turn=self.practice.turn)
+            bars = room.bars(self.exercise, hands, revealed=False, turn=self.practice.turn)
             self.messages.value = bars + _message("nudge", "Kept", stressed(NOW))
             self.kept.value = _kept(f"kept {practice.clock({'time': hands.time})}")
 
@@ -305,7 +316,7 @@ class AnswerBox(widgets.VBox):
                 order = self.practice.given.get("order", list(texts))
                 entry = self.entries[asked.name]
                 entry.unobserve(self._changed, "value")
-                entry.options = [(texts[key], key) for key in order]
+                entry.options = [(wording.in_sign(texts[key], sign()), key) for key in order]
                 entry.value = None
                 entry.observe(self._changed, "value")
 
@@ -371,7 +382,7 @@ class AnswerBox(widgets.VBox):
         if self._in_a_room():
             if self.counted:
                 turn = self.practice.turn
-                bars = room.bars(self.exercise, self.counted, told=True, turn=turn)
+                bars = room.bars(self.exercise, self.counted, revealed=True, turn=turn)
                 self.messages.value = bars + self._worked()
             return
         if self.practice.says_first:
@@ -437,6 +448,7 @@ class AnswerBox(widgets.VBox):
             return False
         before, typed = self.practice.trainee, {n: e.value for n, e in self.entries.items()}
         self._begin()
+        follow_sign()
         if self.practice.trainee == before:
             for name, entry in self.entries.items():
                 self._put(entry, typed[name] or "")

@@ -31,7 +31,7 @@ VERSION = pyproj.database.get_database_metadata("EPSG.VERSION")  # of the datase
 
 GRID_FILE = "egm96_15.gtx"  # the name by which PROJ looks for it besides its present one
 _STEP = 0.25  # degrees between its nodes
-_NEAR = 0.005  # degrees: the area that PROJ is told, round the site
+_NEAR = 0.005  # degrees: the area given to PROJ, round the site
 
 
 def reaches(area, latitude, longitude):
