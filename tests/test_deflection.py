@@ -172,7 +172,7 @@ def test_nearly_the_same_on_any_ellipsoid():
 
 # What lesson 08 says: a plumb line carried out by vectors, an array by its ranges
 
-WALL, SIZE = (19.0, -66.125), 60.8  # Sable Wall; arcseconds
+WALL, SIZE = (19.0, -66.125), 60.8  # Brindle Wall; arcseconds
 
 
 def test_the_first_question_of_lesson_08_is_true_of_the_place_it_names():

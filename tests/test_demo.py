@@ -7,7 +7,7 @@ import pytest
 
 from exercises import BANK
 from exercises.instructor import demo, statistics
-from exercises.sheets import overrides, report, sheet
+from exercises.sheets import changed_marks, report, sheet
 from exercises.trainee import concept
 
 
@@ -72,7 +72,7 @@ def test_one_worked_on_two_laptops(reports):
 
 
 def test_one_mark_is_changed_and_hands_were_counted(folder, reports):
-    changed = overrides.read(folder / overrides.NAME)
+    changed = changed_marks.read(folder / changed_marks.NAME)
     assert (changed.lines, changed.troubles) == (1, [])
     ((who, key),) = changed.standing
     assert reports[who].standings[key].best == changed.standing[who, key].was < 1

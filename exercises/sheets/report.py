@@ -19,8 +19,8 @@ from typing import Any
 from exercises.bank import BANK
 from exercises.question import dice, marking, wording
 from exercises.question.model import DMS, Answer, Exercise, Given, Printed
-from exercises.sheets import overrides, sheet
-from exercises.sheets.overrides import Override
+from exercises.sheets import changed_marks, sheet
+from exercises.sheets.changed_marks import ChangedMark
 
 Bank = Mapping[str, Exercise]
 Event = Mapping[str, Any]
@@ -31,7 +31,7 @@ MOST_STRANGERS = 10  # files that are no sheets, reported one by one; likewise u
 LARGEST_NUMBER = 1e12  # no given number of the course is larger
 # What lies in an answers folder beside the sheets, and what this program writes itself.
 EXPECTED = re.compile(
-    r"settings\.json|desk\.json|settings-.*\.tmp|.*\.lock|overrides\.jsonl|desktop\.ini|thumbs\.db"
+    r"settings\.json|desk\.json|settings-.*\.tmp|.*\.lock|(changed-marks|overrides)\.jsonl|desktop\.ini|thumbs\.db"
     r"|(register|statistics)\.(csv|html)|(record|typing)(s|-[A-Z][A-Z0-9]{1,7})?\.html|statements\.jsonl?|\..*",
     re.IGNORECASE,
 )
@@ -112,7 +112,7 @@ class Standing:
     flags: Counter[str] = field(default_factory=Counter)
     begun: datetime | None = None
     last: datetime | None = None
-    changed: Override | None = None
+    changed: ChangedMark | None = None
 
     @property
     def mark(self) -> float | None:
@@ -219,7 +219,7 @@ def _files(folder: Path, found: Found) -> Iterator[tuple[Path, int]]:
                     str(path.relative_to(folder)), f"cannot be read: {error.strerror or error}."
                 )
                 continue
-            if stat.S_ISLNK(mode) and name == overrides.NAME:
+            if stat.S_ISLNK(mode) and name in changed_marks.NAMES:
                 continue  # reported where the changed marks are read
             if stat.S_ISLNK(mode):
                 found.leave(str(path.relative_to(folder)), "a symbolic link; not followed.")
@@ -245,7 +245,7 @@ def mark(
     folder: Path,
     catalogue: Bank = BANK,
     most: int = MOST_ENTRIES,
-    changed: Mapping[str, Override] | None = None,
+    changed: Mapping[str, ChangedMark] | None = None,
     on_event: OnEvent | None = None,
 ) -> Report:
     """
@@ -274,12 +274,12 @@ def mark(
         elif event["event"] not in ("signed in", "signed out"):
             unknown[key] += 1
     _report_unknown(report, unknown, catalogue)
-    for key, override in (changed or {}).items():
+    for key, one in (changed or {}).items():
         if key in catalogue:
-            report.standings.setdefault(key, Standing(key)).changed = override
+            report.standings.setdefault(key, Standing(key)).changed = one
         else:
             text = f"a changed mark at the unknown exercise {wording.quoted(key)}; stepped over."
-            report.troubles.append(Trouble(overrides.NAME, text))
+            report.troubles.append(Trouble(changed_marks.NAME, text))
             report.left += 1
     return report
 
@@ -336,10 +336,11 @@ def _once(events: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return kept
 
 
-def troubles_of(changed: overrides.Overrides, sheets: Iterable[str]) -> list[Trouble]:
+def troubles_of(changed: changed_marks.ChangedMarks, sheets: Iterable[str]) -> list[Trouble]:
     """Report what could not be read of the changed marks, and whose sheet is not there."""
-    name = changed.path.name
+    name, former = changed.path.name, changed_marks.FORMER
     found = [Trouble(name, text) for text in folded(changed.troubles)]
+    found += [Trouble(former, text) for text in folded(changed.former_troubles)]
     absent = sorted({who for who, _ in changed.standing} - set(sheets), key=by_code)
     if absent:
         found.append(
