@@ -24,7 +24,7 @@ from lessons.computing.computations import COMPUTATIONS
 from lessons.computing.workbench import Workbench
 from lessons.figures import deflection
 from lessons.widgets.answer_box import ask
-from lessons.widgets.pieces import Report, Words
+from lessons.widgets.pieces import HtmlPiece, PieceAboutOthers
 from lessons.widgets.small import worked
 from tests.test_figures import FIGURES, ends
 from tests.test_report import PLUMB, TOTAL, Desk
@@ -232,7 +232,7 @@ def test_a_roster_says_who_writes_the_comma(tmp_path):
 
 def shown(widget):
     """All words of a widget and of what stands in it."""
-    own = [plain(widget.value)] if isinstance(widget, Words) else []
+    own = [plain(widget.value)] if isinstance(widget, HtmlPiece) else []
     options = [label for label, _ in getattr(widget, "options", ()) if isinstance(label, str)]
     return (
         own + options + [text for child in getattr(widget, "children", ()) for text in shown(child)]
@@ -335,5 +335,5 @@ def test_a_register_row_stands_in_the_sign_that_its_trainee_writes(tmp_path):
 
 
 def test_what_tells_of_others_stays_in_their_sign(comma):
-    assert "0.5" in Report("0.5").value
-    assert "0,5" in Words("0.5").value
+    assert "0.5" in PieceAboutOthers("0.5").value
+    assert "0,5" in HtmlPiece("0.5").value
