@@ -81,6 +81,7 @@ def comma(tmp_path, monkeypatch):
         ("<bdi>0.35</bdi> 0.35 <code>v1.5</code>", "<bdi>0.35</bdi> 0,35 <code>v1.5</code>"),
         ("φ 41° 05′ 09.25″ N. 30 m", "φ 41° 05′ 09,25″ N. 30 m"),
         ("5.8 × 10⁻⁴", "5,8 × 10⁻⁴"),
+        ("$E = 0.5ab$ is 0.5 m²", "$E = 0.5ab$ is 0,5 m²"),
     ],
 )
 def test_what_becomes_a_comma_and_what_does_not(text, with_commas):
