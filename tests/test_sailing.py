@@ -221,7 +221,10 @@ def test_line_8_says_what_the_plumb_line_moves_and_leaves_a_good_array_alone(tra
         assert sheets.says(g, "plumb", faulty).startswith("Array kept as ranged")
     right = sheets.says(g, "plumb", False).replace("−", "-")
     if g["depth"] * lean > sheets.ARRAY_NOISE:
-        east, north = (float(n) for n in re.findall(r"([+-][\d.]+) m", right))
+        east, north = (
+            float(size) * (1 if way in ("east", "north") else -1)
+            for size, way in re.findall(r"([\d.]+)\xa0m (east|west|north|south)", right)
+        )
         assert east == pytest.approx(-eta * math.pi / 648_000 * g["depth"], abs=0.006)
         assert north == pytest.approx(-xi * math.pi / 648_000 * g["depth"], abs=0.006)
 
