@@ -76,7 +76,7 @@ class ThreeHeights:
         canvas.note(
             LEFT,
             542,
-            f"heights drawn {write.number(self.STEEPER, 0)} × too tall",
+            f"heights exaggerated {write.number(self.STEEPER, 0)} ×",
             bold=True,
             colour=INK,
         )
