@@ -39,7 +39,7 @@ WORD = (
 SIGNED = rf"(?<![\w)])[+−-](?=\d)[\d\u202f\u00a0.,]*\s?{UNIT}?"
 BOTH = re.compile(rf"{SIGNED}\*{{0,2}}\s+(?:to the |too )?(?:{WORD})\b")
 POINT = re.compile(r"\d\.\d")
-WALL = PLACES["Sable Wall"]
+WALL = PLACES["Brindle Wall"]
 
 
 def trainees(full):
