@@ -29,7 +29,7 @@ def add_to(commands: Any) -> None:
 
 def _answers(wanted: argparse.Namespace) -> int:
     try:
-        exercise, trainee = find(wanted.key), session.code(wanted.trainee)
+        exercise, trainee = find(wanted.key), session.person(wanted.trainee)
     except (KeyError, ValueError) as error:
         say(str(error.args[0]))
         return NOTHING_DONE

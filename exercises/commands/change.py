@@ -36,7 +36,7 @@ def add_to(commands: Any) -> None:
 def _change(wanted: argparse.Namespace) -> int:
     path = wanted.changes or wanted.folder / changed_marks.NAME
     try:
-        trainee, exercise = session.code(wanted.trainee), find(wanted.key)
+        trainee, exercise = session.person(wanted.trainee), find(wanted.key)
         found = report.find(wanted.folder)
         if trainee not in found.sheets:
             say(f"{wanted.folder}: no sheet of {trainee} in it. Nothing was changed.")

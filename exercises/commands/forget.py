@@ -27,7 +27,7 @@ def add_to(commands: Any) -> None:
 
 def _forget(wanted: argparse.Namespace) -> int:
     try:
-        trainee = session.code(wanted.trainee)
+        trainee = session.person(wanted.trainee)
     except ValueError as error:
         say(str(error))
         return NOTHING_DONE

@@ -45,7 +45,7 @@ def _record(wanted: argparse.Namespace) -> int:
         written, left = record.write(
             wanted.folder,
             wanted.out,
-            None if everybody else session.code(wanted.trainee),
+            None if everybody else session.person(wanted.trainee),
             passing=passing,
             typing=wanted.typing,
             changes=wanted.changes,

@@ -122,7 +122,10 @@ def _look(path: Path, found: ErasurePlan) -> None:
 def names(path: Path, trainee: str) -> bool:
     """Return whether a file names a code as a word of its own; no file is read into memory."""
     code = trainee.encode("ascii")  # first in the pattern: looked for as plain bytes, so fast
-    word = re.compile(code + rb"(?<![A-Za-z0-9]" + code + rb")(?![A-Za-z0-9])")
+    apart = rb"(?<![A-Za-z0-9]" + code + rb")(?![A-Za-z0-9])"
+    if b"-" not in code:  # 7KQ2-T07 is another person than T07
+        apart += rb"(?<![2-9][0-9A-Z]{3}-" + code + rb")"
+    word = re.compile(code + apart)
     with open(path, "rb") as file:
         if not os.fstat(file.fileno()).st_size:
             return False

@@ -19,6 +19,7 @@ import filelock
 
 from exercises.question import wording
 from exercises.question.model import Exercise
+from exercises.sheets import person as people
 from exercises.sheets import session, sheet
 
 NAME = "changed-marks.jsonl"
@@ -141,7 +142,7 @@ def withdraw(
     OSError
         If it could not be kept.
     """
-    if (session.code(trainee), exercise.key) not in read(path).standing:
+    if (session.person(trainee), exercise.key) not in read(path).standing:
         raise ValueError(f"No changed mark of {trainee} at {exercise.key} stands in {path.name}.")
     return _append(path, "withdrawn", trainee, exercise, reason, by)
 
@@ -154,7 +155,7 @@ def _append(
         raise ValueError("Say why in a few words: a mark is never changed without a reason.")
     if len(reason) > LONGEST_REASON:
         raise ValueError(f"The reason has {len(reason)} characters; {LONGEST_REASON} at most.")
-    line: dict[str, Any] = {"event": event, "trainee": session.code(trainee)}
+    line: dict[str, Any] = {"event": event, "trainee": session.person(trainee)}
     line |= {"key": exercise.key, "edition": exercise.edition, **more}
     line |= {"reason": reason, "by": session.code(by)}
     return sheet.append(path, line)
@@ -253,7 +254,7 @@ def _text_trouble(line: Mapping[str, Any]) -> str:
     texts = [line.get(name) for name in ("trainee", "key", "reason", "by")]
     if not all(isinstance(text, str) and 0 < len(text) <= LONGEST_REASON for text in texts):
         return "trainee, key, reason or by is missing or too long; stepped over."
-    if not all(session.CODE.fullmatch(line[name]) for name in ("trainee", "by")):
+    if not (people.PERSON.fullmatch(line["trainee"]) and session.CODE.fullmatch(line["by"])):
         return "trainee or by is not a code; stepped over."
     return ""
 

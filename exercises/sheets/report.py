@@ -19,7 +19,7 @@ from typing import Any
 from exercises.bank import BANK
 from exercises.question import dice, marking, wording
 from exercises.question.model import DMS, Answer, Exercise, Given, Printed
-from exercises.sheets import changed_marks, sheet
+from exercises.sheets import changed_marks, class_file, person, sheet
 from exercises.sheets.changed_marks import ChangedMark
 
 Bank = Mapping[str, Exercise]
@@ -31,11 +31,13 @@ MOST_STRANGERS = 10  # files that are no sheets, reported one by one; likewise u
 LARGEST_NUMBER = 1e12  # no given number of the course is larger
 # What lies in an answers folder beside the sheets, and what this program writes itself.
 EXPECTED = re.compile(
-    r"settings\.json|desk\.json|settings-.*\.tmp|.*\.lock|(changed-marks|overrides)\.jsonl|desktop\.ini|thumbs\.db"
+    r"settings(-[A-Z][A-Z0-9]{1,7})?\.json|class\.toml|roster\.csv|(phrases|signed-in)\.json"
+    r"|desk\.json|settings-.*\.tmp|.*\.lock|(changed-marks|overrides)\.jsonl|desktop\.ini|thumbs\.db"
     r"|(register|statistics)\.(csv|html)|(record|typing)(s|-[A-Z][A-Z0-9]{1,7})?\.html|statements\.jsonl?|\..*",
     re.IGNORECASE,
 )
 CHANGED = "the line was changed after it was written"
+UNSEEN = "drawn with the class's secret, which is not here: the numbers could not be checked"
 NOT_DRAWN = "the numbers do not agree with the draw"
 
 
@@ -142,6 +144,7 @@ class Report:
 
     happened: Counter[str] = field(default_factory=Counter)
     most: int = MOST_ENTRIES
+    secret: str = ""
 
     def more(self, key: str) -> int:
         """Return how many entries were counted and not kept in full."""
@@ -182,7 +185,7 @@ def find(folder: Path) -> Found:
     found, strangers = Found(), []
     for path, mode in _files(folder, found):
         match = sheet.NAME.fullmatch(path.name)
-        if match and match[1] == sheet.ROOM:
+        if match and person.parts(match[1])[1] == sheet.ROOM:
             continue  # hands counted in the room: nobody's answers
         if match and stat.S_ISREG(mode):
             found.sheets.setdefault(match[1], []).append(path)
@@ -260,6 +263,7 @@ def mark(
     """
     paths = list(paths)
     report = Report(trainee, [str(path.relative_to(folder)) for path in paths], most=most)
+    report.secret = class_file.secret_of(folder, trainee)
     unknown: Counter[str] = Counter()
     for event in _events(paths, report):
         _note_time(report, event)
@@ -404,7 +408,7 @@ def _take(report: Report, exercise: Exercise, event: Event) -> Attempt | None:
     attempt, text = None, ""
     if what in ("answered", "said first"):
         try:
-            attempt = _attempt(report.trainee, exercise, event, turn in standing.shown)
+            attempt = _attempt(report, exercise, event, turn in standing.shown)
         except ValueError as error:
             report.troubles.append(Trouble(report.files[0], str(error)))
             report.left += 1
@@ -455,7 +459,7 @@ def _count(
     standing.best = max(standing.best or 0.0, verdict.share)
 
 
-def _attempt(trainee: str, exercise: Exercise, event: Event, after_shown: bool) -> Attempt:
+def _attempt(report: Report, exercise: Exercise, event: Event, after_shown: bool) -> Attempt:
     """
     Mark one answer.
 
@@ -465,7 +469,8 @@ def _attempt(trainee: str, exercise: Exercise, event: Event, after_shown: bool) 
         If the recorded numbers are none of this exercise's.
     """
     turn, decimal = event.get("turn", 1), _sign(event)
-    drawn = dice.given(exercise, trainee, turn)
+    secret = report.secret if event.get("hosted") is True else ""
+    drawn = dice.given(exercise, report.trainee, turn, secret)
     given = event.get("given") or drawn
     where = f"{exercise.key}, turn {turn}, {event['time'][:19]}"
     if not _usable(given, drawn):
@@ -479,7 +484,7 @@ def _attempt(trainee: str, exercise: Exercise, event: Event, after_shown: bool) 
             f"{where}: the recorded numbers give no answer ({error}); stepped over."
         ) from error
     counts = verdict.state != "unread" and not after_shown
-    return Attempt(given, typed, verdict, counts, _flags(exercise, event, given, drawn), decimal)
+    return Attempt(given, typed, verdict, counts, _flags(exercise, event, given, drawn, secret), decimal)
 
 
 def _sign(event: Event) -> str | None:
@@ -488,11 +493,15 @@ def _sign(event: Event) -> str | None:
     return sign if sign in (".", ",") else None
 
 
-def _flags(exercise: Exercise, event: Event, given: Given, drawn: Given) -> tuple[str, ...]:
+def _flags(
+    exercise: Exercise, event: Event, given: Given, drawn: Given, secret: str
+) -> tuple[str, ...]:
     flags = [] if event["intact"] else [CHANGED]
     edition = event.get("edition")
     if edition != exercise.edition:
         flags.append(f"of edition {edition}, marked from its own numbers")
+    elif event.get("hosted") is True and not secret:
+        flags.append(UNSEEN)
     elif not agrees(exercise, given, drawn):
         flags.append(NOT_DRAWN)
     return tuple(flags)

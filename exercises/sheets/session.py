@@ -6,7 +6,6 @@ This module alone knows the answers folder and the settings file in it.
 import json
 import math
 import os
-import re
 import tempfile
 from dataclasses import asdict, dataclass, field, replace
 from datetime import UTC, datetime
@@ -16,13 +15,16 @@ from typing import Any
 import platformdirs
 
 from exercises.question import wording
-from exercises.sheets import scenario, sheet
+from exercises.sheets import class_file, scenario, sheet
+from exercises.sheets import person as people
 from exercises.sheets.scenario import Site
 
 FOLDER_VARIABLE = "GEODESY_ANSWERS"
 FOLDER_NAME = "Geodesy answers"
-CODE = re.compile(r"[A-Z][A-Z0-9]{1,7}")
-RESERVED = re.compile(r"CON|PRN|AUX|NUL|COM\d|LPT\d")  # file names that Windows refuses
+PERSON_VARIABLE = "GEODESY_PERSON"  # who works in this Python, where a class's server started it
+CODE = people.CODE
+code = people.code
+person = people.person
 
 
 def folder() -> Path:
@@ -31,24 +33,13 @@ def folder() -> Path:
     return Path(named) if named else platformdirs.user_documents_path() / FOLDER_NAME
 
 
-def code(text: str) -> str:
+def hosted() -> str | None:
     """
-    Return a trainee code, upper-cased.
+    Return who works in this Python: the person whom a class's server let in.
 
-    Raises
-    ------
-    ValueError
-        If it is not a letter followed by one to seven letters or digits.
+    None where the course runs for somebody alone, who signs in with a code.
     """
-    tidy = text.strip().upper()
-    if not CODE.fullmatch(tidy) or not tidy.isascii():
-        raise ValueError(
-            f"{wording.quoted(text)} is not a trainee code: use a letter and then one to seven "
-            "letters or digits, such as T07."
-        )
-    if RESERVED.fullmatch(tidy):
-        raise ValueError(f"{tidy} is a name that some computers keep for themselves; take another.")
-    return tidy
+    return os.environ.get(PERSON_VARIABLE) or None
 
 
 def site(
@@ -96,7 +87,8 @@ class Settings:
     `decimal` and `site` belong to the code: the second person at a laptop starts afresh. `decimal`
     is None until it is chosen. `people` holds what each code has chosen; under "" stands what was
     chosen before anybody signed in, and the first code takes it along. `prepared` says when each
-    trainee last prepared a file to hand in. `screen` is "laptop" or "wall".
+    trainee last prepared a file to hand in. `screen` is "laptop" or "wall". `secret` is that of the
+    class in whose room this trainee works; nobody's settings hold it.
     """
 
     trainee: str | None = None
@@ -106,6 +98,7 @@ class Settings:
     screen: str = "laptop"
     people: dict[str, dict[str, Any]] = field(default_factory=dict)
     trouble: str = ""
+    secret: str = ""
 
     @property
     def sheet(self) -> Path | None:
@@ -114,11 +107,33 @@ class Settings:
 
 
 def _path() -> Path:
+    if whole := hosted():
+        return folder() / "settings" / f"settings-{people.parts(whole)[1]}.json"
     return folder() / "settings.json"
 
 
 def open() -> Settings:
     """Return the settings as they stand now; damaged ones are said and not used."""
+    kept = _kept()
+    return _in_class(kept, whole) if (whole := hosted()) else kept
+
+
+def _in_class(kept: Settings, whole: str) -> Settings:
+    """Return the settings of whoever the class's server let in, with the site of the class."""
+    try:
+        room = class_file.read(folder())
+    except OSError as error:
+        said = f"The class's file could not be read: {error.strerror or error}."
+        return replace(kept, trainee=None, trouble=said)
+    except ValueError as error:
+        return replace(kept, trainee=None, trouble=str(error))
+    settings = _of(replace(kept, trainee=whole, secret=room.secret))
+    if settings.people.get(whole, {}).get("site"):
+        return settings
+    return replace(settings, site=scenario.PLACES.get(room.site, scenario.HOME))
+
+
+def _kept() -> Settings:
     try:
         held = json.loads(_path().read_text(encoding="utf-8"))
         return _understood(held)
@@ -134,22 +149,22 @@ def open() -> Settings:
 
 
 def _understood(held: dict[str, Any]) -> Settings:
-    trainee = code(held["trainee"]) if held.get("trainee") else None
-    people = {_whose(who): _chosen(own) for who, own in held.get("people", {}).items()}
+    trainee = person(held["trainee"]) if held.get("trainee") else None
+    chosen = {_whose(who): _chosen(own) for who, own in held.get("people", {}).items()}
     if "people" not in held:  # written by an edition that knew one choice for all
-        people[trainee or ""] = _chosen(held)
+        chosen[trainee or ""] = _chosen(held)
     return _of(
         Settings(
             trainee=trainee,
-            people=people,
+            people=chosen,
             screen="wall" if held.get("screen") == "wall" else "laptop",
-            prepared={code(who): str(when) for who, when in held.get("prepared", {}).items()},
+            prepared={person(who): str(when) for who, when in held.get("prepared", {}).items()},
         )
     )
 
 
 def _whose(who: str) -> str:
-    return code(who) if who else ""
+    return person(who) if who else ""
 
 
 def _chosen(held: dict[str, Any]) -> dict[str, Any]:
@@ -210,12 +225,21 @@ def _sheet(settings: Settings) -> Path:
 
 
 def sign_in(text: str) -> Settings:
-    """Sign a trainee in: the sheet says so, every answer box follows."""
-    who, before = code(text), open()
-    people = dict(before.people)
-    unclaimed = people.pop("", {})
-    people.setdefault(who, unclaimed)
-    settings = _of(replace(before, trainee=who, people=people))
+    """
+    Sign a trainee in: the sheet says so, every answer box follows.
+
+    Raises
+    ------
+    ValueError
+        If it is no code, or a class's server has said already who works here.
+    """
+    if whole := hosted():
+        raise ValueError(f"You are {whole}: to change, sign out on the start page.")
+    who, before = person(text), open()
+    chosen = dict(before.people)
+    unclaimed = chosen.pop("", {})
+    chosen.setdefault(who, unclaimed)
+    settings = _of(replace(before, trainee=who, people=chosen))
     folder().mkdir(parents=True, exist_ok=True)
     sheet.append(_sheet(settings), {"event": "signed in", "decimal": settings.decimal})
     return _keep(settings)
@@ -229,13 +253,13 @@ def undo_sign_in() -> Settings:
     append-only: it says that the sign-in was taken back.
     """
     settings = open()
-    if not settings.trainee:
+    if not settings.trainee or hosted():
         return settings
-    people, path = dict(settings.people), _sheet(settings)
+    chosen, path = dict(settings.people), _sheet(settings)
     if len(sheet.read(path).events) <= 1:  # nobody's code: its choices go to the right one
-        people[""] = people.pop(settings.trainee, {})
+        chosen[""] = chosen.pop(settings.trainee, {})
     sheet.append(path, {"event": "signed out", "reason": "wrong code"})
-    return _keep(_of(replace(settings, trainee=None, people=people)))
+    return _keep(_of(replace(settings, trainee=None, people=chosen)))
 
 
 def choose_decimal(sign: str) -> Settings:
@@ -268,16 +292,16 @@ def erase(path: Path, trainee: str) -> bool:
     """
     try:
         held = json.loads(path.read_text(encoding="utf-8"))
-        prepared, people = dict(held.get("prepared") or {}), dict(held.get("people") or {})
+        prepared, chosen = dict(held.get("prepared") or {}), dict(held.get("people") or {})
         signed_in = held.get("trainee") == trainee
     except (FileNotFoundError, ValueError, TypeError, AttributeError, RecursionError):
         return False
-    if not signed_in and trainee not in {*prepared, *people}:
+    if not signed_in and trainee not in {*prepared, *chosen}:
         return False
     prepared.pop(trainee, None)
-    people.pop(trainee, None)
+    chosen.pop(trainee, None)
     held |= {"trainee": None if signed_in else held.get("trainee"), "prepared": prepared}
-    _write(path, held | ({"people": people} if "people" in held else {}))
+    _write(path, held | ({"people": chosen} if "people" in held else {}))
     return True
 
 

@@ -19,8 +19,12 @@ from typing import Any, BinaryIO
 
 import filelock
 
+from exercises.sheets import person
+
 # A browser names its second download "answers-T07 (1).jsonl", a colleague "answers-T07 old.jsonl".
-NAME = re.compile(r"answers-([A-Z][A-Z0-9]{1,7})(?:[ ._(-].*)?\.jsonl")
+NAME = re.compile(
+    rf"answers-((?:{person.WORD.pattern}-)?{person.CODE.pattern})(?:[ ._(-].*)?\.jsonl"
+)
 ROOM = "ROOM"  # the code under which hands are counted in a room; no trainee bears it
 LONGEST_LINE = 64 * 1024
 LARGEST_SHEET = 20 * 1024 * 1024
@@ -61,6 +65,7 @@ def append(path: Path, event: Mapping[str, Any]) -> dict[str, Any]:
         written = {
             "time": datetime.now(UTC).isoformat(timespec="milliseconds"),
             **event,
+            **_whose(path.name),
             "before": _digest_of(tail.rstrip(b"\n").rpartition(b"\n")[2]),
         }
         written["digest"] = digest(written)
@@ -71,6 +76,13 @@ def append(path: Path, event: Mapping[str, Any]) -> dict[str, Any]:
         sheet.flush()
         os.fsync(sheet.fileno())
     return written
+
+
+def _whose(name: str) -> dict[str, str]:
+    """Return what each line of a class's sheet says of its person: a file is easily renamed."""
+    match = NAME.fullmatch(name)
+    word, code = person.parts(match[1]) if match else ("", "")
+    return {"class": word, "code": code} if word else {}
 
 
 def _encoded(event: Mapping[str, Any]) -> bytes:
@@ -141,6 +153,8 @@ def read(path: Path) -> Sheet:
     before: str | None = ""
     for number, line, torn in lines(path):
         event, trouble = _event(line, torn)
+        if event is not None and (trouble := _another(event, result.trainee)):
+            event = None
         if event is None:
             result.troubles.append(f"line {number}: {trouble}")
             result.left += 1
@@ -151,6 +165,14 @@ def read(path: Path) -> Sheet:
         before = event.get("digest")
         result.events.append(event)
     return result
+
+
+def _another(event: dict[str, Any], trainee: str) -> str:
+    """Return what is to be said of a line that names another person than its file does."""
+    if "class" not in event:  # written without a class, or by an edition that knew none
+        return ""
+    named = f"{event['class']}-{event.get('code', '')}"
+    return "" if named == trainee else "a line of another person or class; stepped over."
 
 
 def lines(path: Path) -> Iterator[tuple[int, bytes, bool]]:
@@ -213,7 +235,7 @@ def _kind_trouble(event: Any) -> str:
 
 def _shape_trouble(event: dict[str, Any]) -> str:
     """Check types and sizes once, so that no later reader need doubt them."""
-    texts = ("time", "key", "before", "digest", "text", "reason", "frame")
+    texts = ("time", "key", "before", "digest", "text", "reason", "frame", "class", "code")
     if any(not isinstance(event.get(name, ""), str) for name in texts):
         return "a field has the wrong type; stepped over."
     if any(

@@ -65,13 +65,16 @@ class Practice:
         self.trouble = self.settings.trouble or unread
         self._replay([event for event in events if event.get("key") == self.exercise.key])
         trainee = self.trainee or "T01"  # numbers to look at until somebody signs in
-        self.given = dice.given(self.exercise, trainee, self.turn)
+        self.given = dice.given(self.exercise, trainee, self.turn, self.settings.secret)
 
     def _replay(self, events: list[dict[str, Any]]) -> None:
         self.turn = max((e["turn"] for e in events if isinstance(e.get("turn"), int)), default=1)
         here = [e for e in events if e.get("turn") == self.turn]
         if any(e.get("edition", self.exercise.edition) != self.exercise.edition for e in here):
             self.turn += 1  # begun with another edition of the exercise: its numbers are gone
+            return
+        if any(e.get("hosted", False) != bool(self.settings.secret) for e in here):
+            self.turn += 1  # begun in the room and now at home, or the other way: other numbers
             return
         self.answers = [e for e in here if e["event"] in ("answered", "said first")]
         self.nudges = max((e.get("nudge", 1) for e in here if e["event"] == "nudged"), default=0)
@@ -149,7 +152,8 @@ class Practice:
             raise OSError("nobody is signed in")
         session.folder().mkdir(parents=True, exist_ok=True)
         place = {"key": self.exercise.key, "edition": self.exercise.edition, "turn": self.turn}
-        return sheet.append(path, {"event": event, **place, **more})
+        room = {"hosted": True} if self.settings.secret else {}  # drawn with the class's secret
+        return sheet.append(path, {"event": event, **place, **more, **room})
 
 
 def on_sheet(settings: session.Settings) -> tuple[list[dict[str, Any]], str]:

@@ -27,10 +27,12 @@ class ReceivedSheet:
     decimal: str | None = None  # in which all of it is printed
 
 
-def paper(trainee: str, turn: int = 1, decimal: str | None = None) -> ReceivedSheet:
+def paper(
+    trainee: str, turn: int = 1, decimal: str | None = None, secret: str = ""
+) -> ReceivedSheet:
     """Return the sheet of a trainee and turn; the same again whenever it is asked for."""
     sheet, waypoint = find(SHEET), find(WAYPOINT)
-    given = dice.given(sheet, trainee, turn)
+    given = dice.given(sheet, trainee, turn, secret)
     printed = (*sheet.printed, *waypoint.printed)
     rows = {row.name: (row.label, wording.joined(row.row(given)[1])) for row in printed}
     lines = [(*rows[f"line_{a.name}"], a.within.replace("±", "± ")) for a in sheet.asked]
@@ -44,9 +46,9 @@ def paper(trainee: str, turn: int = 1, decimal: str | None = None) -> ReceivedSh
     )
 
 
-def page(people: Sequence[Person], turn: int = 1) -> str:
+def page(people: Sequence[Person], turn: int = 1, secret: str = "") -> str:
     """Return the sheets as HTML, two sides of A4 each, in each one's decimal sign."""
-    papers = [paper(one.code, turn, one.decimal) for one in people]
+    papers = [paper(one.code, turn, one.decimal, secret) for one in people]
     prompts: dict[str, Exercise] = {"sheet": find(SHEET), "waypoint": find(WAYPOINT)}
     return pages.render("sailing.html", papers=papers, **prompts)
 
@@ -63,7 +65,6 @@ def own() -> str:
     me = Person(here.trainee, decimal=here.settings.decimal)
     path: Path = session.folder() / f"parameter-sheet-{here.trainee}-turn-{here.turn}.html"
     try:
-        pages.write(path, page([me], here.turn))
     except OSError as error:
         return f"The sheet could not be written for printing: {error.strerror or error}."
     return f"**To print:** open `{path.name}` in your answers folder, `{path.parent}`."

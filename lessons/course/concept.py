@@ -34,7 +34,7 @@ class FormQuestion(widgets.VBox):
     def __init__(self, number, exercise, trainee, chosen, chose):
         self.exercise = exercise
         self.number = number
-        given = dice.given(exercise, trainee, 1)
+        given = dice.given(exercise, trainee, 1, session.open().secret)
         texts = {option.key: option.text for option in exercise.asked[0].options}
         self.prompt = text("question")
         # A list, not radio buttons: those of this widget set share no group, so that Tab stops at
