@@ -19,8 +19,8 @@ PACKAGES = ("geokit", "exercises", "lessons")  # each builds on those before it
 DISPLAY = {"IPython", "ipywidgets", "matplotlib"}
 ROOMS = {  # each builds on those before it; what stands beside the rooms has a line of its own
     "exercises": (
-        *("question", "bank", "sheets", "pages", "trainee", "trainer", "paper", "instructor"),
-        *("commands", "__main__"),
+        *("question", "bank", "sheets", "pages", "classroom", "trainee", "trainer", "paper"),
+        *("instructor", "commands", "__main__"),
     ),
     "lessons": (
         *("start", "canvas", "widgets", "figures", "computing", "course", "desk", "server"),

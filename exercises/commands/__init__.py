@@ -3,6 +3,7 @@
 from exercises.commands import (
     answers,
     change,
+    class_new,
     demo,
     desk,
     forget,
@@ -20,5 +21,5 @@ from exercises.commands import (
 
 COMMANDS = (
     *(mark, desk, change, record, statements, answers, today, handout, paper, sailing),
-    *(notes, site, slate, forget, demo),
+    *(notes, site, slate, class_new, forget, demo),
 )

@@ -65,6 +65,7 @@ def own() -> str:
     me = Person(here.trainee, decimal=here.settings.decimal)
     path: Path = session.folder() / f"parameter-sheet-{here.trainee}-turn-{here.turn}.html"
     try:
+        pages.write(path, page([me], here.turn, here.settings.secret))
     except OSError as error:
         return f"The sheet could not be written for printing: {error.strerror or error}."
     return f"**To print:** open `{path.name}` in your answers folder, `{path.parent}`."

@@ -1,0 +1,1 @@
+"""A class from one computer: its folder, its phrases, its slips of paper."""
