@@ -10,8 +10,8 @@ try:
 except ImportError as lacking:
     sys.exit(str(lacking))
 
-from lessons.server import serving
+from lessons.server import command
 
-status = serving.main()
+status = command.main()
 # A page that was closed while it opened leaves a socket, and Python would wait a minute for it.
 os._exit(status)

@@ -5,7 +5,6 @@ All that JupyterLab writes goes to a folder of the user's own, one for each copy
 the course runs from a folder that cannot be written, and a second start finds the first.
 """
 
-import argparse
 import contextlib
 import hashlib
 import json
@@ -27,7 +26,6 @@ from tornado.ioloop import PeriodicCallback
 
 from lessons.start import ROOT
 
-PORT = 8808
 SETTINGS = ROOT / ".jupyter"
 # For an author: JupyterLab whole, its lessons unlocked, and without the page.js of the quiet page.
 EDITING = [
@@ -37,69 +35,43 @@ EDITING = [
 ]
 
 
-def main():
+def main(options):
     """Serve the course until Ctrl+C, or open the page of the one that runs already."""
-    options = _options()
     terminal = sys.stdout
     terminal.reconfigure(encoding="utf-8", errors="replace")
-    folder = _user_folder(options.edit)
+    folder = user_folder(options.edit)
     log = folder / "log.txt"
-    _point_jupyter_at(folder)
+    point_jupyter_at(folder)
     try:
         starting = _one_start_at_a_time(folder)
         address = _running(folder / "runtime", options)
         if address:
-            _say(terminal, f"The course is already running, in another window, at\n    {address}")
+            say(terminal, f"The course is already running, in another window, at\n    {address}")
             _open(address, options)
             return 0
-        _say(terminal, "Starting the course, a few seconds …")
+        say(terminal, "Starting the course, a few seconds …")
         _settle(folder / "config", options.edit)
-        terminal = _silence(log)
+        terminal = silence(log)
         server = _server(options)
         address = _page(server.connection_url, server.identity_provider.token, options)
         # Queued behind the server's own opening of its port: an address that is shown answers.
-        server.io_loop.add_callback(_say, terminal, _welcome(address, log, options))
+        server.io_loop.add_callback(say, terminal, _welcome(address, log, options))
         server.io_loop.add_callback(starting.release)
         server.io_loop.add_callback(_open, address, options)
-        _stop_on_signals(server, terminal)
+        stop_on_signals(lambda: server.stop(from_signal=True), terminal)
         server.start()
     except KeyboardInterrupt:
         pass
     except (Exception, SystemExit) as reason:
         with open(log, "a", encoding="utf-8") as file:
             traceback.print_exc(file=file)
-        _say(terminal, f"The course did not start: {reason}\nWhat happened is written in {log}")
+        say(terminal, f"The course did not start: {reason}\nWhat happened is written in {log}")
         return 1
-    _say(terminal, "The course has stopped.")
+    say(terminal, "The course has stopped.")
     return 0
 
 
-def _options():
-    parser = argparse.ArgumentParser(
-        prog="python -m lessons", description="Open the course in the browser."
-    )
-    parser.add_argument(
-        "--no-browser", action="store_true", help="print the address and open no browser"
-    )
-    parser.add_argument(
-        "--port",
-        type=int,
-        default=PORT,
-        help=f"first port to try (default {PORT}); where it is taken the next free one serves",
-    )
-    parser.add_argument(
-        "--page", default="", help="open this notebook of the course in the place of the start page"
-    )
-    parser.add_argument(
-        "--edit",
-        action="store_true",
-        help="for authors: open the lessons unlocked, with JupyterLab's own toolbar and shortcuts; "
-        "saving locks them again and keeps no output",
-    )
-    return parser.parse_args()
-
-
-def _user_folder(edit):
+def user_folder(edit=False):
     """
     Where JupyterLab may write: among the user's own data, else in a temporary folder.
 
@@ -115,7 +87,7 @@ def _user_folder(edit):
         return Path(tempfile.mkdtemp(prefix="geodesy-course-"))
 
 
-def _point_jupyter_at(folder):
+def point_jupyter_at(folder):
     """
     Lead JupyterLab and its kernels to the course's settings, and away from the user's own.
 
@@ -206,7 +178,7 @@ def _switched_off():
     ]
 
 
-def _silence(log):
+def silence(log):
     """Send what the server and its kernels print to a file; return the terminal for our words."""
     terminal = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8", errors="replace")
     sys.stdout.flush()
@@ -245,10 +217,12 @@ def _open(address, options):
         threading.Thread(target=webbrowser.open, args=[address], daemon=True).start()
 
 
-def _stop_on_signals(server, terminal):
+def stop_on_signals(ending, terminal):
+    """Call `ending` on Ctrl+C and on every other signal that asks for an end."""
+
     def stop(*_):
-        _say(terminal, "\nStopping …")
-        server.stop(from_signal=True)
+        say(terminal, "\nStopping …")
+        ending()
 
     if sys.platform == "win32":  # where Ctrl+C is noticed only when the loop wakes
         PeriodicCallback(lambda: None, 500).start()
@@ -257,5 +231,6 @@ def _stop_on_signals(server, terminal):
             signal.signal(getattr(signal, name), stop)
 
 
-def _say(terminal, words):
+def say(terminal, words):
+    """Say something in the window the course was started from."""
     print(words, file=terminal, flush=True)

@@ -1,0 +1,154 @@
+"""The course for a class: voila's rendering of the notebooks behind a list of what is served."""
+
+import asyncio
+import contextlib
+import sys
+
+from tornado.httpserver import HTTPServer
+from tornado.ioloop import IOLoop
+from traitlets import Any
+from traitlets.config import Config
+from voila.app import Voila
+
+from lessons.server import forking, frames, handlers, kernels, signing_in
+from lessons.start import ROOT
+
+POOL = 4  # Pythons kept ready where none can be divided
+EXTENSIONS = [
+    "geodesy-page",
+    "@voila-dashboards/widgets-manager8",
+    "@jupyter-widgets/jupyterlab-manager",
+]
+NO_MATHJAX = "/course/no-mathjax.js"  # the lessons write their formulas in letters
+LARGEST_REQUEST = 64 * 1024  # bytes; the largest is a sign-in
+
+
+class ClassServer(Voila):
+    """
+    Serves one class.
+
+    Attributes
+    ----------
+    room : Class
+    folder : Path
+        The class folder.
+    door : Door
+    sockets : list
+        Bound beforehand, so that a port that is taken is said at once.
+    """
+
+    room = Any()
+    folder = Any()
+    door = Any()
+    sockets = Any()
+    certificate = Any(None, allow_none=True)
+    board = Any()
+    begun = Any()
+    fork = Any(forking.CAN_FORK)
+    warm = Any(None, allow_none=True)
+
+    def setup_template_dirs(self):
+        """Put the class's page before that of voila, which asks two foreign hosts for letters."""
+        super().setup_template_dirs()
+        self.template_paths = [str(handlers.TEMPLATES), *self.template_paths]
+
+    def init_settings(self):
+        """Make everything that knows the class known to the handlers."""
+        self.cookie_secret = signing_in.cookie_secret(self.room)
+        settings = super().init_settings()
+        self.identity_provider.door = self.door
+        self.kernel_manager.variables = kernels.variables(self.room, self.folder)
+        self.kernel_manager.warm = self.warm
+        return {
+            **settings,
+            "door": self.door,
+            "room": self.room,
+            "board": self.board,
+            "default_handler_class": handlers.Nothing,
+            "headers": handlers.HEADERS,
+            "websocket_max_message_size": frames.LARGEST,
+            "mathjax_url": NO_MATHJAX,
+            "disable_check_xsrf": True,  # the cookie is never sent from another site's page
+        }
+
+    def init_handlers(self):
+        """Serve what is listed, nothing of voila's own list."""
+        return handlers.table(self)
+
+    def listen(self):
+        """Serve until stopped."""
+        server = HTTPServer(
+            self.app,
+            ssl_options=self.certificate,
+            max_body_size=LARGEST_REQUEST,
+            idle_connection_timeout=120,
+        )
+        server.add_sockets(self.sockets)
+        asyncio.get_event_loop().create_task(self._begin())
+        self.ioloop = IOLoop.current()
+        try:
+            self.ioloop.start()
+        finally:
+            server.stop()
+            self.stop()
+
+    async def _begin(self):
+        if self.warm and not await asyncio.to_thread(self.warm.ready):
+            self.kernel_manager.warm = None
+        if not self.kernel_manager.warm:
+            self.kernel_manager.pool = kernels.Pool(
+                self.kernel_manager, POOL, kernel_name="python3", path=""
+            )
+            self.kernel_manager.pool.fill()
+        self.begun()
+
+    def stop(self):
+        """End every page's Python."""
+        with contextlib.suppress(OSError):
+            super().stop()
+        if self.warm:
+            self.warm.stop()
+
+
+def made(room, folder, door, sockets, **more):
+    """Return a server of a class, ready to start."""
+    server = ClassServer(
+        room=room,
+        folder=folder,
+        door=door,
+        sockets=sockets,
+        config=_config(),
+        config_file_paths=[],
+        root_dir=str(ROOT / "lessons"),
+        open_browser=False,
+        **more,
+    )
+    server.initialize([])
+    if server.fork:
+        server.warm = forking.Warm()
+    return server
+
+
+def _config():
+    """Return voila's settings: no overrides from an address, no sources, no code's errors."""
+    config = Config()
+    config.VoilaConfiguration = Config(
+        allow_template_override="NO",
+        allow_theme_override="NO",
+        strip_sources=True,
+        show_tracebacks=False,
+        file_allowlist=[],
+        extension_allowlist=EXTENSIONS,
+        extra_labextensions_path=[str(ROOT / ".jupyter" / "labextensions")],
+        http_keep_alive_timeout=20,
+        multi_kernel_manager_class=kernels.Kernels,
+    )
+    config.Voila = Config(identity_provider_class=signing_in.Identity, token="class")
+    if sys.platform == "darwin":  # a socket's path must be short there
+        config.Voila.connection_dir_root = "/" + "tmp"
+    config.KernelManager.transport = kernels.transport()
+    config.MappingKernelManager.cull_idle_timeout = kernels.UNSEEN
+    config.MappingKernelManager.cull_interval = 60
+    config.MappingKernelManager.allow_tracebacks = False
+    config.Kernels.kernel_manager_class = "lessons.server.kernels.PageKernel"
+    return config

@@ -1,0 +1,214 @@
+"""
+The Pythons of a class's pages: one for each page, each of one person alone.
+
+A person has at most three. With a fourth page the oldest one goes to sleep: what was kept and what
+was typed comes back when it is opened again. What nobody looks at any more is ended after a while.
+"""
+
+import asyncio
+import contextlib
+import os
+import sys
+import time
+import uuid
+from contextvars import ContextVar
+from dataclasses import dataclass, field
+
+from jupyter_server.services.kernels.kernelmanager import (
+    AsyncMappingKernelManager,
+    ServerKernelManager,
+)
+from tornado.web import HTTPError
+from traitlets import Any, Dict
+
+from exercises.sheets import session
+from lessons.server import forking
+
+MOST_PAGES = 3  # of one person
+ASLEEP = 4001  # why a page's line was closed: the numbers from 4000 on are a program's own
+UNSEEN = 15 * 60  # seconds without a page until a Python is ended
+OPENING: ContextVar[str] = ContextVar("opening", default="")
+"""Whose page is being opened in this task; set by the page's handler alone."""
+
+WARMING = (  # run in a Python of the pool before anybody has it; no person, no lesson
+    "import start\n"
+    "import geokit, ipywidgets\n"
+    "from lessons.widgets import answer_box, live\n"
+    "from lessons.course import welcome\n"
+)
+HANDING_OUT = "import os\nos.environ.update({changed!r})"
+
+
+@dataclass
+class Page:
+    """A page's Python: whose, since when, and the lines to it that are open."""
+
+    person: str
+    began: float
+    lines: set = field(default_factory=set)
+
+
+class PageKernel(ServerKernelManager):
+    """One page's Python, begun by dividing the warm one where the system can."""
+
+    async def _async_pre_start_kernel(self, **kwargs):
+        warm = self.parent.warm
+        if self.provisioner is None and warm and warm.runs:
+            self.provisioner = forking.Forked(
+                parent=self, kernel_id=self.kernel_id, kernel_spec=self.kernel_spec
+            )
+            self.provisioner.warm = warm
+        return await super()._async_pre_start_kernel(**kwargs)
+
+    pre_start_kernel = _async_pre_start_kernel
+
+
+class Kernels(AsyncMappingKernelManager):
+    """
+    All Pythons of the class.
+
+    Attributes
+    ----------
+    pages : dict
+        The `Page` of each kernel.
+    variables : callable
+        Returns what a person's Python finds in its environment.
+    """
+
+    warm = Any(None, allow_none=True)
+    pages = Dict()
+    variables = Any()
+    pool = Any(None, allow_none=True)
+
+    def page_of(self, kernel_id, person):
+        """
+        Return a person's page.
+
+        Raises
+        ------
+        HTTPError
+            403 where it is somebody else's, or nobody's.
+        """
+        page = self.pages.get(kernel_id)
+        if page is None or page.person != person:
+            raise HTTPError(403)
+        return page
+
+    async def start_kernel(self, **kwargs):
+        """Begin the Python of the page that is being opened in this task."""
+        person = OPENING.get()
+        if not person:
+            raise HTTPError(403)
+        kernel_id = None
+        if self.pool:
+            kernel_id = await self.pool.take(self.variables(person))
+        made = kernel_id or str(uuid.uuid4())
+        self.pages[made] = Page(person, time.monotonic())
+        try:
+            await self._let_oldest_sleep(person)
+            if not kernel_id:
+                await self._begin(made, person, kwargs)
+        except BaseException:
+            self.pages.pop(made, None)
+            raise
+        return made
+
+    async def _begin(self, kernel_id, person, kwargs):
+        env = {**(kwargs.get("env") or os.environ), **self.variables(person)}
+        await self.begin_nobodys(kernel_id, **{**kwargs, "env": env})
+
+    async def begin_nobodys(self, kernel_id, **kwargs):
+        """Begin a Python; over TCP another may have taken its port in between: once more then."""
+        for last in (False, False, True):
+            try:
+                await super().start_kernel(kernel_id=kernel_id, **kwargs)
+                return
+            except RuntimeError:
+                if last:
+                    raise
+
+    async def _let_oldest_sleep(self, person):
+        own = sorted(
+            (one.began, kernel_id) for kernel_id, one in self.pages.items() if one.person == person
+        )
+        for _, kernel_id in own[:-MOST_PAGES]:
+            await self.let_sleep(kernel_id)
+
+    async def let_sleep(self, kernel_id, why=ASLEEP):
+        """End a page's Python and say so to the page."""
+        page = self.pages.pop(kernel_id, None)
+        for line in list(page.lines) if page else ():
+            line.close(why)
+        if kernel_id in self:
+            with contextlib.suppress(KeyError, HTTPError, RuntimeError):
+                await self.shutdown_kernel(kernel_id, now=True)
+
+    async def end_all_of(self, person):
+        """End every page of a person who signed out."""
+        for kernel_id in [k for k, one in self.pages.items() if one.person == person]:
+            await self.let_sleep(kernel_id)
+
+    async def cull_kernel_if_idle(self, kernel_id):
+        """End a Python that nobody looks at, and say so to its page."""
+        if self.pool and kernel_id in self.pool:
+            return
+        await super().cull_kernel_if_idle(kernel_id)
+        if kernel_id not in self:
+            await self.let_sleep(kernel_id)
+
+
+class Pool:
+    """Pythons begun beforehand, where none can be divided: the imports are done, nobody has one."""
+
+    def __init__(self, kernels, size, **kwargs):
+        self._kernels, self._size, self._kwargs = kernels, size, kwargs
+        self._waiting = []
+
+    def __contains__(self, kernel_id):
+        return any(kernel_id == waiting for waiting, _ in self._waiting)
+
+    def fill(self):
+        """Begin as many as are missing."""
+        while len(self._waiting) < self._size:
+            kernel_id = str(uuid.uuid4())
+            self._waiting.append((kernel_id, asyncio.ensure_future(self._begin(kernel_id))))
+
+    async def take(self, variables):
+        """Hand one out, told whose it is from now on; None where there is none ready."""
+        for waiting in self._waiting:
+            kernel_id, begun = waiting
+            if begun.done():
+                self._waiting.remove(waiting)
+                asyncio.get_running_loop().call_later(2, self.fill)
+                if begun.exception() is None and kernel_id in self._kernels:
+                    await self._run(kernel_id, HANDING_OUT.format(changed=variables))
+                    return kernel_id
+        return None
+
+    async def _begin(self, kernel_id):
+        await self._kernels.begin_nobodys(kernel_id, **self._kwargs)
+        await self._run(kernel_id, WARMING)
+
+    async def _run(self, kernel_id, code):
+        client = self._kernels.get_kernel(kernel_id).client()
+        client.start_channels()
+        try:
+            await client.wait_for_ready(timeout=forking.PATIENCE)
+            await client.execute_interactive(
+                code, store_history=False, output_hook=lambda _: None, timeout=forking.PATIENCE
+            )
+        finally:
+            client.stop_channels()
+
+
+def variables(room, folder):
+    """Return what says to a Python where answers lie, and whose they are."""
+    return lambda person: {
+        session.FOLDER_VARIABLE: str(folder),
+        session.PERSON_VARIABLE: f"{room.word}-{person}",
+    }
+
+
+def transport():
+    """Return how the server reaches a page's Python: files, where the system has such."""
+    return "tcp" if sys.platform == "win32" else "ipc"

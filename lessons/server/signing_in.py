@@ -1,0 +1,219 @@
+"""
+Who may come in: sign-in, sessions, and how wrong tries are slowed.
+
+A session is a random word in a signed cookie; whose it is stands on the server alone, so that a
+session ends when the server says so. Whoever is in stays in, whatever others type.
+"""
+
+import asyncio
+import hashlib
+import json
+import math
+import os
+import secrets
+import tempfile
+import time
+from pathlib import Path
+
+from jupyter_server.auth.identity import IdentityProvider, User
+from traitlets import Any
+
+from exercises.classroom import making, phrases
+from exercises.sheets import person, roster
+
+COOKIE = "geodesy-class"
+DAYS = 7  # a course of one week, without signing in anew each morning
+KEPT = "signed-in.json"
+FREE_TRIES = 3  # by a code from one address
+FREE_AT_ADDRESS = 12  # by all codes from one address
+LONGEST_WAIT = 60  # seconds
+FORGOTTEN = 15 * 60  # seconds after the last wrong try
+AT_ONCE = 2  # phrases tried in the same moment: each takes 16 MB and some hundredths of a second
+MOST_REMEMBERED = 5000
+WRONG = "Code and phrase do not belong together. Type both as they stand on your slip."
+
+
+class Waits:
+    """
+    How long to wait after wrong tries, by code and address together, and by address.
+
+    Somebody at another address never makes a code's owner wait.
+    """
+
+    def __init__(self, clock=time.monotonic):
+        self._clock = clock
+        self._wrong = {}  # (code or "", address) -> (how many, when the next may come, last)
+
+    def seconds(self, code, address):
+        """Return how many seconds to wait before the next try."""
+        now = self._clock()
+        return max((self._until(key) - now for key in self._keys(code, address)), default=0)
+
+    def wrong(self, code, address):
+        """Count a wrong try; return how many there were by this code from this address."""
+        now = self._clock()
+        if len(self._wrong) > MOST_REMEMBERED:
+            self._wrong = {k: v for k, v in self._wrong.items() if now - v[2] < FORGOTTEN}
+        for key in self._keys(code, address):
+            count, _, last = self._wrong.get(key, (0, 0.0, now))
+            count = 1 if now - last > FORGOTTEN else count + 1
+            over = count - (FREE_TRIES if key[0] else FREE_AT_ADDRESS)
+            wait = min(2.0**over, LONGEST_WAIT) if over >= 0 else 0.0
+            self._wrong[key] = (count, now + wait, now)
+        return self._wrong[code, address][0]
+
+    def right(self, code, address):
+        """Forget the wrong tries by this code from this address."""
+        self._wrong.pop((code, address), None)
+
+    def _keys(self, code, address):
+        return ((code, address), ("", address))
+
+    def _until(self, key):
+        return self._wrong.get(key, (0, 0.0, 0.0))[1]
+
+
+class Sessions:
+    """Who is in. Kept in the class's folder, so that a restart of the server ends no session."""
+
+    def __init__(self, folder):
+        self._path = Path(folder) / KEPT
+        self._of = {}
+        try:
+            held = json.loads(self._path.read_text(encoding="utf-8"))
+            self._of = {
+                str(word): (str(one["code"]), float(one["began"])) for word, one in held.items()
+            }
+        except (OSError, ValueError, TypeError, KeyError, AttributeError):
+            pass  # nobody is in then; everybody can sign in
+
+    def begin(self, code):
+        """Begin a session and return its word."""
+        word = secrets.token_urlsafe(24)
+        self._of[_digest(word)] = (code, time.time())
+        self._keep()
+        return word
+
+    def code(self, word):
+        """Return whose session it is, None where it is none or has ended."""
+        return self._of.get(_digest(word), (None,))[0]
+
+    def end(self, word):
+        """End one session."""
+        self._of.pop(_digest(word), None)
+        self._keep()
+
+    def end_all_of(self, code):
+        """End every session of a code: for whoever has a new phrase, or is signed out."""
+        self._of = {word: one for word, one in self._of.items() if one[0] != code}
+        self._keep()
+
+    def people(self):
+        """Return the codes that are in."""
+        return sorted({code for code, _ in self._of.values()})
+
+    def _keep(self):
+        """Write who is in; a full disk keeps nobody out."""
+        held = {word: {"code": code, "began": began} for word, (code, began) in self._of.items()}
+        temporary = None
+        try:
+            handle, temporary = tempfile.mkstemp(dir=self._path.parent, prefix=".signed-in-")
+            with os.fdopen(handle, "w", encoding="utf-8") as out:
+                json.dump(held, out)
+            os.replace(temporary, self._path)
+        except OSError:
+            if temporary:
+                Path(temporary).unlink(missing_ok=True)
+
+
+def _digest(word):
+    """Return what is kept of a cookie's word: whoever reads the file cannot come in with it."""
+    return hashlib.sha256(word.encode("utf-8", "replace")).hexdigest()
+
+
+class Door:
+    """
+    Lets the people of a class in.
+
+    Attributes
+    ----------
+    sessions : Sessions
+    tell : callable
+        Called with a sentence for the trainer.
+    """
+
+    def __init__(self, folder, tell=lambda words: None, clock=time.monotonic):
+        self.folder, self.tell = folder, tell
+        self.sessions, self.waits = Sessions(folder), Waits(clock)
+        self._trying = asyncio.Semaphore(AT_ONCE)
+
+    async def sign_in(self, typed_code, typed_phrase, address):
+        """
+        Return the word of a new session.
+
+        Raises
+        ------
+        ValueError
+            If code and phrase do not belong together, or it is too early for another try.
+        """
+        try:
+            code = person.parts(person.person(typed_code))[1]
+        except ValueError:
+            code = "?"
+        if (seconds := self.waits.seconds(code, address)) > 0:
+            raise ValueError(f"Wait {math.ceil(seconds)} s, then type both once more.")
+        kept = self._phrase_of(code)
+        async with self._trying:
+            right = await asyncio.to_thread(phrases.right, typed_phrase, kept)
+        if not right:
+            count = self.waits.wrong(code, address)
+            if count >= FREE_TRIES:
+                self.tell(f"{count} wrong phrases for {code} from {address}.")
+            raise ValueError(WRONG)
+        self.waits.right(code, address)
+        return self.sessions.begin(code)
+
+    def _phrase_of(self, code):
+        """Return what is kept of a phrase, read anew: roster and phrases may change meanwhile."""
+        try:
+            codes = {one.code for one in roster.read(Path(self.folder) / making.ROSTER)}
+            return phrases.read(self.folder).get(code) if code in codes else None
+        except (OSError, ValueError) as error:
+            self.tell(f"Nobody can sign in: {error}")
+            return None
+
+
+class Identity(IdentityProvider):
+    """Knows a person by the class's cookie, and by nothing else."""
+
+    door = Any()
+    auth_enabled = True
+    login_available = logout_available = False
+
+    def get_user(self, handler):
+        """Return who asks, None where nobody is signed in."""
+        word = handler.get_secure_cookie(COOKIE, max_age_days=DAYS)
+        code = self.door.sessions.code(word.decode("utf-8", "replace")) if word else None
+        return User(username=code) if code else None
+
+    def get_handlers(self):
+        """Return no pages: the server has its own for signing in."""
+        return []
+
+
+def cookie_secret(room):
+    """Return the key that signs cookies; the same after a restart, another in each class."""
+    return hashlib.blake2b(room.secret.encode("utf-8"), person=b"class cookie").digest()
+
+
+async def let_in(handler, door):
+    """Sign in whoever sent the form, and set the cookie."""
+    word = await door.sign_in(
+        handler.get_body_argument("code", "")[:40],
+        handler.get_body_argument("phrase", "")[: phrases.LONGEST],
+        handler.request.remote_ip,
+    )
+    handler.set_secure_cookie(
+        COOKIE, word, expires_days=DAYS, httponly=True, samesite="Strict", path="/",
+        secure=handler.request.protocol == "https",
+    )  # fmt: skip
