@@ -55,6 +55,8 @@ class Welcome(widgets.VBox):
         self.undo = small.button("undo", "Wrong code: take it back", self._safely(self.take_back))
         self.who = text("step")
         sign_in = small.button("sign-in", "Sign in", lambda _: soon(self._safely(self.sign_in)))
+        if session.hosted():
+            return [self.who, text("sign-out", piece("start.html", "sign_out"))]
         return [self.who, row("step-row", self.code, sign_in, self.undo)]
 
     def _decimal(self):
@@ -274,7 +276,9 @@ def _file_words(settings, file):
         if file.since
         else "prepared with everything in it"
     )
-    return piece("start.html", "file", _answers(file.answers), state, str(settings.sheet))
+    # In a class the file lies on the trainer's computer: its name says enough.
+    where = settings.sheet.name if session.hosted() else str(settings.sheet)
+    return piece("start.html", "file", _answers(file.answers), state, where)
 
 
 def _answers(count):

@@ -19,7 +19,6 @@ EXTENSIONS = [
     "@voila-dashboards/widgets-manager8",
     "@jupyter-widgets/jupyterlab-manager",
 ]
-NO_MATHJAX = "/course/no-mathjax.js"  # the lessons write their formulas in letters
 LARGEST_REQUEST = 64 * 1024  # bytes; the largest is a sign-in
 
 
@@ -67,7 +66,6 @@ class ClassServer(Voila):
             "default_handler_class": handlers.Nothing,
             "headers": handlers.HEADERS,
             "websocket_max_message_size": frames.LARGEST,
-            "mathjax_url": NO_MATHJAX,
             "disable_check_xsrf": True,  # the cookie is never sent from another site's page
         }
 

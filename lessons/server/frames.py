@@ -12,7 +12,7 @@ import json
 PROTOCOL = "v1.kernel.websocket.jupyter.org"
 LARGEST = 512 * 1024  # bytes; an answer is a few hundred
 MOST_PARTS = 40  # channel, four parts of the message, and the buffers of a picture
-MOST_MESSAGES = 600  # in a window: a slider dragged by hand sends some forty a second
+MOST_MESSAGES = 6000  # in a window: a page on a slow computer asks for 1400 widgets one by one
 WINDOW = 5.0  # seconds
 CONTROL = "jupyter.widget.control"  # asks for all widgets at once, when a page opens
 ALLOWED = frozenset({"comm_open", "comm_msg", "comm_close", "comm_info_request"}) | {
@@ -60,7 +60,7 @@ class Rate:
         self._clock, self._began, self._count = clock, clock(), 0
 
     def too_many(self):
-        """Count one more, and return whether a hand could not have sent so many."""
+        """Count one more, and return whether no page would have sent so many."""
         now = self._clock()
         if now - self._began > WINDOW:
             self._began, self._count = now, 0

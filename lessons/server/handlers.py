@@ -147,6 +147,14 @@ class SignOut(Plain):
         self.redirect("/sign-in", status=303)
 
 
+class NoIcon(Plain):
+    """What every browser asks for unasked."""
+
+    def get(self):
+        """Have none."""
+        self.set_status(204)
+
+
 class Board(Plain):
     """The address in large type, for the projector. It names nobody."""
 
@@ -281,6 +289,7 @@ class Line(VoilaKernelWebsocketHandler):
         if self.page is None or self.kernel_manager.pages.get(self.kernel_id) is not self.page:
             self.close(kernels.ASLEEP)
         elif self.rate.too_many():
+            self.log.warning("closed a line that sent more than any page does")
             self.close(1008)
         elif frames.may_pass(ws_message):
             super().on_message(ws_message)
@@ -339,6 +348,7 @@ def table(server):
         (r"/sign-in", SignIn),
         (r"/sign-out", SignOut),
         (r"/board", Board),
+        (r"/favicon\.ico", NoIcon),
         (rf"/course/{FILE}", CourseFile),
         (r"/(\w+)\.ipynb", Lesson, lesson),
         (rf"/api/kernels/{KERNEL}", Kernel),

@@ -15,7 +15,9 @@ JupyterLab loads this file as an extension; it stands here as it was written, no
 */
 
 (() => {
-  const page = () => [...document.querySelectorAll(".jp-Notebook")].find(one => one.offsetParent);
+  /* In a class the whole document is the notebook, and what scrolls stands in it. */
+  const page = () =>
+    [...document.querySelectorAll(".jp-Notebook, #rendered_cells")].find(one => one.offsetParent);
 
   // Sections ---------------------------------------------------------------------------
 

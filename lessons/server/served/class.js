@@ -35,5 +35,9 @@ page's line to its Python; page.js does what a page does in a class and in Jupyt
       });
     }
   };
+  /* page.js sets large type on a notebook's panel; here that is what scrolls. */
+  document.addEventListener("DOMContentLoaded", () => {
+    document.getElementById("rendered_cells")?.classList.add("jp-NotebookPanel");
+  });
   window.addEventListener("pagehide", () => { window.gkLeaving = true; });
 })();
