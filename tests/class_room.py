@@ -1,0 +1,160 @@
+"""
+A class as its trainer starts it and its trainees reach it: two commands, then a socket.
+
+Used by the tests of the class and, in a browser, by those beside tests/browser/course.py.
+"""
+
+import http.client
+import json
+import os
+import re
+import signal
+import subprocess
+import sys
+import time
+import urllib.parse
+import uuid
+from pathlib import Path
+
+from websockets.sync.client import connect
+
+ROOT = Path(__file__).resolve().parents[1]
+PROTOCOL = "v1.kernel.websocket.jupyter.org"
+ROSTER = "code,name\nT07,Anna Ødegård\nT08,Bo\nT09,Cem\nT10,Dee\n"
+
+
+def command(*words, env=None, **more):
+    """Run one of the course's commands to its end."""
+    return subprocess.run(
+        [sys.executable, "-m", *words], cwd=ROOT, env=env, capture_output=True, text=True,
+        encoding="utf-8", check=False, timeout=120, **more,
+    )  # fmt: skip
+
+
+def made(folder, roster=ROSTER, title="Autumn"):
+    """Make a class folder as a trainer does; return {code: phrase}."""
+    file = folder.with_name(folder.name + "-roster.csv")
+    file.write_text(roster, encoding="utf-8")
+    done = command(
+        *("exercises", "class-new", str(folder), "--roster", str(file), "--title", title)
+    )
+    assert done.returncode == 0, done.stderr
+    return dict(line.split("\t") for line in done.stdout.splitlines())
+
+
+class Room:
+    """A served class; stop it at the end."""
+
+    def __init__(self, folder, *options, phrases=None):
+        self.folder, self.phrases = folder, phrases or made(folder)
+        self.terminal = folder.with_name(folder.name + "-terminal.txt")
+        self._environment = {
+            **os.environ,
+            "JUPYTER_DATA_DIR": str(folder.with_name("jupyter")),
+            "PYTHONIOENCODING": "utf-8",
+        }
+        group = getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)
+        with open(self.terminal, "w", encoding="utf-8") as words:
+            self.process = subprocess.Popen(
+                [sys.executable, "-m", "lessons", "--class", str(folder), "--no-browser",
+                 "--no-desk", "--address", "127.0.0.1", "--port", "0", *options],
+                cwd=ROOT, env=self._environment, creationflags=group,
+                stdin=subprocess.DEVNULL, stdout=words, stderr=subprocess.STDOUT,
+            )  # fmt: skip
+        self.address = self._announced()
+        self.host = urllib.parse.urlsplit(self.address).netloc
+
+    def words(self):
+        """Return what the terminal shows."""
+        return self.terminal.read_text(encoding="utf-8")
+
+    def stop(self):
+        """Press Ctrl+C and return the exit status."""
+        self.process.send_signal(getattr(signal, "CTRL_BREAK_EVENT", signal.SIGINT))
+        try:
+            return self.process.wait(timeout=60)
+        finally:
+            self.process.kill()
+
+    def _announced(self):
+        until = time.monotonic() + 120
+        while time.monotonic() < until:
+            if "projector" in self.words():
+                return re.search(r"https?://\S+", self.words())[0]
+            if self.process.poll() is not None:
+                break
+            time.sleep(0.1)
+        self.process.kill()
+        raise AssertionError(f"the class did not start; the terminal says:\n{self.words()}")
+
+    def ask(self, path, method="GET", cookie="", body=None, timeout=60, **headers):
+        """Send a request exactly as written and return (status, headers, text)."""
+        line = http.client.HTTPConnection(self.host, timeout=timeout)
+        sent = {"Cookie": cookie} if cookie else {}
+        sent |= {name.replace("_", "-"): value for name, value in headers.items()}
+        data = urllib.parse.urlencode(body) if body is not None else None
+        if data is not None:
+            sent["Content-Type"] = "application/x-www-form-urlencoded"
+        line.request(method, path, body=data, headers=sent)
+        answer = line.getresponse()
+        text = answer.read().decode("utf-8", "replace")
+        line.close()
+        return answer.status, answer.headers, text
+
+    def sign_in(self, code, phrase=None, to="/sign-in", **headers):
+        """Send the form of the sign-in page."""
+        phrase = self.phrases[code] if phrase is None else phrase
+        return self.ask(to, "POST", body={"code": code, "phrase": phrase}, **headers)
+
+    def cookie(self, code):
+        """Sign in and return the cookie as a browser sends it."""
+        status, headers, text = self.sign_in(code)
+        assert status == 303, text
+        return headers["Set-Cookie"].partition(";")[0]
+
+    def open(self, cookie, page="review"):
+        """Open a page and return (its kernel, its text)."""
+        status, _, text = self.ask(f"/{page}.ipynb", cookie=cookie)
+        assert status == 200, text[:300]
+        return re.search(r'"kernelId": "([0-9a-f-]+)"', text)[1], text
+
+    def line(self, kernel, cookie, protocols=(PROTOCOL,), **headers):
+        """Open the line of a page to its Python, as a browser's program does."""
+        sent = {"Cookie": cookie, **headers}
+        return connect(
+            f"ws://{self.host}/api/kernels/{kernel}/channels?session_id={uuid.uuid4()}",
+            additional_headers=sent, subprotocols=list(protocols) or None, max_size=None,
+            open_timeout=60, proxy=None,
+        )  # fmt: skip
+
+
+def frame(kind, content, channel="shell", session="s"):
+    """Return a message as the protocol writes it."""
+    header = {
+        "msg_id": str(uuid.uuid4()), "username": "", "session": session,
+        "date": "2026-01-01T00:00:00Z", "msg_type": kind, "version": "5.3",
+    }  # fmt: skip
+    parts = [channel.encode(), *(json.dumps(one).encode() for one in (header, {}, {}, content))]
+    offsets = [8 * (len(parts) + 2)]
+    for part in parts:
+        offsets.append(offsets[-1] + len(part))
+    numbers = [len(offsets), *offsets]
+    return b"".join([*(n.to_bytes(8, "little") for n in numbers), *parts])
+
+
+def kind_of(message):
+    """Return the type of a message that came."""
+    count = int.from_bytes(message[:8], "little")
+    offsets = [int.from_bytes(message[8 * i : 8 * i + 8], "little") for i in range(1, count + 1)]
+    return json.loads(message[offsets[1] : offsets[2]])["msg_type"]
+
+
+def heard(line, seconds, until=None):
+    """Return the types of what comes within some seconds, or until one of them has come."""
+    kinds, end = [], time.monotonic() + seconds
+    while (left := end - time.monotonic()) > 0 and until not in kinds:
+        try:
+            kinds.append(kind_of(line.recv(timeout=left)))
+        except TimeoutError:
+            break
+    return kinds
