@@ -484,7 +484,9 @@ def _attempt(report: Report, exercise: Exercise, event: Event, after_shown: bool
             f"{where}: the recorded numbers give no answer ({error}); stepped over."
         ) from error
     counts = verdict.state != "unread" and not after_shown
-    return Attempt(given, typed, verdict, counts, _flags(exercise, event, given, drawn, secret), decimal)
+    return Attempt(
+        given, typed, verdict, counts, _flags(exercise, event, given, drawn, secret), decimal
+    )
 
 
 def _sign(event: Event) -> str | None:

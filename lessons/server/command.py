@@ -41,7 +41,9 @@ def _options():
     told = f"port (default {PORTS['course']}, of a class {PORTS['class']}); where that of the "
     add("--port", type=int, help=told + "course is taken the next free one serves")
     add("--page", default="", help="open this notebook of the course in place of the start page")
-    unlocked = "for authors: open the lessons unlocked, with JupyterLab's own toolbar and shortcuts; "
+    unlocked = (
+        "for authors: open the lessons unlocked, with JupyterLab's own toolbar and shortcuts; "
+    )
     add("--edit", action="store_true", help=unlocked + "saving locks them and keeps no output")
     room = parser.add_argument_group("a class from one computer")
     add = room.add_argument
