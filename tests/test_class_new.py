@@ -8,10 +8,11 @@ import stat
 import pytest
 
 from exercises.classroom import making, phrases
-from exercises.sheets import class_file, person, report, session
+from exercises.sheets import class_file, person, report, scenario, session
 from tests.class_room import command, made
 
 NO_MODES = pytest.mark.skipif(os.name == "nt", reason="a file's mode says nothing there")
+HOME = scenario.HOME.name
 HOSTILE = '"><script>alert(1)</script>'
 
 
@@ -130,7 +131,7 @@ def test_a_folder_in_use_is_left_as_it_is(room, tmp_path):
     before = {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
     (tmp_path / "r.csv").write_text("code\nT07\n", encoding="utf-8")
     with pytest.raises(ValueError, match="holds something already"):
-        making.make(folder, tmp_path / "r.csv", "T", "Sable Wall")
+        making.make(folder, tmp_path / "r.csv", "T", HOME)
     assert before == {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
 
 
@@ -146,12 +147,12 @@ def test_slips_of_another_class_are_not_written_over(tmp_path):
 def test_a_title_that_cannot_be_printed_is_refused(tmp_path, title):
     (tmp_path / "r.csv").write_text("code\nT07\n", encoding="utf-8")
     with pytest.raises(ValueError, match="needs a title"):
-        making.make(tmp_path / "c", tmp_path / "r.csv", title, "Sable Wall")
+        making.make(tmp_path / "c", tmp_path / "r.csv", title, HOME)
 
 
 def test_an_unknown_site_names_those_there_are(tmp_path):
     (tmp_path / "r.csv").write_text("code\nT07\n", encoding="utf-8")
-    assert "Teal Bank" in new(tmp_path, tmp_path / "r.csv", "--site", "Nowhere").stderr
+    assert HOME in new(tmp_path, tmp_path / "r.csv", "--site", "Nowhere").stderr
 
 
 def test_a_new_phrase_ends_the_one_before(tmp_path):

@@ -8,6 +8,7 @@ fails here as well.
 import contextlib
 import http.cookies
 import os
+import re
 import shutil
 import signal
 import socket
@@ -92,8 +93,9 @@ def test_nobody_sees_a_page_before(room):
 
 
 def test_who_is_right_comes_in_and_the_page_knows_who_it_is(room, reader):
-    _, text = room.open(reader, "00_start")
+    kernel, text = room.open(reader, "00_start")
     assert "Geodesy for offshore surveyors" in text
+    assert whole(room, kernel, reader).endswith("-T09")
 
 
 @pytest.mark.parametrize("phrase", ["", "acorn acorn acorn", "x" * 50_000, "\x00", "é"])
@@ -450,6 +452,36 @@ def test_answers_stay_and_sessions_go_on_after_a_stop(tmp_path):
         assert again.ask("/review.ipynb", cookie=cookie)[0] == 200
     finally:
         again.stop()
+
+
+def test_where_no_python_can_be_divided_pages_come_from_a_pool(tmp_path):
+    served = Room(tmp_path / "class", "--no-fork")
+    try:
+        cookies = {code: served.cookie(code) for code in ("T07", "T08")}
+        pages = {code: served.open(cookie, "00_start") for code, cookie in cookies.items()}
+        for code, (kernel, _) in pages.items():
+            other = cookies["T08" if code == "T07" else "T07"]
+            assert answers(served, kernel, cookies[code])
+            assert refused(lambda k=kernel, c=other: served.line(k, c)) == 403
+            assert whole(served, kernel, cookies[code]).endswith(f"-{code}")
+    finally:
+        assert served.stop() == 0
+
+
+def whole(served, kernel, cookie):
+    """Return who a start page says its reader is: asked for as the page asks for its widgets."""
+    with served.line(kernel, cookie) as line:
+        line.send(
+            frame("comm_open", {"comm_id": "c", "target_name": "jupyter.widget.control",
+                                "target_module": None, "data": {}})
+        )  # fmt: skip
+        line.send(frame("comm_msg", {"comm_id": "c", "data": {"method": "request_states"}}))
+        until = time.monotonic() + 30
+        while time.monotonic() < until:
+            text = line.recv(timeout=30).decode("utf-8", "replace")
+            if found := re.search(r"You are\s*<b>([0-9A-Z]{4}-[A-Z0-9]+)</b>", text):
+                return found[1]
+    raise AssertionError("the page does not say who its reader is")
 
 
 def start(folder, *options):

@@ -12,7 +12,7 @@ HELP = """\
   python -m exercises class-new FOLDER --roster class.csv --title "…"
       makes the folder of a class that works from one computer; prints each code with its
       phrase, this once, and writes FOLDER-slips.html beside it, to print and cut up;
-      --site "Teal Bank" for another site, --address http://… to have it on the slips
+      --site "Corrie Deep" for another site, --address http://… to have it on the slips
 """
 
 

@@ -68,4 +68,6 @@ def own() -> str:
         pages.write(path, page([me], here.turn, here.settings.secret))
     except OSError as error:
         return f"The sheet could not be written for printing: {error.strerror or error}."
+    if session.hosted():
+        return f"**On paper:** your trainer prints `{path.name}` from the class's folder."
     return f"**To print:** open `{path.name}` in your answers folder, `{path.parent}`."

@@ -51,6 +51,7 @@ def _options():
     add("--address", default="", metavar="A", help="serve at this address of the computer alone")
     add("--certificate", metavar="FILE", help="with --key: serve https with this certificate")
     add("--key", metavar="FILE", help="the certificate's key")
+    add("--no-fork", action="store_true", help="begin each page's Python as Windows has to")
     add("--no-desk", action="store_true", help="open no marking desk")
     options = parser.parse_args()
     if options.port is None:

@@ -21,7 +21,7 @@ from tornado.netutil import bind_sockets
 from exercises.classroom import making, phrases
 from exercises.instructor import watching
 from exercises.sheets import class_file, roster
-from lessons.server import class_server, serving, signing_in
+from lessons.server import class_server, forking, serving, signing_in
 from lessons.start import ROOT
 
 NOWHERE = "192.0.2.1"  # an address that nobody has: nothing is sent, the way there is looked up
@@ -97,6 +97,7 @@ class Hosted:
         server = class_server.made(
             self.room, self.folder, door, self.sockets,
             board=self.board, certificate=self.certificate, begun=lambda: self._begun(terminal),
+            fork=forking.CAN_FORK and not self.options.no_fork,
         )  # fmt: skip
         serving.stop_on_signals(lambda: server.ioloop.add_callback_from_signal(server.ioloop.stop),
                                 terminal)  # fmt: skip

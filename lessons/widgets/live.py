@@ -18,8 +18,10 @@ only the last, so the picture never lags behind the hand. `figure.controls["azim
 drives a figure without a browser.
 """
 
+import asyncio
 import inspect
 import math
+import time
 import weakref
 
 import ipywidgets as widgets
@@ -30,6 +32,7 @@ from lessons.canvas import write
 from lessons.widgets.keeping import Foot
 from lessons.widgets.pieces import FOLLOWERS, HtmlPiece, piece, sign
 
+QUIET = 0.15  # seconds without work, and the page's other cells have run
 FIGURES = weakref.WeakSet()  # of this lesson: drawn anew when the screen changes
 WALL = 1.5  # pixels a point, where a projector shows the figure
 OWN = "my own site"
@@ -64,6 +67,7 @@ class LiveFigure(widgets.VBox):
         self.picture = widgets.Image(format="png")
         self.readout = HtmlPiece()
         self.error = self.drawing = None
+        self._wall = False
         self._build = build
         self.picture.add_class("gk-picture")
         self.readout.add_class("gk-readout")
@@ -80,7 +84,7 @@ class LiveFigure(widgets.VBox):
             line.add_class("gk-site-line")
         for control in controls:
             control.changed = self._changed
-        self.fit()
+        _draw_in_turn(self)
 
     @property
     def topic(self):
@@ -161,6 +165,37 @@ class LiveFigure(widgets.VBox):
         self.error = error
         self.add_class("gk-failed")  # the picture belongs to earlier numbers
         self.readout.value = piece("figure.html", "stumbled", sentence)
+
+
+_waiting: list[LiveFigure] = []  # to be drawn when nothing else is to be done
+_drawing: set[asyncio.Task] = set()  # a task that nobody holds may vanish
+
+
+def _draw_in_turn(figure):
+    """Draw the first figure of a page at once, the others when the rest of the page stands."""
+    try:
+        loop = asyncio.get_running_loop()
+    except RuntimeError:  # no page: driven by a test
+        loop = None
+    if loop is None or not _drawing:
+        figure.fit()
+    else:
+        _waiting.append(figure)
+    if loop and not _drawing:
+        _drawing.add(task := loop.create_task(_draw_waiting()))
+        task.add_done_callback(_drawing.discard)
+
+
+async def _draw_waiting():
+    """Draw what waits, one by one, so that whoever is at the page already is answered between."""
+    while True:
+        asked = time.monotonic()
+        await asyncio.sleep(QUIET)
+        if time.monotonic() - asked < 1.5 * QUIET:
+            break  # nothing held us up: the cells have run
+    while _waiting:
+        _waiting.pop(0).fit()
+        await asyncio.sleep(0.01)
 
 
 class Slider:
