@@ -19,6 +19,7 @@ from pathlib import Path
 from websockets.sync.client import connect
 
 ROOT = Path(__file__).resolve().parents[1]
+METADATA = {"version": "1.0.0"}  # of the widgets' own protocol
 PROTOCOL = "v1.kernel.websocket.jupyter.org"
 ROSTER = "code,name\nT07,Anna Ødegård\nT08,Bo\nT09,Cem\nT10,Dee\n"
 
@@ -134,7 +135,10 @@ def frame(kind, content, channel="shell", session="s"):
         "msg_id": str(uuid.uuid4()), "username": "", "session": session,
         "date": "2026-01-01T00:00:00Z", "msg_type": kind, "version": "5.3",
     }  # fmt: skip
-    parts = [channel.encode(), *(json.dumps(one).encode() for one in (header, {}, {}, content))]
+    parts = [
+        channel.encode(),
+        *(json.dumps(one).encode() for one in (header, {}, METADATA, content)),
+    ]
     offsets = [8 * (len(parts) + 2)]
     for part in parts:
         offsets.append(offsets[-1] + len(part))
