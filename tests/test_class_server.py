@@ -21,6 +21,7 @@ import pytest
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 
 from exercises.classroom import phrases
+from lessons.server import signing_in
 from tests.class_room import PROTOCOL, Room, command, frame, heard, made
 
 EVIL = "http://evil.example"
@@ -186,6 +187,15 @@ def test_sign_out_ends_the_session_on_the_server(room):
     assert room.ask("/sign-out", "POST", cookie=cookie, body={})[0] == 303
     assert room.ask("/review.ipynb", cookie=cookie)[0] == 302
     assert room.ask(f"/api/kernels/{kernel}", cookie=cookie)[0] == 403
+
+
+def test_who_is_signed_out_from_outside_is_out(room):
+    cookie = room.cookie("T10")
+    kernel, _ = room.open(cookie)
+    with room.line(kernel, cookie) as line:
+        signing_in.Sessions(room.folder).end_all_of("T10")
+        assert closed(line).rcvd.code == 4001
+    assert room.ask("/review.ipynb", cookie=cookie)[0] == 302
 
 
 def test_a_new_phrase_counts_at_once(tmp_path_factory, room):

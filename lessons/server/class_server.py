@@ -13,6 +13,7 @@ from voila.app import Voila
 from lessons.server import forking, frames, handlers, kernels, signing_in
 from lessons.start import ROOT
 
+SWEEP = 2  # seconds
 POOL = 4  # Pythons kept ready where none can be divided
 EXTENSIONS = [
     "geodesy-page",
@@ -82,7 +83,7 @@ class ClassServer(Voila):
             idle_connection_timeout=120,
         )
         server.add_sockets(self.sockets)
-        asyncio.get_event_loop().create_task(self._begin())
+        self._task = asyncio.get_event_loop().create_task(self._begin())
         self.ioloop = IOLoop.current()
         try:
             self.ioloop.start()
@@ -99,6 +100,15 @@ class ClassServer(Voila):
             )
             self.kernel_manager.pool.fill()
         self.begun()
+        while True:
+            await asyncio.sleep(SWEEP)
+            await self._sweep()
+
+    async def _sweep(self):
+        """End the pages of whoever was signed out, here or at the desk."""
+        inside = set(self.door.sessions.people())
+        for person in {page.person for page in self.kernel_manager.pages.values()} - inside:
+            await self.kernel_manager.end_all_of(person)
 
     def stop(self):
         """End every page's Python."""

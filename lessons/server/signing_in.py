@@ -6,6 +6,7 @@ session ends when the server says so. Whoever is in stays in, whatever others ty
 """
 
 import asyncio
+import contextlib
 import hashlib
 import json
 import math
@@ -15,6 +16,7 @@ import tempfile
 import time
 from pathlib import Path
 
+import filelock
 from jupyter_server.auth.identity import IdentityProvider, User
 from traitlets import Any
 
@@ -30,6 +32,7 @@ LONGEST_WAIT = 60  # seconds
 FORGOTTEN = 15 * 60  # seconds after the last wrong try
 AT_ONCE = 2  # phrases tried in the same moment: each takes 16 MB and some hundredths of a second
 MOST_REMEMBERED = 5000
+MOST_SESSIONS = 12  # of one person: each browser has one
 WRONG = "Code and phrase do not belong together. Type both as they stand on your slip."
 
 
@@ -74,56 +77,83 @@ class Waits:
 
 
 class Sessions:
-    """Who is in. Kept in the class's folder, so that a restart of the server ends no session."""
+    """
+    Who is in. Kept in the class's folder, so that a restart of the server ends no session, and so
+    that the desk, which runs beside the server, can end one.
+    """
 
     def __init__(self, folder):
         self._path = Path(folder) / KEPT
-        self._of = {}
-        try:
-            held = json.loads(self._path.read_text(encoding="utf-8"))
-            self._of = {
-                str(word): (str(one["code"]), float(one["began"])) for word, one in held.items()
-            }
-        except (OSError, ValueError, TypeError, KeyError, AttributeError):
-            pass  # nobody is in then; everybody can sign in
+        self._lock = filelock.FileLock(self._path.with_suffix(".lock"), timeout=10)
+        self._of, self._seen = {}, None
 
     def begin(self, code):
         """Begin a session and return its word."""
         word = secrets.token_urlsafe(24)
-        self._of[_digest(word)] = (code, time.time())
-        self._keep()
+
+        def with_it(held):
+            own = sorted((one[1], word) for word, one in held.items() if one[0] == code)
+            for _, oldest in own[: max(0, len(own) + 1 - MOST_SESSIONS)]:
+                del held[oldest]
+            return {**held, _digest(word): (code, time.time())}
+
+        self._change(with_it)
         return word
 
     def code(self, word):
         """Return whose session it is, None where it is none or has ended."""
+        self._look()
         return self._of.get(_digest(word), (None,))[0]
 
     def end(self, word):
         """End one session."""
-        self._of.pop(_digest(word), None)
-        self._keep()
+        self._change(lambda held: {w: one for w, one in held.items() if w != _digest(word)})
 
     def end_all_of(self, code):
-        """End every session of a code: for whoever has a new phrase, or is signed out."""
-        self._of = {word: one for word, one in self._of.items() if one[0] != code}
-        self._keep()
+        """End every session of a code: of whoever has a new phrase, or is signed out."""
+        self._change(lambda held: {w: one for w, one in held.items() if one[0] != code})
 
     def people(self):
         """Return the codes that are in."""
+        self._look()
         return sorted({code for code, _ in self._of.values()})
 
-    def _keep(self):
-        """Write who is in; a full disk keeps nobody out."""
-        held = {word: {"code": code, "began": began} for word, (code, began) in self._of.items()}
-        temporary = None
+    def _look(self):
+        """Take on what another process changed."""
+        with contextlib.suppress(OSError):
+            stamp = self._path.stat()
+            if self._seen != (stamp.st_mtime_ns, stamp.st_ino, stamp.st_size):
+                self._seen = (stamp.st_mtime_ns, stamp.st_ino, stamp.st_size)
+                self._of = self._read()
+
+    def _read(self):
         try:
-            handle, temporary = tempfile.mkstemp(dir=self._path.parent, prefix=".signed-in-")
+            held = json.loads(self._path.read_text(encoding="utf-8"))
+            return {str(w): (str(one["code"]), float(one["began"])) for w, one in held.items()}
+        except (OSError, ValueError, TypeError, KeyError, AttributeError):
+            return {}  # nobody is in then; everybody can sign in
+
+    def _change(self, how):
+        """Change who is in, and keep it; a full disk keeps nobody out and nobody in."""
+        try:
+            with self._lock:
+                self._look()
+                self._of = how(self._of)
+                self._keep()
+        except (OSError, filelock.Timeout):
+            self._of = how(self._of)
+
+    def _keep(self):
+        held = {word: {"code": code, "began": began} for word, (code, began) in self._of.items()}
+        handle, temporary = tempfile.mkstemp(dir=self._path.parent, prefix=".signed-in-")
+        try:
             with os.fdopen(handle, "w", encoding="utf-8") as out:
                 json.dump(held, out)
             os.replace(temporary, self._path)
-        except OSError:
-            if temporary:
-                Path(temporary).unlink(missing_ok=True)
+        finally:
+            Path(temporary).unlink(missing_ok=True)
+        stamp = self._path.stat()
+        self._seen = (stamp.st_mtime_ns, stamp.st_ino, stamp.st_size)
 
 
 def _digest(word):
