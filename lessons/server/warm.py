@@ -56,11 +56,23 @@ def _warm():
         package = importlib.import_module(f"{lessons.__name__}.{room}")
         for module in pkgutil.walk_packages(package.__path__, f"{package.__name__}."):
             importlib.import_module(module.name)
-    import geokit  # noqa: PLC0415
-
-    geokit.deflection.from_geoid(0.0, 0.0, geokit.geoid.EGM96, geokit.WGS84)  # the model is read
+    _read()
     gc.collect()
     gc.freeze()  # so that a child's collections leave the shared memory shared
+
+
+def _read():
+    """Read and work out what every page draws with: gravity model, coast, colours, templates."""
+    import geokit  # noqa: PLC0415
+    from exercises.bank import syllabus  # noqa: PLC0415
+    from lessons.canvas import palette  # noqa: PLC0415
+    from lessons.figures.deflection import verticals  # noqa: PLC0415
+
+    geokit.deflection.from_geoid(0.0, 0.0, geokit.geoid.EGM96, geokit.WGS84)
+    geokit.coastline.rings()
+    palette.nearest()
+    verticals.TwoVerticals(1.0)  # letters, the world's map; thrown away, nobody's
+    syllabus.page_of("")
 
 
 def _begin(page, mine):
