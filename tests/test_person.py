@@ -5,6 +5,7 @@ import json
 import pytest
 
 from exercises import BANK, find, given
+from exercises.__main__ import main
 from exercises.sheets import class_file, person, report, scenario, session, sheet
 from exercises.trainee.practice import Practice
 
@@ -173,3 +174,14 @@ def test_who_goes_on_at_home_gets_the_next_turn(hosted, monkeypatch):
     practice = Practice(find(KEY))
     assert practice.turn == 2
     assert not practice.answers
+
+
+def test_the_instructor_prints_the_answer_that_the_room_asks_for(hosted, capsys):
+    exercise = find(KEY)
+    right = exercise.solve(given(exercise, WHOLE, 1, ROOM.secret))
+    assert main(["answers", KEY, "--trainee", "T07", "--class", str(hosted)]) == 0
+    printed = capsys.readouterr().out
+    assert WHOLE in printed
+    assert all(asked.say(right[asked.name]) in printed for asked in exercise.asked)
+    main(["answers", KEY, "--trainee", WHOLE])
+    assert printed != capsys.readouterr().out

@@ -3,18 +3,19 @@
 import argparse
 import math
 from collections import defaultdict
+from pathlib import Path
 from typing import Any
 
 from exercises.bank import find
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, columns, say, wrapped
 from exercises.question import dice, marking, wording
 from exercises.question.model import DMS, Answer, Asked, Exercise
-from exercises.sheets import session
+from exercises.sheets import class_file, person, session
 
 HELP = """\
   python -m exercises answers KEY --trainee T07 --turn 2
       prints one exercise with that trainee's numbers, the worked answer, and the
-      number that each slip would give
+      number that each slip would give; --class FOLDER for the numbers of a hosted class
 """
 
 
@@ -24,24 +25,29 @@ def add_to(commands: Any) -> None:
     one.add_argument("key", metavar="KEY")
     one.add_argument("--trainee", required=True, metavar="T07")
     one.add_argument("--turn", type=int, default=1, metavar="2")
+    one.add_argument("--class", dest="folder", type=Path, metavar="FOLDER")
     one.set_defaults(run=_answers)
 
 
 def _answers(wanted: argparse.Namespace) -> int:
     try:
         exercise, trainee = find(wanted.key), session.person(wanted.trainee)
+        secret = ""
+        if wanted.folder:
+            room = class_file.read(wanted.folder)
+            trainee, secret = f"{room.word}-{person.parts(trainee)[1]}", room.secret
     except (KeyError, ValueError) as error:
         say(str(error.args[0]))
         return NOTHING_DONE
     if not 1 <= wanted.turn < 10**6:
         say(f"A turn counts from 1; {wanted.turn} is none.")
         return NOTHING_DONE
-    print("\n".join(_answer_lines(exercise, trainee, wanted.turn)))
+    print("\n".join(_answer_lines(exercise, trainee, wanted.turn, secret)))
     return ALL_READ
 
 
-def _answer_lines(exercise: Exercise, trainee: str, turn: int) -> list[str]:
-    given = dice.given(exercise, trainee, turn)
+def _answer_lines(exercise: Exercise, trainee: str, turn: int, secret: str) -> list[str]:
+    given = dice.given(exercise, trainee, turn, secret)
     right = exercise.solve(given)
     lines = [exercise.title, f"{exercise.key}, edition {exercise.edition}: {trainee}, turn {turn}"]
     lines += ["", *wrapped(exercise.prompt), ""]
