@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from exercises.instructor import tables
-from exercises.sheets import overrides, session
+from exercises.sheets import intake, overrides, session
 
 HEADS = [
     separator.join(columns[:4])
@@ -42,7 +42,7 @@ class Plan:
     Attributes
     ----------
     remove : list of Path
-        Sheets, locks and links under their code.
+        Sheets, locks, heads and links under their code.
     written : list of Path
         Our own registers, records and statements that name them.
     rewritten : list of Path
@@ -80,7 +80,7 @@ def plan(folder: Path, trainee: str) -> Plan:
     os.listdir(folder)
     found = Plan(folder, trainee)
     named = re.compile(
-        rf"answers-{trainee}(?:[ ._(-].*)?\.(jsonl|lock)(\.tmp)?|answers-{trainee}\.tmp"
+        rf"answers-{trainee}(?:[ ._(-].*)?\.(jsonl|lock|head)(\.tmp)?|answers-{trainee}\.tmp"
     )
     for path in _files(folder, found):
         if named.fullmatch(path.name):
@@ -123,7 +123,7 @@ def names(path: Path, trainee: str) -> bool:
     """Return whether a file names a code as a word of its own; no file is read into memory."""
     code = trainee.encode("ascii")  # first in the pattern: looked for as plain bytes, so fast
     word = re.compile(code + rb"(?<![A-Za-z0-9]" + code + rb")(?![A-Za-z0-9])")
-    with open(path, "rb") as file:
+    with intake.opened(path) as file:
         if not os.fstat(file.fileno()).st_size:
             return False
         with mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as text:
