@@ -3,7 +3,9 @@
 import csv
 import io
 import json
+import math
 import re
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -269,6 +271,71 @@ def test_a_missing_paper_a_late_one_and_another_hand_are_told(one, tmp_path):
     assert "“T09”, the paper is T02’s" in told
     assert f"nothing handed in for paper {one.sittings[2].paper}" in told
     assert [r.total for r in found.results] == [11, 11, 0]
+
+
+@pytest.mark.parametrize(
+    ("saved", "says"),
+    [
+        (None, "does not tell when it was saved"),
+        (7, "does not tell when it was saved"),
+        ("", "does not tell when it was saved"),
+        (["2026-11-27T09:30:00"], "does not tell when it was saved"),
+        (
+            "2026-11-27T08:59:59",
+            "saved at 08:59 by that computer’s clock, before the start at 09:00",
+        ),
+        (
+            "2026-11-26T09:30:00",
+            "saved at 09:30 on 2026-11-26 by that computer’s clock, before the",
+        ),
+        ("2026-11-27T10:00:01", "saved at 10:00 by that computer’s clock, 1 minute after the end"),
+        ("2026-11-28T09:30:00", "saved at 09:30 on 2026-11-28 by that computer’s clock, 1410 min"),
+        ("2026-11-27T09:00:00", ""),
+        ("2026-11-27T10:00:00", ""),
+    ],
+)
+def test_a_time_of_saving_that_says_anything_but_in_time_is_told(one, tmp_path, saved, says):
+    assert f"{one.setting.begins} {one.setting.minutes}" == "2026-11-27 09:00:00 60"
+    hand_in(one, 0, tmp_path / "answers", saved=saved)
+    result = outcome(one, tmp_path).results[0]
+    assert len(result.notes) == bool(says)
+    assert says in "".join(result.notes)
+    assert result.total == 11, "told, and marked all the same"
+
+
+def test_a_form_without_a_time_does_not_count_before_one_in_time(one, tmp_path):
+    for name, more in (("a", {"saved": None}), ("b", {}), ("c", {"saved": "2026-11-27T08:00:00"})):
+        answers = right(one, 0) | {"1": {"a": name, "b": name}}
+        hand_in(one, 0, tmp_path / "answers", f"{name}.json", **{"answers": answers, **more})
+    assert outcome(one, tmp_path).results[0].answers.file == "b.json"
+    (tmp_path / "answers" / "b.json").unlink()
+    assert outcome(one, tmp_path).results[0].answers.file == "c.json"
+
+
+@pytest.mark.parametrize(
+    ("passing", "of"), [(60, 6.6), (50, 5.5), (70, 7.7), (33, 3.63), (100, 11)]
+)
+def test_the_pass_limit_to_a_tenth_of_a_mark(one, passing, of):
+    setting = replace(one.setting, passing=passing)
+    assert setting.marks * passing == pytest.approx(100 * of)
+    found = paper_marking.Outcome(replace(one, setting=setting), [], [])
+
+    def passed(total):
+        return found.passed(result_of(one, total))
+
+    tenths = math.ceil(of * 10 - 1e-6)
+    assert passed(tenths / 10)
+    assert not passed((tenths - 1) / 10)
+    if tenths == round(of * 10):
+        assert passed(math.fsum([0.1] * tenths)), "as tenths add up, too"
+
+
+def result_of(one, total):
+    """Return a result of so many marks, all earned at the first question."""
+    asked, sitting = one.setting.asked[0], one.sittings[0]
+    question = sitting.questions(one.setting)[0]
+    marked = paper_marking.Marked(question, asked.exercise, {}, None, total)
+    return paper_marking.Result(sitting, None, [marked])
 
 
 def test_of_two_files_the_last_one_in_time_counts(one, tmp_path):

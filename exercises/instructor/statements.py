@@ -373,5 +373,4 @@ def _response(exercise: Exercise, attempt: Attempt) -> str:
 
 def _clean(text: str) -> str:
     """Replace what no UTF-8 file or data base can hold: half characters and the null."""
-    whole = text.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
-    return whole.replace("\0", "\ufffd")
+    return intake.whole(text).replace("\0", "\ufffd")

@@ -231,6 +231,11 @@ def is_word(value: Any) -> bool:
     return isinstance(value, str) and not any("\ud800" <= c <= "\udfff" for c in value)
 
 
+def whole(words: str) -> str:
+    """Return a text that can be written: half a character, as a bad paste gives it, as �."""
+    return words.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
+
+
 def is_count(value: Any) -> bool:
     """Return whether it is a whole number from 1 to below a million."""
     return isinstance(value, int) and not isinstance(value, bool) and 0 < value < 10**6

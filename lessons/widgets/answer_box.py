@@ -12,9 +12,10 @@ from markupsafe import Markup
 
 from exercises import find
 from exercises.pages.pages import stressed
+from exercises.question import wording
 from exercises.question.marking import Part, Verdict
 from exercises.question.model import Asked
-from exercises.sheets import session, sheet
+from exercises.sheets import intake, session, sheet
 from exercises.trainee import practice
 from exercises.trainer import room
 from lessons.widgets import small
@@ -301,7 +302,7 @@ class AnswerBox(widgets.VBox):
     def _words_of(self, typed: dict[str, str]) -> str:
         """Return what was typed and is kept on no sheet, in words; nothing where it is blank."""
         told = [
-            f"{asked.label}: {asked.say(text) if asked.kind == 'choice' else text}"
+            f"{asked.label}: {wording.quoted(asked.say(text) if asked.kind == 'choice' else text)}"
             for asked in self.exercise.asked
             if (text := typed[asked.name]).strip()
         ]
@@ -343,7 +344,7 @@ class AnswerBox(widgets.VBox):
             known = [key for _, key in entry.options]
             entry.value = text if text in known else None
         else:
-            entry.value = text
+            entry.value = intake.whole(text)
         entry.observe(self._changed, "value")
 
     def _state(self) -> None:
