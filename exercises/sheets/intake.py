@@ -5,8 +5,9 @@ What passes here has the type and the size that every later reader counts on, so
 need doubt it. One bad input costs one line or one file, never the run. Bounds, with their reasons:
 
 - a line: 64 kB, an answer with a page of text in every part;
-- a sheet: 4 MB and 10 000 lines, some sixty times what one trainee writes in the course; marking
-  costs one to twenty milliseconds a line, so a sheet is marked within minutes at the very worst;
+- a sheet: 4 MB and 10 000 lines, thirty times what a trainee writes who answers every exercise,
+  with slips and nudges (some 300 lines, 100 kB); marking costs one to twenty milliseconds a line,
+  so that a sheet is marked within minutes at the very worst;
 - one exercise: 500 answers of one trainee, so that the slowest exercise costs seconds;
 - one trainee: twenty files, as a browser and two laptops make them, and 10 000 lines in all;
 - messages: twenty a file, then a count;

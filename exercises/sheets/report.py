@@ -33,7 +33,7 @@ MOST_STRANGERS = 10  # files that are no sheets, told one by one; likewise unkno
 LARGEST_NUMBER = 1e12  # no given number of the course is larger
 # What lies in an answers folder beside the sheets, and what this program writes itself.
 EXPECTED = re.compile(
-    r"settings\.json|desk\.json|(settings|overrides)-.*\.tmp|.*\.(lock|head)|overrides\.jsonl|desktop\.ini|thumbs\.db"
+    r"settings\.json|desk\.json|(settings|overrides)-.*\.tmp|.*\.(lock|head(\.tmp)?)|overrides\.jsonl|desktop\.ini|thumbs\.db"
     r"|(register|statistics)\.(csv|html)|(record|typing)(s|-[A-Z][A-Z0-9]{1,7})?\.html|statements\.jsonl?|\..*",
     re.IGNORECASE,
 )

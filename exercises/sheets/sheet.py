@@ -13,7 +13,7 @@ import json
 import os
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, BinaryIO
@@ -79,7 +79,7 @@ def append(path: Path, event: Mapping[str, Any]) -> dict[str, Any]:
         reader takes; the caller says "not kept".
     """
     with filelock.FileLock(path.with_suffix(".lock"), timeout=10), open(path, "a+b") as sheet:
-        head = _head(path, sheet) if _has_head(path) else None
+        head: Head | None = _head(path, sheet) if _has_head(path) else None
         tail = _tail(sheet)
         last = _digest_of(tail.rstrip(b"\n").rpartition(b"\n")[2])
         written = _closed({**event, "before": head.last if head and head.cut else last})
@@ -164,8 +164,7 @@ def cut(path: Path) -> str:
         with intake.opened(path) as sheet:
             head = _head(path, sheet)
     except FileNotFoundError:
-        head = _held(path)
-        head = Head(head.lines, time=head.time, cut=True) if head else Head(0)
+        head = replace(_held(path) or Head(0), cut=_held(path) is not None)
     except OSError:
         return ""  # said where it is read
     if not head.cut:
@@ -203,7 +202,7 @@ def handed_in(path: Path) -> bytes:
 
 def _has_head(path: Path) -> bool:
     match = NAME.fullmatch(path.name)
-    return bool(match) and match[1] != ROOM
+    return match is not None and match[1] != ROOM
 
 
 def _head(path: Path, sheet: BinaryIO) -> Head:
