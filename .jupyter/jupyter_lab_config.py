@@ -1,26 +1,23 @@
 """
 JupyterLab made quiet, for the course alone. `python -m lessons` copies this folder to the user's
-own and starts from the copy, because JupyterLab writes into its settings folder.
+own and starts from the copy, because JupyterLab writes into its settings folder. With --edit it
+lays editing/ over them: JupyterLab's own toolbar, menus and keys, for whoever writes lessons.
 """
 
 import os
 
+from lessons.server.locking import locked
+
 c = get_config()  # noqa: F821 - JupyterLab provides it
 
 
-def without_outputs(model, **_):
-    """Empty a notebook's outputs before it is saved, so that a used lesson stays as it was."""
+def without_outputs_and_locked(model, **_):
+    """Lock a notebook and empty it before it is saved, so that a used lesson stays as it was."""
     if model["type"] == "notebook":
-        model["content"]["metadata"] = {
-            "kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"},
-            "language_info": {"name": "python"},
-        }
-        for cell in model["content"]["cells"]:
-            if cell["cell_type"] == "code":
-                cell.update(outputs=[], execution_count=None)
+        model["content"] = locked(model["content"])
 
 
-c.FileContentsManager.pre_save_hook = without_outputs
+c.FileContentsManager.pre_save_hook = without_outputs_and_locked
 if "JUPYTER_DATA_DIR" in os.environ:
     # JupyterLab copies each notebook that is opened: not beside it, but to the user's folder.
     c.FileCheckpoints.checkpoint_dir = os.path.join(os.environ["JUPYTER_DATA_DIR"], "checkpoints")

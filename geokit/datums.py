@@ -453,7 +453,7 @@ _SEVEN = ("tx", "ty", "tz", "rx", "ry", "rz", "scale_ppm")
 
 def _made(kind, **values):
     """
-    A transformation from computed parameters, which are not held against typing slips.
+    A transformation from computed parameters, which are not checked against typing slips.
 
     A scale of 1.00003 ppm that comes out of a computation is no mistaken factor.
     """

@@ -305,19 +305,19 @@ def test_nothing_is_told_before_the_second_form_is_finished(answers):
     panel = page.panel()
     choose(panel, 9)
     reasons = [idea.because for idea in IDEAS] + ["Right:", "gk-right", "gk-slip"]
-    told = panel.head.value + panel.message.value + panel.told.value
+    told = panel.head.value + panel.message.value + panel.reasons.value
     told += "".join(card.prompt.value for card in panel.cards)
     assert not any(reason in told for reason in reasons)
     panel.finish()
-    assert not any(reason in panel.told.value for reason in reasons)
-    assert "are kept" in panel.told.value
+    assert not any(reason in panel.reasons.value for reason in reasons)
+    assert "are kept" in panel.reasons.value
     panel.go()
     choose(panel, 16)
     panel.finish()
-    assert f"<b>16 of {ALL}</b>" in panel.told.value
-    assert f"<b>9 of {ALL}</b>" in panel.told.value
-    assert f"{100 * 7 / (ALL - 9):.0f}\u00a0%" in panel.told.value  # gained of what was left
-    assert panel.told.value.count("<details open>") == ALL - 16
+    assert f"<b>16 of {ALL}</b>" in panel.reasons.value
+    assert f"<b>9 of {ALL}</b>" in panel.reasons.value
+    assert f"{100 * 7 / (ALL - 9):.0f}\u00a0%" in panel.reasons.value  # gained of what was left
+    assert panel.reasons.value.count("<details open>") == ALL - 16
 
 
 def test_goes_on_where_it_stopped(answers):
@@ -364,7 +364,7 @@ def test_the_form_before_was_missed(answers):
     panel.go()
     choose(panel, 12)
     panel.finish()
-    assert "no gain can be told" in panel.told.value
+    assert "no gain can be told" in panel.reasons.value
 
 
 def test_neighbours_are_drawn_together():

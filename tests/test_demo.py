@@ -10,7 +10,6 @@ from exercises.instructor import demo, statistics
 from exercises.sheets import overrides, report, sheet
 from exercises.trainee import concept
 
-
 NOT_MADE = {"signed in", "signed out", "hands", "finished", sheet.HANDED_IN}
 
 

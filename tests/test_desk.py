@@ -62,7 +62,7 @@ def test_the_table_shows_every_trainee_in_shapes_and_words(shown):
     assert "100 at first" in text_of(shown.members["T08"].line)
     assert 'href="#empty"' in shown.members["T07"].line.value
     assert 'href="#full"' in shown.members["T08"].line.value
-    assert "2 trainees, 2 answers" in text_of(shown.told)
+    assert "2 trainees, 2 answers" in text_of(shown.status)
 
 
 def test_a_trainee_opens_with_each_typing_and_the_worked_answer(shown):
@@ -75,7 +75,7 @@ def test_a_trainee_opens_with_each_typing_and_the_worked_answer(shown):
     assert f"Right: {east.label}" in whole
     assert east.show(right[east.name]).lstrip("-+−") in whole.split("Right:")[1]
     assert PLUMB.title in whole
-    assert panel.told.layout.display is None
+    assert panel.details.layout.display is None
 
 
 def test_an_exercise_opens_with_who_made_which_slip_and_where_it_is_taught(shown):
@@ -224,7 +224,7 @@ def test_a_folder_is_read_as_soon_as_it_is_named(shown, folder, marked_again):  
     shown.open_class()  # the button, pressed as well
     assert marked_again == []
     shown.folder.value = str(folder / "nowhere")
-    assert "gk-alarm" in shown.told.value
+    assert "gk-alarm" in shown.status.value
     assert list(shown.members) == ["T20"], "what was open stays"
 
 
@@ -255,8 +255,8 @@ def test_a_folder_that_is_none_is_said(typed, tmp_path, monkeypatch):
     monkeypatch.setenv("GEODESY_ANSWERS", str(tmp_path))
     one = desk.Desk()
     one.folder.value = typed
-    desk.safely(one.told, one.open_class)
-    assert "gk-alarm" in one.told.value
+    desk.safely(one.status, one.open_class)
+    assert "gk-alarm" in one.status.value
     assert one.watch is None
 
 
@@ -265,7 +265,7 @@ def test_an_empty_folder_is_no_trouble(tmp_path, monkeypatch):
     (tmp_path / "class").mkdir()
     watching.remember(tmp_path / "class", "MK")
     one = desk.open_desk()
-    assert "holds no answer sheet yet" in text_of(one.told)
+    assert "holds no answer sheet yet" in text_of(one.status)
     assert one.by == "MK"
 
 
@@ -277,7 +277,7 @@ def test_a_broken_memory_opens_an_empty_desk(tmp_path, monkeypatch):
     gone = tmp_path / "gone"
     watching.remember(gone)
     one = desk.open_desk()
-    assert "gk-alarm" in one.told.value
+    assert "gk-alarm" in one.status.value
     assert str(gone) in one.folder.value
 
 
@@ -335,7 +335,7 @@ def test_a_page_that_runs_again_watches_once_and_sees_an_answer(folder, tmp_path
     watching.remember(folder)
 
     async def arrives(one, words):
-        while words not in text_of(one.told):
+        while words not in text_of(one.status):
             await asyncio.sleep(0.01)
 
     async def page():

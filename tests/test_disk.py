@@ -39,7 +39,7 @@ def writings(tmp_path, monkeypatch):
     return {
         "settings.json": lambda: session.choose_decimal(","),
         "page.html": lambda: pages.write(tmp_path / "page.html", iter(["a", "b"])),
-        overrides.NAME: lambda: overrides.forget(tmp_path / overrides.NAME, "T07"),
+        overrides.NAME: lambda: overrides.erase(tmp_path / overrides.NAME, "T07"),
     }
 
 

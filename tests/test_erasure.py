@@ -121,7 +121,7 @@ def test_settings_that_cannot_be_read_are_left(tmp_path):
     path = tmp_path / "settings.json"
     for text in ("{", "[]", '{"prepared": 7}', "null"):
         path.write_text(text, encoding="utf-8")
-        assert not session.forget(path, "T07")
+        assert not session.erase(path, "T07")
         assert path.read_text(encoding="utf-8") == text
 
 

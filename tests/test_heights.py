@@ -279,7 +279,7 @@ ALIKE = (
 )
 OTHER_NODES = ("Q1", "2Q1", "RHO1", "M1", "J1", "OO1", "2N2", "R2", "Mm", "MSf", "Mf")
 """
-What the library takes other nodal terms for, or none: quadrants can be held against it, not more.
+What the library takes other nodal terms for, or none: only the quadrants can be checked against it.
 Left out are Sa and S1, which there count from the perigee, and 2MK3, which it has not got.
 """
 THEIR_NAMES = {"LAM2": "LDA2", "M1": "NO1"}

@@ -159,7 +159,7 @@ def test_a_line_once_fatal_costs_nobody_else_anything(course, contents):
 
 @pytest.mark.skipif(os.name == "nt", reason="Windows has no such files")
 @pytest.mark.parametrize("make", PLACES.values(), ids=PLACES.keys())
-def test_what_is_no_file_is_told_and_costs_nobody_else_anything(course, tmp_path, make):
+def test_what_is_no_file_is_reported_and_costs_nobody_else_anything(course, tmp_path, make):
     course.holds({}, [make])
     make(tmp_path)
     result = register.write(tmp_path, tmp_path / "out")
@@ -180,7 +180,7 @@ def test_a_line_break_in_a_name_makes_no_second_message(tmp_path):
     "".join(told).encode("utf-8")
 
 
-def test_folders_too_deep_are_told(tmp_path):
+def test_folders_too_deep_are_reported(tmp_path):
     deep = tmp_path.joinpath(*"abcdefghijkl")
     deep.mkdir(parents=True)
     (deep / "answers-T01.jsonl").write_bytes(b"")
@@ -201,7 +201,7 @@ def test_half_a_megabyte_of_junk_makes_few_messages_and_a_small_register(course,
     )
     (folder / "answers-T99.jsonl").write_bytes(junk)
     result = register.write(folder, tmp_path / "out")
-    assert len(result.troubles) <= intake.MOST_TOLD + report.MOST_STRANGERS + 3
+    assert len(result.troubles) <= intake.MOST_MESSAGES + report.MOST_STRANGERS + 3
     assert result.left > 8000
     alone = (course.home / "alone" / "register.html").stat().st_size
     assert result.html.stat().st_size < alone + 30_000
@@ -250,7 +250,7 @@ def cut(path, lines=1):
 
 
 @pytest.mark.parametrize("before", ["shown", "answered"])
-def test_the_end_cut_off_and_answered_anew_is_told(tmp_path, before):
+def test_the_end_cut_off_and_answered_anew_is_reported(tmp_path, before):
     desk = Desk(tmp_path / "own")
     desk.put("signed in")
     desk.put("shown") if before == "shown" else desk.answer(slip="opposite")
@@ -263,7 +263,7 @@ def test_the_end_cut_off_and_answered_anew_is_told(tmp_path, before):
     assert "counts 3 lines before it; 2 are here" in told
 
 
-def test_a_copy_without_its_end_is_told_beside_the_others(tmp_path):
+def test_a_copy_without_its_end_is_reported_beside_the_others(tmp_path):
     for who in ("T01", "T02", "T03"):
         handed_in_by = Desk(tmp_path / "own", who)
         handed_in_by.answer()
@@ -274,7 +274,7 @@ def test_a_copy_without_its_end_is_told_beside_the_others(tmp_path):
     assert [str(t) for t in told] == ["T02: no closing line, so lines may be missing at its end."]
 
 
-def test_a_chosen_turn_and_an_answer_without_numbers_are_told(tmp_path):
+def test_a_chosen_turn_and_an_answer_without_numbers_are_reported(tmp_path):
     desk = Desk(tmp_path)
     desk.answer()
     desk.put("new numbers", turn=2)
@@ -377,7 +377,7 @@ def test_a_form_saved_at_the_end_of_the_calendar(exam, saved):
 
 
 @pytest.mark.skipif(os.name == "nt", reason="Windows has no such files")
-def test_what_is_no_form_is_told(exam, tmp_path):
+def test_what_is_no_form_is_reported(exam, tmp_path):
     folder = tmp_path / "in"
     folder.mkdir()
     (folder / "self.json").symlink_to(folder / "self.json")

@@ -26,7 +26,7 @@ from lessons.desk import desk
 from lessons.figures.datums.many import many_datums
 from lessons.figures.surface.answers import five_answers
 from lessons.widgets import answer_box
-from lessons.widgets.pieces import Words, piece
+from lessons.widgets.pieces import HtmlPiece, piece
 from tests import tidy
 from tests.test_report import Desk
 
@@ -115,7 +115,7 @@ def test_nobody_makes_html_by_hand():
     for path in tidy.notebooks():
         found += [f"{path.name} {what}" for cell in _cells(path) for _, what in broken(cell)]
     assert not found, (
-        "write a macro in the room's templates/ and fill it with `piece`; show words in a `Words`: "
+        "write a macro in the room's templates/, fill it with `piece`, show it in an `HtmlPiece`: "
         + "; ".join(found)
     )
 
@@ -205,16 +205,16 @@ def stays_text(widget, part=HOSTILE):
 
 
 def test_a_name_that_runs_is_seen():
-    """`Words` is what keeps a plain text a text: without it the same text would run."""
+    """`HtmlPiece` is what keeps a plain text a text: without it the same text would run."""
     with pytest.raises(AssertionError):
         stays_text(widgets.VBox([widgets.HTML(f"Site: {HOSTILE}")]))
     with pytest.raises(AssertionError, match="not shown"):
-        stays_text(widgets.VBox([Words("")]))
-    stays_text(widgets.VBox([Words(f"Site: {HOSTILE}")]))
+        stays_text(widgets.VBox([HtmlPiece("")]))
+    stays_text(widgets.VBox([HtmlPiece(f"Site: {HOSTILE}")]))
 
 
 def test_words_take_text_for_text_at_any_time():
-    one = Words("a & b")
+    one = HtmlPiece("a & b")
     assert one.value == "a &amp; b"
     one.value = HOSTILE
     stays_text(one)
@@ -299,7 +299,7 @@ def test_an_exercise_of_hostile_words(answers, monkeypatch):
 
 def test_given_numbers_of_hostile_words():
     table = piece("given.html", "given", [(HOSTILE, HOSTILE)])
-    stays_text(Words(table))
+    stays_text(HtmlPiece(table))
 
 
 def test_a_remark_that_cannot_be_kept(answers, monkeypatch):
@@ -324,7 +324,7 @@ def test_hands_of_a_room(answers):
     box.check()
     stays_text(box)
     bars = pages.piece("hands.html", "bars", [(HOSTILE, 3, True)], 12)
-    stays_text(Words(bars))
+    stays_text(HtmlPiece(bars))
 
 
 def test_a_code_at_signing_in(answers):
@@ -340,8 +340,8 @@ def test_a_lesson_s_title_on_the_map(tmp_path):
     path.write_text(json.dumps({"cells": [cell]}), encoding="utf-8")
     page = coursemap.pages(tmp_path)["deflection"]
     rows = [(page, HOSTILE, HOSTILE, HOSTILE, HOSTILE)]
-    stays_text(Words(piece("start.html", "map", HOSTILE, rows)))
-    stays_text(Words(piece("start.html", "next", page, HOSTILE)))
+    stays_text(HtmlPiece(piece("start.html", "map", HOSTILE, rows)))
+    stays_text(HtmlPiece(piece("start.html", "next", page, HOSTILE)))
 
 
 def test_an_entry_of_the_workbench(answers):
@@ -366,10 +366,10 @@ def test_what_the_desk_shows(tmp_path, monkeypatch, answers):
     opened.members["T10"].lesson.value = "deflection"
     stays_text(opened.members["T10"])
     opened.say(HOSTILE)
-    stays_text(opened.told)
+    stays_text(opened.status)
     opened.say(HOSTILE, alarm=True)
-    stays_text(opened.told)
-    stays_text(Words(piece("said.html", "state", HOSTILE, 3, 4, 1, "10:00")))
+    stays_text(opened.status)
+    stays_text(HtmlPiece(piece("said.html", "state", HOSTILE, 3, 4, 1, "10:00")))
 
 
 def test_every_macro_of_the_lessons_is_looked_at():

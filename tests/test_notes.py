@@ -34,7 +34,7 @@ def test_every_lesson_with_a_number_has_notes_that_add_up():
     assert lessons <= set(KIT.notes)
     for one in KIT.notes.values():
         assert sum(minutes for _, minutes in one.parts) == one.minutes
-        assert "<li>" in one.told, "the wrong answers to expect are a list"
+        assert "<li>" in one.text, "the wrong answers to expect are a list"
 
 
 @EVERY_DAY

@@ -248,7 +248,7 @@ def test_a_forgotten_person_leaves_lines_without_content(at_0732, folder):
     change(folder, trainee="T08", mark=0.5)
     with open(path, "ab") as out:
         out.write(b'{"trainee": "T07", torn')
-    assert overrides.forget(path, "T07") == 2
+    assert overrides.erase(path, "T07") == 2
     assert b"T07:32" in path.read_bytes(), "the time, and that is no code"
     assert not named("T07", path.read_bytes())
     assert b"wire" in path.read_bytes()  # T08's line

@@ -262,7 +262,7 @@ def test_each_part_alone_is_for_papers_only(one):
     assert (verdict.state, verdict.right) == ("unread", False)
 
 
-def test_a_missing_paper_a_late_one_and_another_hand_are_told(one, tmp_path):
+def test_a_missing_paper_a_late_one_and_another_hand_are_reported(one, tmp_path):
     hand_in(one, 0, tmp_path / "answers", minutes=63)
     hand_in(one, 1, tmp_path / "answers", code="T09")
     found = outcome(one, tmp_path)
@@ -276,10 +276,10 @@ def test_a_missing_paper_a_late_one_and_another_hand_are_told(one, tmp_path):
 @pytest.mark.parametrize(
     ("saved", "says"),
     [
-        (None, "does not tell when it was saved"),
-        (7, "does not tell when it was saved"),
-        ("", "does not tell when it was saved"),
-        (["2026-11-27T09:30:00"], "does not tell when it was saved"),
+        (None, "does not say when it was saved"),
+        (7, "does not say when it was saved"),
+        ("", "does not say when it was saved"),
+        (["2026-11-27T09:30:00"], "does not say when it was saved"),
         (
             "2026-11-27T08:59:59",
             "saved at 08:59 by that computer’s clock, before the start at 09:00",
@@ -294,7 +294,7 @@ def test_a_missing_paper_a_late_one_and_another_hand_are_told(one, tmp_path):
         ("2026-11-27T10:00:00", ""),
     ],
 )
-def test_a_time_of_saving_that_says_anything_but_in_time_is_told(one, tmp_path, saved, says):
+def test_a_time_of_saving_that_says_anything_but_in_time_is_reported(one, tmp_path, saved, says):
     assert f"{one.setting.begins} {one.setting.minutes}" == "2026-11-27 09:00:00 60"
     hand_in(one, 0, tmp_path / "answers", saved=saved)
     result = outcome(one, tmp_path).results[0]
@@ -334,7 +334,7 @@ def result_of(one, total):
     """Return a result of so many marks, all earned at the first question."""
     asked, sitting = one.setting.asked[0], one.sittings[0]
     question = sitting.questions(one.setting)[0]
-    marked = paper_marking.Marked(question, asked.exercise, {}, None, total)
+    marked = paper_marking.MarkedQuestion(question, asked.exercise, {}, None, total)
     return paper_marking.Result(sitting, None, [marked])
 
 
@@ -364,7 +364,7 @@ def test_answers_typed_from_paper(one, tmp_path):
     assert outcome(one, tmp_path).results[1].total == 11
 
 
-def test_a_line_of_a_table_that_cannot_be_meant_is_told_and_the_others_count(one, tmp_path):
+def test_a_line_of_a_table_that_cannot_be_meant_is_reported_and_the_others_count(one, tmp_path):
     paper = one.sittings[1].paper
     lines = ["paper,question,part,typed", f"{paper},1,a,7", "12345678,1,a,7"]
     for question, parts in right(one, 1).items():
@@ -397,7 +397,7 @@ def test_a_line_of_a_table_that_cannot_be_meant_is_told_and_the_others_count(one
         ("x.csv", "paper,question,part,typed\n9999999,1,a,2\n", "none of this class"),
     ],
 )
-def test_a_file_that_is_no_answer_is_told_and_the_rest_is_marked(
+def test_a_file_that_is_no_answer_is_reported_and_the_rest_is_marked(
     one, tmp_path, name, contents, says
 ):
     path = tmp_path / "answers" / name

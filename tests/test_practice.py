@@ -111,7 +111,7 @@ def test_nothing_typed_is_no_answer(answers):
     assert [e["event"] for e in events()] == ["signed in"]
 
 
-def test_say_first_is_kept_before_anything_is_told(answers):
+def test_say_first_is_kept_before_anything_is_reported(answers):
     box = ask("deflection-first-weight")
     box.show()
     assert "Choose an answer" in box.messages.value
@@ -261,7 +261,7 @@ def test_settings_that_somebody_damaged_are_said_and_do_not_stop_the_course(answ
     assert session.open().trainee is None
 
 
-def test_a_sheet_that_cannot_be_opened_is_told_and_stops_no_lesson(answers):
+def test_a_sheet_that_cannot_be_opened_is_reported_and_stops_no_lesson(answers):
     path = answers / sheet.file_name("T07")
     path.unlink()
     path.mkdir()
@@ -358,7 +358,7 @@ def test_settings_that_vanish_clear_nothing_and_blame_nobody(answers, how):
     assert box.verdict.right
 
 
-def test_what_was_typed_is_told_when_somebody_else_signs_in(answers):
+def test_what_was_typed_is_reported_when_somebody_else_signs_in(answers):
     box = ask(KEY)
     typed(box, east="1.23", north="")
     session.sign_in("T08")

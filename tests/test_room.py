@@ -138,8 +138,8 @@ def test_what_a_file_says_is_not_believed(answers, event):
 
 def test_bars_hold_words_and_numbers_and_escape():
     hands = room.Hands({key: n for n, key in enumerate(CHOICES, 1)}, 20)
-    told = room.bars(EXERCISE, hands, told=True)
-    assert told.count("<tr") == len(CHOICES) + 1
-    assert json.dumps(told).count("<script") == 0
-    row = next(row for row in told.split("<tr") if "gk-right" in row)
+    revealed = room.bars(EXERCISE, hands, revealed=True)
+    assert revealed.count("<tr") == len(CHOICES) + 1
+    assert json.dumps(revealed).count("<script") == 0
+    row = next(row for row in revealed.split("<tr") if "gk-right" in row)
     assert EXERCISE.asked[0].say(RIGHT).split()[0] in row

@@ -20,6 +20,7 @@ from exercises.bank import parameter_sheet as sheets
 from exercises.bank.sailing import TOLERANCES
 from exercises.question.dice import given
 from exercises.question.marking import mark
+from exercises.sheets.roster import Person
 from exercises.trainer import sailing
 from geokit import INTERNATIONAL1924, datums, ecef
 from lessons.figures.sailing.links import WORDS, chain, walk
@@ -140,7 +141,7 @@ def test_a_fault_with_its_size_off_counts_half_and_a_false_alarm_takes_half_a_fa
 
 
 def test_the_page_holds_every_line_and_none_of_the_answers():
-    page = sailing.page(["T07", "T08"])
+    page = sailing.page([Person("T07"), Person("T08")])
     assert "script" not in page.casefold()
     for trainee in ("T07", "T08"):
         assert trainee in page

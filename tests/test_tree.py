@@ -1,10 +1,11 @@
-"""Rules that keep the tree clean. Each failure says how to mend it."""
+"""Rules that keep the tree clean. Each failure says how to correct it."""
 
 import re
 
 import pytest
 import tinycss2
 
+from lessons.server.locking import locked, unlocked
 from tests import tidy
 
 ROOT = tidy.ROOT
@@ -53,8 +54,17 @@ def test_notebook_is_committed_without_output(path):
 
 @each_notebook
 def test_notebook_is_tidy(path):
+    stands = path.read_text(encoding="utf-8")
+    assert stands == tidy.text(path), f"run `python tests/tidy.py`: {path.name} is not tidy"
+
+
+@each_notebook
+def test_unlocked_to_be_edited_a_notebook_differs_in_its_locks_alone(path):
     notebook = tidy.read(path)
-    assert notebook == tidy.tidied(notebook), f"run `python tests/tidy.py`: {path.name} is not tidy"
+    opened = unlocked(notebook)
+    assert {str(cell["metadata"]) for cell in opened["cells"]} == {"{}"}
+    assert opened != notebook
+    assert locked(opened) == notebook
 
 
 @each_notebook
@@ -200,6 +210,14 @@ def _styles():
 def test_the_page_loads_each_of_its_style_sheets_once():
     loaded = re.findall(r'^@import "(.+)";$', (STYLES / "custom.css").read_text("utf-8"), re.M)
     assert sorted([*loaded, "custom.css"]) == sorted(_styles())
+
+
+def test_the_page_that_is_edited_has_the_same_styles_but_those_that_make_it_quiet():
+    edited = STYLES.parent / "editing" / "custom" / "custom.css"
+    sheets = [re.findall(r"^@import .*$", path.read_text("utf-8"), re.M)
+              for path in (STYLES / "custom.css", edited)]  # fmt: skip
+    assert [line for line in sheets[0] if line != '@import "quiet.css";'] == sheets[1]
+    assert len(sheets[0]) == len(sheets[1]) + 1
 
 
 def test_no_style_looks_into_a_thing():

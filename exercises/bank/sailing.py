@@ -234,7 +234,7 @@ def _verdicts(g: Numbers) -> Answer:
     for name, cost in costs.items():
         said = "right, **0**."
         if name in g.planted:
-            said = f"**wrong, {_size(name, cost)}**. Right is: {sheet.says(g, name, False)}."
+            said = f"wrong, **{_size(name, cost)}**. Right is: {sheet.says(g, name, False)}."
         answer[name] = f"{NUMBERED[name]}: {said}"
     return answer
 

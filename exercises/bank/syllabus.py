@@ -15,7 +15,7 @@ _ASKED = re.compile(r"""ask\(\s*["']([a-z0-9-]+)["']""")
 
 
 @dataclass(frozen=True)
-class Page:
+class TaughtAt:
     """Where a lesson teaches an exercise: its notebook and the heading above the exercise."""
 
     notebook: str
@@ -30,15 +30,15 @@ def lesson_number(topic: str) -> str:
     return f"{LESSONS.index(topic) + 1:02d}" if topic in LESSONS else ""
 
 
-def page_of(key: str) -> Page | None:
+def page_of(key: str) -> TaughtAt | None:
     """Return where an exercise is taught, None where no lesson asks it."""
     return _pages().get(key)
 
 
 @functools.cache
-def _pages() -> dict[str, Page]:
+def _pages() -> dict[str, TaughtAt]:
     """Read the lessons as text: which exercise stands under which heading."""
-    pages: dict[str, Page] = {}
+    pages: dict[str, TaughtAt] = {}
     for path in sorted(FOLDER.glob("[0-9][0-9]_*.ipynb")):
         try:
             cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
@@ -52,5 +52,5 @@ def _pages() -> dict[str, Page]:
                 section = headings[-1].strip() if headings else section
                 continue
             for key in _ASKED.findall(text):
-                pages.setdefault(key, Page(path.name, section))
+                pages.setdefault(key, TaughtAt(path.name, section))
     return pages

@@ -36,11 +36,11 @@ def _answers(wanted: argparse.Namespace) -> int:
     if not 1 <= wanted.turn < 10**6:
         say(f"A turn counts from 1; {wanted.turn} is none.")
         return NOTHING_DONE
-    print("\n".join(_told(exercise, trainee, wanted.turn)))
+    print("\n".join(_answer_lines(exercise, trainee, wanted.turn)))
     return ALL_READ
 
 
-def _told(exercise: Exercise, trainee: str, turn: int) -> list[str]:
+def _answer_lines(exercise: Exercise, trainee: str, turn: int) -> list[str]:
     given = dice.given(exercise, trainee, turn)
     right = exercise.solve(given)
     lines = [exercise.title, f"{exercise.key}, edition {exercise.edition}: {trainee}, turn {turn}"]
@@ -75,7 +75,7 @@ def _option(exercise: Exercise, answer: Answer) -> str:
 
 
 def _general(exercise: Exercise, right: Answer) -> list[str]:
-    """Tell the slips of unit, sign and order that are recognised besides."""
+    """Return the slips of unit, sign and order that are recognised besides."""
     numbers: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
     for name, generals in marking.general_slips(exercise, right).items():
         asked = exercise.part(name)

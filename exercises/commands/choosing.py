@@ -1,6 +1,7 @@
 """Which class, which exercises, which turn: the same words in every command that prints them."""
 
 import argparse
+from pathlib import Path
 from typing import Any
 
 from exercises.bank import find
@@ -18,28 +19,44 @@ def add_exercises(parser: Any) -> None:
 
 
 def add_class(parser: Any) -> None:
-    """Add the trainees and the turn."""
-    parser.add_argument("--trainees", required=True, metavar="T01-T12,T20")
+    """Add the trainees, as a list or as a roster's file, and the turn."""
+    who = parser.add_mutually_exclusive_group(required=True)
+    who.add_argument("--trainees", metavar="T01-T12,T20")
+    who.add_argument("--roster", type=Path, metavar="CLASS.csv")
     parser.add_argument("--turn", type=int, default=1, metavar="2")
 
 
 def class_of(wanted: argparse.Namespace) -> list[str]:
+    """Return the codes of the class; raises as `people_of` does."""
+    return [one.code for one in people_of(wanted)]
+
+
+def people_of(wanted: argparse.Namespace) -> list[roster.Person]:
     """
-    Return the codes of the class.
+    Return the class; a roster's column "decimal" says who writes 12,5.
 
     Raises
     ------
     ValueError
-        If the list or the turn cannot be meant, in one sentence.
+        If the list, the roster or the turn cannot be meant, in one sentence.
     """
-    codes = roster.codes(wanted.trainees)
-    if len(codes) > MOST_TRAINEES:
+    people = _people(wanted)
+    if len(people) > MOST_TRAINEES:
         raise ValueError(
-            f"{len(codes)} trainees are more than a class; {MOST_TRAINEES} at most in one file."
+            f"{len(people)} trainees are more than a class; {MOST_TRAINEES} at most in one file."
         )
     if not 1 <= wanted.turn < 10**6:
         raise ValueError(f"A turn counts from 1; {wanted.turn} is none.")
-    return codes
+    return people
+
+
+def _people(wanted: argparse.Namespace) -> list[roster.Person]:
+    if wanted.trainees is not None:
+        return [roster.Person(code) for code in roster.codes(wanted.trainees)]
+    try:
+        return roster.read(wanted.roster)
+    except OSError as error:
+        raise ValueError(f"{wanted.roster}: {error.strerror or error}.") from None
 
 
 def exercises_of(wanted: argparse.Namespace) -> list[Exercise]:

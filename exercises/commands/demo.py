@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises.commands.speaking import ALL_READ, NOTHING_DONE, Progress, count, say
+from exercises.commands.speaking import ALL_READ, NOTHING_DONE, ProgressLine, count, say
 from exercises.instructor import demo
 
 HELP = """\
@@ -26,7 +26,7 @@ def _demo(wanted: argparse.Namespace) -> int:
     if not 1 <= wanted.trainees <= demo.MOST_TRAINEES:
         say(f"A class has from 1 to {demo.MOST_TRAINEES} trainees, not {wanted.trainees}.")
         return NOTHING_DONE
-    progress = Progress()
+    progress = ProgressLine()
     try:
         paths = demo.write(
             wanted.folder,

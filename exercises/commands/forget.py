@@ -32,7 +32,7 @@ def _forget(wanted: argparse.Namespace) -> int:
         say(str(error))
         return NOTHING_DONE
     planned = erasure.plan(wanted.folder, trainee)
-    _tell(planned)
+    _report(planned)
     if planned.empty:
         say(f"{wanted.folder}: nothing of {trainee} to delete in it.")
         return NOTHING_DONE
@@ -49,7 +49,7 @@ def _forget(wanted: argparse.Namespace) -> int:
     return SOMETHING_LEFT if done.failed or planned.unread else ALL_READ
 
 
-def _tell(planned: erasure.Plan) -> None:
+def _report(planned: erasure.ErasurePlan) -> None:
     """Say what is going to happen, file by file, before anything does."""
     trainee = planned.trainee
     for head, paths in (

@@ -11,7 +11,9 @@ from exercises.paper import handout
 HELP = """\
   python -m exercises handout --lesson 08 --trainees T01-T12 --out FOLDER
       writes handout.html, each trainee's exercises on A4 with room to write, and
-      handout-key.html for the trainer; keys of exercises in the place of --lesson
+      handout-key.html for the trainer; keys of exercises in the place of --lesson;
+      --roster CLASS.csv in the place of --trainees, where its column decimal says who writes
+      a comma
 """
 
 
@@ -26,7 +28,7 @@ def add_to(commands: Any) -> None:
 
 def _handout(wanted: argparse.Namespace) -> int:
     try:
-        codes, exercises = choosing.class_of(wanted), choosing.exercises_of(wanted)
+        people, exercises = choosing.people_of(wanted), choosing.exercises_of(wanted)
     except (KeyError, ValueError) as error:
         say(str(error.args[0]))
         return NOTHING_DONE
@@ -34,9 +36,9 @@ def _handout(wanted: argparse.Namespace) -> int:
         exercises = [one for one in exercises if one.marks or one.key in wanted.keys]
     lessons = ", ".join(number.strip().zfill(2) for number in wanted.lesson)
     title = f"Exercises of lesson {lessons}" if lessons and not wanted.keys else "Exercises"
-    sheets, key = handout.write(exercises, codes, wanted.turn, title, wanted.out)
+    sheets, key = handout.write(exercises, people, wanted.turn, title, wanted.out)
     print(
-        f"{count(len(exercises), 'exercise')} for {count(len(codes), 'trainee')}.\n"
+        f"{count(len(exercises), 'exercise')} for {count(len(people), 'trainee')}.\n"
         f"To hand out: {sheets}\nThe key:     {key}"
     )
     return ALL_READ

@@ -8,7 +8,7 @@ from exercises.commands.speaking import (
     ALL_READ,
     NOTHING_DONE,
     SOMETHING_LEFT,
-    Progress,
+    ProgressLine,
     count,
     say,
 )
@@ -36,14 +36,14 @@ def add_to(commands: Any) -> None:
 
 
 def _mark(wanted: argparse.Namespace) -> int:
-    progress = Progress()
+    progress = ProgressLine()
     try:
         marked = register.write(
             wanted.folder,
             wanted.out,
             separator=wanted.separator,
             changes=wanted.overrides,
-            tell=progress.tell,
+            on_trouble=progress.report,
             progress=progress.marking,
         )
     except PermissionError as error:

@@ -51,10 +51,10 @@ def _override(wanted: argparse.Namespace) -> int:
     except (KeyError, ValueError) as error:
         say(str(error.args[0]))
         return NOTHING_DONE
-    return _tell(path, trainee, exercise, was)
+    return _report(path, trainee, exercise, was)
 
 
-def _tell(path: Path, trainee: str, exercise: Exercise, was: float | None) -> int:
+def _report(path: Path, trainee: str, exercise: Exercise, was: float | None) -> int:
     """Say what stands now, read anew from the file."""
     now = overrides.read(path)
     for text in now.troubles:

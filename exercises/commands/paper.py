@@ -72,7 +72,7 @@ def _mark(wanted: argparse.Namespace) -> int:
     except ValueError as error:
         say(str(error))
         return NOTHING_DONE
-    for text in paper_marking.editions_told(one):
+    for text in paper_marking.edition_warnings(one):
         say(text)
     outcome = paper_marking.mark_class(one, wanted.answers)
     for trouble in outcome.troubles:

@@ -8,7 +8,7 @@ from exercises.commands.speaking import (
     ALL_READ,
     NOTHING_DONE,
     SOMETHING_LEFT,
-    Progress,
+    ProgressLine,
     count,
     say,
 )
@@ -38,7 +38,7 @@ def add_to(commands: Any) -> None:
 
 
 def _record(wanted: argparse.Namespace) -> int:
-    progress, troubles = Progress(), list[Trouble]()
+    progress, troubles = ProgressLine(), list[Trouble]()
     try:
         passing = record.rule(wanted.passing)
         everybody = wanted.trainee.strip().lower() == "all"
@@ -49,7 +49,7 @@ def _record(wanted: argparse.Namespace) -> int:
             passing=passing,
             typing=wanted.typing,
             changes=wanted.overrides,
-            tell=troubles.append,
+            on_trouble=troubles.append,
             progress=progress.marking,
         )
     except ValueError as error:

@@ -12,7 +12,8 @@ from exercises.trainer import sailing
 HELP = """\
   python -m exercises sailing --trainees T01-T12 --out FILE.html
       prints the parameter sheets of lesson 12, a leaf of A4, both sides, for each trainee;
-      --turn 2 for the next
+      --turn 2 for the next; --roster CLASS.csv in the place of --trainees, where its column
+      decimal says who writes a comma
 """
 
 
@@ -26,10 +27,10 @@ def add_to(commands: Any) -> None:
 
 def _sailing(wanted: argparse.Namespace) -> int:
     try:
-        codes = choosing.class_of(wanted)
+        people = choosing.people_of(wanted)
     except ValueError as error:
         say(str(error))
         return NOTHING_DONE
-    path = pages.write(wanted.out, sailing.page(codes, wanted.turn))
-    print(f"{count(len(codes), 'parameter sheet')}, turn {wanted.turn}: {path}")
+    path = pages.write(wanted.out, sailing.page(people, wanted.turn))
+    print(f"{count(len(people), 'parameter sheet')}, turn {wanted.turn}: {path}")
     return ALL_READ

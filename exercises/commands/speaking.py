@@ -26,7 +26,7 @@ def say(text: str) -> None:
     print(plain(text), file=sys.stderr)
 
 
-class Progress:
+class ProgressLine:
     """One line that is rewritten on a terminal; nothing elsewhere."""
 
     def __init__(self) -> None:
@@ -44,8 +44,8 @@ class Progress:
         """Show whose sheets are being marked."""
         self(f"marking {done + 1} of {of}: {who}")
 
-    def tell(self, trouble: object) -> None:
-        """Say a trouble without the line in its way."""
+    def report(self, trouble: object) -> None:
+        """Report a trouble without the line in its way."""
         self.clear()
         say(str(trouble))
 

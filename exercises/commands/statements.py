@@ -8,7 +8,7 @@ from exercises.commands.speaking import (
     ALL_READ,
     NOTHING_DONE,
     SOMETHING_LEFT,
-    Progress,
+    ProgressLine,
     count,
     say,
 )
@@ -35,7 +35,7 @@ def add_to(commands: Any) -> None:
 
 
 def _statements(wanted: argparse.Namespace) -> int:
-    progress = Progress()
+    progress = ProgressLine()
     try:
         written = statements.write(
             wanted.folder,
@@ -43,7 +43,7 @@ def _statements(wanted: argparse.Namespace) -> int:
             at=wanted.home,
             sent=wanted.sent,
             changes=wanted.overrides,
-            tell=progress.tell,
+            on_trouble=progress.report,
             progress=progress.marking,
         )
     except ValueError as error:

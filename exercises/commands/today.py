@@ -33,7 +33,7 @@ def _today(wanted: argparse.Namespace) -> int:
         return NOTHING_DONE
     tables = [today.table(exercise, codes, wanted.turn) for exercise in exercises]
     path = pages.write(wanted.out, today.page(tables, codes, wanted.turn))
-    print("\n".join(_told(tables)))
+    print("\n".join(_answer_lines(tables)))
     print(
         f"{count(len(tables), 'exercise')} for {count(len(codes), 'trainee')}, "
         f"turn {wanted.turn}: {path}"
@@ -41,8 +41,8 @@ def _today(wanted: argparse.Namespace) -> int:
     return ALL_READ
 
 
-def _told(tables: list[today.Table]) -> list[str]:
-    """Tell the right answers: a row for each trainee, one line where all have the same."""
+def _answer_lines(tables: list[today.TodayTable]) -> list[str]:
+    """Return the right answers: a row for each trainee, one line where all have the same."""
     lines: list[str] = []
     for table in tables:
         head = f"{table.exercise.title} ({table.exercise.key})"

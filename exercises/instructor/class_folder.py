@@ -1,6 +1,6 @@
 """A folder of sheets gone through trainee by trainee, as each output of a class needs it.
 
-Troubles are told as they are met and what was left unread is counted, the same for the
+Troubles are reported as they are met and what was left unread is counted, the same for the
 register, the records and the learning records.
 """
 
@@ -11,9 +11,9 @@ from exercises.bank import BANK
 from exercises.sheets import overrides, report
 from exercises.sheets.report import MOST_ENTRIES, Attempt, Bank, Event, Report, Trouble
 
-Tell = Callable[[Trouble], None]
-Progress = Callable[[int, int, str], None]  # done, of how many, trainee: before each trainee
-Hear = Callable[[str, Event, Attempt | None], None]  # trainee, event, its attempt
+OnTrouble = Callable[[Trouble], None]
+OnProgress = Callable[[int, int, str], None]  # done, of how many, trainee: before each trainee
+OnEvent = Callable[[str, Event, Attempt | None], None]  # trainee, event, its attempt
 
 
 class ClassFolder:
@@ -26,13 +26,13 @@ class ClassFolder:
         One trainee's code: the others, and what else lies in the folder, are passed over.
     changes : Path, optional
         The file of changed marks; without it overrides.jsonl in the folder, where there is one.
-    tell : callable
+    on_trouble : callable
         Called with each trouble as it is met.
 
     Attributes
     ----------
     troubles, left : list of Trouble, int
-        What was told so far, how many lines and files were left unread.
+        What was reported so far, how many lines and files were left unread.
 
     Raises
     ------
@@ -47,9 +47,9 @@ class ClassFolder:
         only: str | None = None,
         catalogue: Bank = BANK,
         changes: Path | None = None,
-        tell: Tell = lambda trouble: None,
+        on_trouble: OnTrouble = lambda trouble: None,
     ) -> None:
-        self.folder, self.catalogue, self._tell = Path(folder), catalogue, tell
+        self.folder, self.catalogue, self._on_trouble = Path(folder), catalogue, on_trouble
         self.troubles: list[Trouble] = []
         self.left = 0
         found = report.find(folder)
@@ -64,10 +64,10 @@ class ClassFolder:
         self,
         *,
         most: int = MOST_ENTRIES,
-        hear: Hear | None = None,
-        progress: Progress = lambda done, of, trainee: None,
+        on_event: OnEvent | None = None,
+        progress: OnProgress = lambda done, of, trainee: None,
     ) -> Iterator[Report]:
-        """Mark one trainee after the other; `most` and `hear` as for `report.mark`."""
+        """Mark one trainee after the other; `most` and `on_event` as for `report.mark`."""
         closed: dict[str, bool] = {}
         for done, (trainee, paths) in enumerate(self.sheets.items()):
             progress(done, len(self.sheets), trainee)
@@ -78,7 +78,7 @@ class ClassFolder:
                 catalogue=self.catalogue,
                 most=most,
                 changed=self.changed.of(trainee),
-                hear=hear and (lambda e, a, who=trainee: hear(who, e, a)),
+                on_event=on_event and (lambda e, a, who=trainee: on_event(who, e, a)),
             )
             closed[trainee] = one.closed
             self._heard(one.troubles, one.left)
@@ -89,4 +89,4 @@ class ClassFolder:
         self.troubles += troubles
         self.left += left
         for trouble in troubles:
-            self._tell(trouble)
+            self._on_trouble(trouble)

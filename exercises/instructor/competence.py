@@ -258,16 +258,16 @@ def weak(stands: Iterable[Stand]) -> list[Stand]:
 
 
 @dataclass(frozen=True)
-class Row:
+class StandingRow:
     """One trainee's line of the class table."""
 
     trainee: str
     stands: list[Stand]
 
 
-def of_class(members: Mapping[str, Mapping[str, Standing]]) -> list[Row]:
+def of_class(members: Mapping[str, Mapping[str, Standing]]) -> list[StandingRow]:
     """Return a line for each trainee who has a mark anywhere; `members` is {code: standings}."""
-    rows = [Row(trainee, standing(standings)) for trainee, standings in members.items()]
+    rows = [StandingRow(trainee, standing(standings)) for trainee, standings in members.items()]
     return [row for row in rows if any(stand.done for stand in row.stands)]
 
 

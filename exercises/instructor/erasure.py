@@ -1,9 +1,9 @@
 """Deleting what a folder holds of one trainee, because the person asks for it.
 
-Planned first and told, then done. Sheets and locks go; in the file of changed marks a line
+Planned and reported first, then done. Sheets and locks go; in the file of changed marks a line
 without content takes the place of each line of theirs; registers, records and statements that
 name them are deleted whole, for they can be written anew. Any other file that names them is
-told and left.
+reported and left.
 """
 
 import mmap
@@ -35,7 +35,7 @@ BEYOND = (
 
 
 @dataclass
-class Plan:
+class ErasurePlan:
     """
     What a folder holds of a trainee.
 
@@ -48,7 +48,7 @@ class Plan:
     rewritten : list of Path
         Files of changed marks, and settings, with lines of theirs.
     others : list of Path
-        Other files that name them: told, left.
+        Other files that name them: reported, left.
     unread : list of Path
         Files and folders that could not be looked into.
     """
@@ -67,7 +67,7 @@ class Plan:
         return not (self.remove or self.written or self.rewritten)
 
 
-def plan(folder: Path, trainee: str) -> Plan:
+def plan(folder: Path, trainee: str) -> ErasurePlan:
     """
     Look through a folder and all below it, hidden ones too; no link is followed.
 
@@ -78,7 +78,7 @@ def plan(folder: Path, trainee: str) -> Plan:
     """
     folder = Path(folder)
     os.listdir(folder)
-    found = Plan(folder, trainee)
+    found = ErasurePlan(folder, trainee)
     named = re.compile(
         rf"answers-{trainee}(?:[ ._(-].*)?\.(jsonl|lock|head)(\.tmp)?|answers-{trainee}\.tmp"
     )
@@ -92,7 +92,7 @@ def plan(folder: Path, trainee: str) -> Plan:
     return found
 
 
-def _files(folder: Path, found: Plan) -> Iterator[Path]:
+def _files(folder: Path, found: ErasurePlan) -> Iterator[Path]:
     def unreadable(error: OSError) -> None:
         found.unread.append(Path(error.filename))
 
@@ -102,7 +102,7 @@ def _files(folder: Path, found: Plan) -> Iterator[Path]:
         yield from (Path(here, name) for name in sorted(names + links))
 
 
-def _look(path: Path, found: Plan) -> None:
+def _look(path: Path, found: ErasurePlan) -> None:
     """Put a file where it belongs in the plan, by what it holds and not by its name alone."""
     if path.suffix.lower() not in READ_FOR_THE_CODE:
         return
@@ -146,15 +146,15 @@ class Done:
     failed: list[tuple[Path, str]] = field(default_factory=list)
 
 
-def carry_out(planned: Plan) -> Done:
+def carry_out(planned: ErasurePlan) -> Done:
     """Delete what was planned. One file that resists keeps no other from being deleted."""
     done = Done()
     for path in planned.rewritten:
         try:
             if path.name == overrides.NAME:
-                done.lines += overrides.forget(path, planned.trainee)
+                done.lines += overrides.erase(path, planned.trainee)
             else:
-                session.forget(path, planned.trainee)
+                session.erase(path, planned.trainee)
             if names(path, planned.trainee):
                 done.failed.append((path, f"another line still names {planned.trainee}"))
         except OSError as error:

@@ -53,7 +53,7 @@ def member_of(one: Report, check: concept.Result) -> Member:
     )  # fmt: skip
 
 
-def items(members: Iterable[Member], catalogue: Bank) -> list[statistics.Item]:
+def items(members: Iterable[Member], catalogue: Bank) -> list[statistics.ExerciseFigures]:
     """Return the statistics of each exercise over the trainees."""
     return statistics.items([(m.trainee, m.standings) for m in members], catalogue)
 

@@ -13,9 +13,9 @@ from typing import Any
 from exercises.bank import BANK
 from exercises.bank.syllabus import LESSONS, lesson_number
 from exercises.instructor import competence, mark_cells
-from exercises.instructor.class_folder import ClassFolder, Progress, Tell
+from exercises.instructor.class_folder import ClassFolder, OnProgress, OnTrouble
 from exercises.instructor.competence import Stand
-from exercises.instructor.telling import trainee_view
+from exercises.instructor.trainee_page import trainee_view
 from exercises.pages import pages
 from exercises.question import wording
 from exercises.question.model import Exercise
@@ -92,8 +92,8 @@ def write(
     typing: bool = False,
     catalogue: Bank = BANK,
     changes: Path | None = None,
-    tell: Tell = lambda trouble: None,
-    progress: Progress = lambda done, of, trainee: None,
+    on_trouble: OnTrouble = lambda trouble: None,
+    progress: OnProgress = lambda done, of, trainee: None,
 ) -> tuple[list[str], int]:
     """
     Write the record of one trainee, or of all in a folder each on pages of its own.
@@ -109,7 +109,9 @@ def write(
     OSError
         If the folder cannot be read or the page cannot be written.
     """
-    every = ClassFolder(folder, only=trainee, catalogue=catalogue, changes=changes, tell=tell)
+    every = ClassFolder(
+        folder, only=trainee, catalogue=catalogue, changes=changes, on_trouble=on_trouble
+    )
     if every.sheets:
         made = _typings if typing else _records
         pages.write(path, made(every, trainee, passing or Rule(), progress))
@@ -117,7 +119,7 @@ def write(
 
 
 def _records(
-    every: ClassFolder, trainee: str | None, passing: Rule, progress: Progress
+    every: ClassFolder, trainee: str | None, passing: Rule, progress: OnProgress
 ) -> Iterator[str]:
     records = (
         view(one, concept.take_out(one), passing, every.catalogue)
@@ -129,7 +131,7 @@ def _records(
 
 
 def _typings(
-    every: ClassFolder, trainee: str | None, passing: Rule, progress: Progress
+    every: ClassFolder, trainee: str | None, passing: Rule, progress: OnProgress
 ) -> Iterator[str]:
     trainees = (
         pages.render("trainee.html", **trainee_view(one, concept.take_out(one), every.catalogue))

@@ -1,7 +1,7 @@
 """The register of a class: who stands where, which slips to teach again, every typing.
 
 One trainee's sheets are read at a time. What stays is a standing for each exercise; the
-telling of each trainee goes to a temporary file until the page is put together.
+history of each trainee goes to a temporary file until the page is put together.
 """
 
 import re
@@ -14,8 +14,8 @@ from typing import Any
 
 from exercises.bank import BANK
 from exercises.bank.syllabus import lesson_number, page_of
-from exercises.instructor import competence, mark_cells, statistics, tables, telling
-from exercises.instructor.class_folder import ClassFolder, Progress, Tell
+from exercises.instructor import competence, mark_cells, statistics, tables, trainee_page
+from exercises.instructor.class_folder import ClassFolder, OnProgress, OnTrouble
 from exercises.instructor.mark_cells import Member
 from exercises.pages import pages
 from exercises.question.model import Exercise
@@ -23,11 +23,11 @@ from exercises.sheets.report import Bank, Report, Trouble
 from exercises.trainee import concept
 
 SLIPS_ON_THE_SHEET = 5
-MOST_GROUPS = 24  # ready groups that are told, the largest first
+MOST_GROUPS = 24  # ready groups that are shown, the largest first
 
 
 @dataclass
-class Marked:
+class MarkedClass:
     """What came of marking a class."""
 
     members: list[Member] = field(default_factory=list)
@@ -48,9 +48,9 @@ def write(
     separator: str = ",",
     catalogue: Bank = BANK,
     changes: Path | None = None,
-    tell: Tell = lambda trouble: None,
-    progress: Progress = lambda done, of, trainee: None,
-) -> Marked:
+    on_trouble: OnTrouble = lambda trouble: None,
+    progress: OnProgress = lambda done, of, trainee: None,
+) -> MarkedClass:
     """
     Mark every sheet in a folder; write register.html, register.csv and statistics.csv.
 
@@ -58,14 +58,14 @@ def write(
     ----------
     changes : Path, optional
         The file of changed marks; without it overrides.jsonl in the folder, where there is one.
-    tell : callable
+    on_trouble : callable
         Called with each trouble as it is met.
     progress : callable
         Called with (done, of how many, trainee) before each trainee.
 
     Returns
     -------
-    Marked
+    MarkedClass
         Without `html` and `csv` where the folder holds no sheet: then nothing is written.
 
     Raises
@@ -73,21 +73,21 @@ def write(
     OSError
         If the folder cannot be read or the register cannot be written.
     """
-    every = ClassFolder(folder, catalogue=catalogue, changes=changes, tell=tell)
-    marked = Marked(left=every.left)
+    every = ClassFolder(folder, catalogue=catalogue, changes=changes, on_trouble=on_trouble)
+    marked = MarkedClass(left=every.left)
     if not every.sheets:
         return marked
     out.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryFile("w+", encoding="utf-8", newline="") as told:
+    with tempfile.TemporaryFile("w+", encoding="utf-8", newline="") as trainees:
         for one in every.reports(progress=progress):
             check = concept.take_out(one)
             _take(marked, one, check)
-            view = telling.trainee_view(one, check, catalogue, folded=True)
-            told.write(pages.render("trainee.html", **view))
-        told.seek(0)
+            view = trainee_page.trainee_view(one, check, catalogue, folded=True)
+            trainees.write(pages.render("trainee.html", **view))
+        trainees.seek(0)
         marked.left, marked.troubles = every.left, every.troubles
         view = _class(marked, folder, catalogue)
-        page = pages.pieces("register.html", **view, told=pages.again(told))
+        page = pages.pieces("register.html", **view, told=pages.again(trainees))
         marked.html = pages.write(out / "register.html", page)
     text = tables.of_marks(marked.members, catalogue, pages.SEPARATORS[separator])
     marked.csv = pages.write(out / "register.csv", ["\ufeff", text])
@@ -96,7 +96,7 @@ def write(
     return marked
 
 
-def _take(marked: Marked, one: Report, check: concept.Result) -> None:
+def _take(marked: MarkedClass, one: Report, check: concept.Result) -> None:
     marked.members.append(mark_cells.member_of(one, check))
     marked.answers += sum(s.answers + s.after_shown for s in one.standings.values())
     if one.begun and one.last:
@@ -104,7 +104,7 @@ def _take(marked: Marked, one: Report, check: concept.Result) -> None:
         marked.last = max(marked.last or one.last, one.last)
 
 
-def _class(marked: Marked, folder: Path, catalogue: Bank) -> dict[str, Any]:
+def _class(marked: MarkedClass, folder: Path, catalogue: Bank) -> dict[str, Any]:
     """Return all that the first sheets of the page show."""
     topics = mark_cells.topics_of(marked.members, catalogue)
     now = datetime.now(UTC)
@@ -142,7 +142,7 @@ def _class(marked: Marked, folder: Path, catalogue: Bank) -> dict[str, Any]:
     }
 
 
-def _front(marked: Marked, topics: list[str], catalogue: Bank) -> dict[str, Any]:
+def _front(marked: MarkedClass, topics: list[str], catalogue: Bank) -> dict[str, Any]:
     """Return the table with one column for each lesson."""
     return {
         "heads": [(lesson_number(topic), topic) for topic in topics],
@@ -161,7 +161,7 @@ def _front(marked: Marked, topics: list[str], catalogue: Bank) -> dict[str, Any]
     }
 
 
-def _table(marked: Marked, topic: str, catalogue: Bank) -> dict[str, Any]:
+def _table(marked: MarkedClass, topic: str, catalogue: Bank) -> dict[str, Any]:
     """Return the table of one lesson with a column for each exercise."""
     exercises = mark_cells.of_topic(catalogue, topic)
     return {
@@ -181,7 +181,7 @@ def _table(marked: Marked, topic: str, catalogue: Bank) -> dict[str, Any]:
     }
 
 
-def _right_at_first(marked: Marked, exercise: Exercise) -> str:
+def _right_at_first(marked: MarkedClass, exercise: Exercise) -> str:
     firsts = [
         s.first
         for m in marked.members
@@ -190,7 +190,7 @@ def _right_at_first(marked: Marked, exercise: Exercise) -> str:
     return f"{sum(f == 1 for f in firsts)} of {len(firsts)}" if firsts else "–"
 
 
-def _said(marked: Marked, catalogue: Bank) -> list[dict[str, Any]]:
+def _said(marked: MarkedClass, catalogue: Bank) -> list[dict[str, Any]]:
     """Return what the class said first: for each question who chose what."""
     said = []
     for key, exercise in catalogue.items():

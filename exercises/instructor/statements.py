@@ -19,7 +19,7 @@ from typing import Any
 
 from exercises.bank import BANK
 from exercises.bank.syllabus import lesson_number
-from exercises.instructor.class_folder import ClassFolder, Progress, Tell
+from exercises.instructor.class_folder import ClassFolder, OnProgress, OnTrouble
 from exercises.pages import pages
 from exercises.question import wording
 from exercises.question.model import Exercise
@@ -45,7 +45,7 @@ IRI = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*://[^\s<>\"{}|\\^`]+")
 
 
 @dataclass
-class Written:
+class WrittenStatements:
     """What came of writing a class's statements."""
 
     trainees: int = 0
@@ -169,10 +169,10 @@ class Writer:
             result["success"] = verdict.right
         if attempt.counts and exercise.marks:
             result["score"] = {"scaled": verdict.share}
-        told: dict[str, Any] = {"counts": attempt.counts, "state": verdict.state}
-        told |= {"slips": list(verdict.slips)} if verdict.slips else {}
-        told |= {"flags": list(attempt.flags)} if attempt.flags else {}
-        result["extensions"] = {self.name(word): value for word, value in told.items()}
+        counted: dict[str, Any] = {"counts": attempt.counts, "state": verdict.state}
+        counted |= {"slips": list(verdict.slips)} if verdict.slips else {}
+        counted |= {"flags": list(attempt.flags)} if attempt.flags else {}
+        result["extensions"] = {self.name(word): value for word, value in counted.items()}
         return {"result": result}
 
     def context(self, exercise: Exercise, event: Event) -> dict[str, Any]:
@@ -259,9 +259,9 @@ def write(
     sent: Path | None = None,
     catalogue: Bank = BANK,
     changes: Path | None = None,
-    tell: Tell = lambda trouble: None,
-    progress: Progress = lambda done, of, trainee: None,
-) -> Written:
+    on_trouble: OnTrouble = lambda trouble: None,
+    progress: OnProgress = lambda done, of, trainee: None,
+) -> WrittenStatements:
     """
     Write the statements of every sheet in a folder as one JSON list, a statement a line.
 
@@ -283,8 +283,8 @@ def write(
     """
     before = read_sent(sent) if sent else Sent()
     writer = Writer(home(at), voided=frozenset(before.voided))
-    every = ClassFolder(folder, catalogue=catalogue, changes=changes, tell=tell)
-    written = Written(trainees=len(every.sheets))
+    every = ClassFolder(folder, catalogue=catalogue, changes=changes, on_trouble=on_trouble)
+    written = WrittenStatements(trainees=len(every.sheets))
     if every.sheets:
         pages.write(path, _lines(_stated(every, writer, before, progress), written))
     written.left = every.left
@@ -292,17 +292,17 @@ def write(
 
 
 def _stated(
-    every: ClassFolder, writer: Writer, before: Sent, progress: Progress
+    every: ClassFolder, writer: Writer, before: Sent, progress: OnProgress
 ) -> Iterator[Statement]:
     """Give all statements, those of one trainee after the other, then what is voided."""
     made: list[Statement] = []
     now = Sent()
 
-    def hear(trainee: str, event: Event, attempt: Attempt | None) -> None:
+    def on_event(trainee: str, event: Event, attempt: Attempt | None) -> None:
         statement = writer.of_event(trainee, every.catalogue[event["key"]], event, attempt)
         made.extend([statement] if statement else [])
 
-    for one in every.reports(most=0, hear=hear, progress=progress):
+    for one in every.reports(most=0, on_event=on_event, progress=progress):
         made.extend(_changes(every, writer, one.trainee))
         for statement in made:
             now.take(statement)
@@ -323,7 +323,7 @@ def _changes(every: ClassFolder, writer: Writer, trainee: str) -> Iterator[State
             yield writer.of_change(every.catalogue[key], change)
 
 
-def _lines(statements: Iterable[Statement], written: Written) -> Iterator[str]:
+def _lines(statements: Iterable[Statement], written: WrittenStatements) -> Iterator[str]:
     for statement in statements:
         yield ("[\n" if written.statements == 0 else ",\n") + _line(statement)
         written.statements += 1

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from exercises.bank.syllabus import Page, page_of
+from exercises.bank.syllabus import TaughtAt, page_of
 from exercises.question import marking
 from exercises.question.model import Exercise
 from exercises.sheets.report import Bank, Standing
@@ -46,11 +46,11 @@ class Group:
     """Some trainees to teach again: the slip they share and the page that answers it."""
 
     slip: SlipMade
-    page: Page | None
+    page: TaughtAt | None
 
 
 @dataclass(frozen=True)
-class Item:
+class ExerciseFigures:
     """
     One exercise over the class.
 
@@ -91,7 +91,7 @@ class Item:
         return self.agreement is not None and self.agreement < WEAK
 
 
-def items(members: Class, catalogue: Bank) -> list[Item]:
+def items(members: Class, catalogue: Bank) -> list[ExerciseFigures]:
     """Return the statistics of each marked exercise that anybody has begun, in the bank's order."""
     return [
         _item(exercise, members, catalogue)
@@ -100,11 +100,11 @@ def items(members: Class, catalogue: Bank) -> list[Item]:
     ]
 
 
-def _item(exercise: Exercise, members: Class, catalogue: Bank) -> Item:
+def _item(exercise: Exercise, members: Class, catalogue: Bank) -> ExerciseFigures:
     at = [(who, s[exercise.key]) for who, s in members if exercise.key in s]
     answered = [s for _, s in at if s.answers]
     firsts = [s.first for s in answered if s.first is not None]
-    return Item(
+    return ExerciseFigures(
         exercise=exercise,
         answered=len(answered),
         first=len(firsts),
@@ -136,13 +136,13 @@ def _slips(exercise: Exercise, at: list[tuple[str, Standing]], answered: int) ->
     return sorted(slips, key=lambda slip: (-len(slip.who), -slip.times, slip.key))
 
 
-def commonest(found: Iterable[Item]) -> list[SlipMade]:
+def commonest(found: Iterable[ExerciseFigures]) -> list[SlipMade]:
     """Return the slips of all exercises by how many made them."""
     slips = [slip for item in found for slip in item.slips]
     return sorted(slips, key=lambda s: (-len(s.who), -s.times, (s.exercise.key, s.key)))
 
 
-def groups(found: Iterable[Item]) -> list[Group]:
+def groups(found: Iterable[ExerciseFigures]) -> list[Group]:
     """
     Return ready groups to teach again, largest first.
 

@@ -78,7 +78,7 @@ def _changed_cells(standing: Standing) -> list[str | int]:
     ]
 
 
-def of_items(found: list[statistics.Item], separator: str) -> str:
+def of_items(found: list[statistics.ExerciseFigures], separator: str) -> str:
     """Return statistics.csv: one line for each exercise."""
     text = io.StringIO(newline="")
     writer = csv.writer(text, delimiter=separator, lineterminator="\r\n")
@@ -87,7 +87,7 @@ def of_items(found: list[statistics.Item], separator: str) -> str:
     return text.getvalue()
 
 
-def _item_row(item: statistics.Item) -> list[str | int]:
+def _item_row(item: statistics.ExerciseFigures) -> list[str | int]:
     exercise = item.exercise
     slips = [f"{s.name}: {len(s.who)} ({' '.join(s.who)}), {s.times}×" for s in item.slips]
     return [

@@ -1,6 +1,6 @@
 """A class marked while it works: only what changed on the disk is marked again.
 
-What is kept of each trainee is as small as in the register; the telling of one trainee is
+What is kept of each trainee is as small as in the register; the history of one trainee is
 marked anew when it is asked for.
 """
 
@@ -53,7 +53,7 @@ class Watch:
         self._found = Found()
         self._changed = Overrides(self.changes)
         self._stamps: dict[str, Stamp] = {}
-        self._told: dict[str, list[Trouble]] = {}
+        self._troubles: dict[str, list[Trouble]] = {}
         self._looking = threading.Lock()
         self.busy_with = ""  # read by whoever waits for a look in another thread
 
@@ -96,7 +96,7 @@ class Watch:
                 one = self._mark(who, found, changed)
                 again[who] = one.troubles, mark_cells.member_of(one, concept.take_out(one))
             # Whoever reads meanwhile, in another thread, has the class of the look before.
-            self._told = {w: again[w][0] if w in again else self._told[w] for w in stamps}
+            self._troubles = {w: again[w][0] if w in again else self._troubles[w] for w in stamps}
             self.members = {w: again[w][1] if w in again else self.members[w] for w in stamps}
             self._found, self._changed, self._stamps = found, changed, stamps
             return news
@@ -117,11 +117,11 @@ class Watch:
     @property
     def troubles(self) -> list[Trouble]:
         """Return what could not be read, or not all of it."""
-        told = [trouble for who in self.members for trouble in self._told[who]]
+        reported = [trouble for who in self.members for trouble in self._troubles[who]]
         return [
             *self._found.troubles,
             *report.troubles_of(self._changed, self._found.sheets),
-            *told,
+            *reported,
             *report.without_end({who: member.closed for who, member in self.members.items()}),
         ]
 
@@ -141,7 +141,7 @@ class Watch:
         """Return the lessons that anybody has touched."""
         return mark_cells.topics_of(self.members.values(), self.catalogue)
 
-    def items(self) -> list[statistics.Item]:
+    def items(self) -> list[statistics.ExerciseFigures]:
         """Return the statistics of each exercise over the class."""
         return mark_cells.items(self.members.values(), self.catalogue)
 

@@ -66,6 +66,16 @@ def stressed(text: str) -> Markup:
     return piece("words.html", "runs", wording.runs(words)) if "*" in words else escape(words)
 
 
+def in_sign(html: str, decimal: str | None) -> Markup:
+    """
+    Return a piece of a page with its numbers in a decimal sign; a text is escaped first.
+
+    >>> in_sign(stressed("**12.5** & more"), ",")
+    Markup('<b>12,5</b> &amp; more')
+    """
+    return Markup(wording.in_sign(escape(html), decimal))  # escaped
+
+
 @functools.cache  # templates are compiled once: a class has two pages for each trainee
 def environment(*beside: Path) -> jinja2.Environment:
     """Return the pages' templates and those of other folders: everything in them is escaped."""
@@ -79,6 +89,7 @@ def environment(*beside: Path) -> jinja2.Environment:
     page.filters["shown"] = shown
     page.filters["signed"] = lambda value: wording.number(value, 2, signed=True)
     page.filters["stressed"] = stressed
+    page.filters["in_sign"] = in_sign
     return page
 
 

@@ -7,32 +7,33 @@ from exercises.pages import pages
 from exercises.paper import paper_pages, questions
 from exercises.question import dice
 from exercises.question.model import Exercise
+from exercises.sheets.roster import Person
 
 SHEETS, KEY = "handout.html", "handout-key.html"
 
 
-def sheets(exercises: Sequence[Exercise], codes: Sequence[str], turn: int, title: str) -> str:
-    """Return the sheets of all trainees, each beginning on a page of its own."""
-    people = [
+def sheets(exercises: Sequence[Exercise], people: Sequence[Person], turn: int, title: str) -> str:
+    """Return the sheets of all trainees, each on pages of its own and in its decimal sign."""
+    asked = [
         (
-            code,
+            one.code,
             [
-                questions.of(exercise, dice.given(exercise, code, turn), number, 0)
+                questions.of(exercise, dice.given(exercise, one.code, turn), number, 0, one.decimal)
                 for number, exercise in enumerate(exercises, start=1)
             ],
         )
-        for code in codes
+        for one in people
     ]
-    return pages.render("handout.html", people=people, title=title, turn=turn)
+    return pages.render("handout.html", people=asked, title=title, turn=turn)
 
 
-def key(exercises: Sequence[Exercise], codes: Sequence[str], turn: int, title: str) -> str:
+def key(exercises: Sequence[Exercise], people: Sequence[Person], turn: int, title: str) -> str:
     """Return the key of all trainees, exercise by exercise."""
     tables = [
         paper_pages.table(
             number,
             exercise,
-            [(code, "", dice.given(exercise, code, turn)) for code in codes],
+            [(one.code, "", dice.given(exercise, one.code, turn), one.decimal) for one in people],
         )
         for number, exercise in enumerate(exercises, start=1)
     ]
@@ -40,10 +41,10 @@ def key(exercises: Sequence[Exercise], codes: Sequence[str], turn: int, title: s
 
 
 def write(
-    exercises: Sequence[Exercise], codes: Sequence[str], turn: int, title: str, folder: Path
+    exercises: Sequence[Exercise], people: Sequence[Person], turn: int, title: str, folder: Path
 ) -> tuple[Path, Path]:
     """Write both and return their paths."""
     return (
-        pages.write(folder / SHEETS, sheets(exercises, codes, turn, title)),
-        pages.write(folder / KEY, key(exercises, codes, turn, title)),
+        pages.write(folder / SHEETS, sheets(exercises, people, turn, title)),
+        pages.write(folder / KEY, key(exercises, people, turn, title)),
     )

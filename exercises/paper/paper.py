@@ -36,7 +36,7 @@ QUESTION_KEYS = {"exercise", "marks"}
 
 
 @dataclass(frozen=True)
-class Asked:
+class PaperQuestion:
     """One question of the setting."""
 
     exercise: Exercise
@@ -56,7 +56,7 @@ class Setting:
     minutes: int
     aids: str
     passing: float
-    asked: tuple[Asked, ...]
+    asked: tuple[PaperQuestion, ...]
     begins: datetime | None = None
 
     @property
@@ -141,7 +141,7 @@ def _number(
     return value
 
 
-def _question(number: int, one: Any) -> Asked:
+def _question(number: int, one: Any) -> PaperQuestion:
     where = f"question {number}"
     if not isinstance(one, Mapping):
         raise ValueError(f"{where} is not written as [[question]].")
@@ -157,7 +157,7 @@ def _question(number: int, one: Any) -> Asked:
     if exercise.marks == 0:
         raise ValueError(f"{where}: {key} is a question to say first, it carries no marks.")
     try:
-        return Asked(exercise, _number(one, "marks", 0.5, MOST_MARKS))
+        return PaperQuestion(exercise, _number(one, "marks", 0.5, MOST_MARKS))
     except ValueError as error:
         raise ValueError(f"{where}: {error}") from None
 
@@ -194,7 +194,7 @@ class Sitting:
     def questions(self, setting: Setting) -> list[questions.Question]:
         """Return what this person reads."""
         return [
-            questions.of(one.exercise, given, number, one.marks)
+            questions.of(one.exercise, given, number, one.marks, self.person.decimal)
             for number, (one, given) in enumerate(
                 zip(setting.asked, self.given, strict=True), start=1
             )
@@ -253,7 +253,7 @@ def _paper_numbers(people: list[Person]) -> list[str]:
     return [person.paper or next(drawn) for person in people]
 
 
-def keep(paper: Paper, path: Path) -> None:
+def save(paper: Paper, path: Path) -> None:
     """Write the instructor's own copy."""
     setting = paper.setting
     held = {
@@ -288,7 +288,9 @@ def read_copy(path: Path) -> Paper:
     """
     try:
         held = json.loads(intake.text(path, LARGEST_COPY))
-        asked = tuple(Asked(find(q["exercise"]), float(q["marks"])) for q in held["questions"])
+        asked = tuple(
+            PaperQuestion(find(q["exercise"]), float(q["marks"])) for q in held["questions"]
+        )
         begins = datetime.fromisoformat(held["begins"]) if held["begins"] else None
         setting = Setting(
             str(held["title"]),
@@ -300,7 +302,9 @@ def read_copy(path: Path) -> Paper:
         )
         sittings = tuple(
             Sitting(
-                Person(session.code(s["code"]), str(s["name"])), str(s["paper"]), tuple(s["given"])
+                Person(session.code(s["code"]), str(s["name"]), decimal=s.get("decimal")),
+                str(s["paper"]),
+                tuple(s["given"]),
             )
             for s in held["sittings"]
         )

@@ -39,7 +39,7 @@ class Answers:
 
 
 @dataclass(frozen=True)
-class Marked:
+class MarkedQuestion:
     """One question of one person."""
 
     question: questions.Question
@@ -50,12 +50,12 @@ class Marked:
 
 
 @dataclass
-class Result:
+class PaperResult:
     """One person's paper, marked; `answers` is None where none came in."""
 
     sitting: Sitting
     answers: Answers | None = None
-    marked: list[Marked] = field(default_factory=list)
+    marked: list[MarkedQuestion] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
     @property
@@ -69,17 +69,17 @@ class Outcome:
     """A class's paper, marked."""
 
     paper: Paper
-    results: list[Result]
+    results: list[PaperResult]
     troubles: list[Trouble]
 
-    def passed(self, result: Result) -> bool:
+    def passed(self, result: PaperResult) -> bool:
         """Return whether a result reaches the stated share."""
         setting = self.paper.setting
         return result.total >= setting.marks * setting.passing / 100 - 1e-9
 
 
 def mark_class(paper: Paper, folder: Path) -> Outcome:
-    """Mark every answer file and table in a folder; what cannot be read is told, not raised."""
+    """Mark every answer file and table in a folder; what cannot be read is reported, not raised."""
     troubles: list[Trouble] = []
     found: list[Answers] = []
     for path in _files(folder, troubles):
@@ -157,15 +157,15 @@ def _no_constant(text: str) -> float:
 
 def _moment(text: Any) -> datetime | None:
     """
-    Return a moment on the wall clock here, None where none is told.
+    Return a moment on the wall clock here, None where none is given.
 
     The offset from UTC is that of this computer's zone, which the room shares.
     """
     try:
-        told = datetime.fromisoformat(text)
-        return told.astimezone().replace(tzinfo=None) if told.tzinfo else told
+        moment = datetime.fromisoformat(text)
+        return moment.astimezone().replace(tzinfo=None) if moment.tzinfo else moment
     except OverflowError:  # at the ends of the calendar there is no other zone
-        return told.replace(tzinfo=None)
+        return moment.replace(tzinfo=None)
     except (TypeError, ValueError, OSError):
         return None
 
@@ -186,25 +186,25 @@ def _table(path: Path, name: str, paper: Paper, troubles: list[Trouble]) -> list
     Return the answers typed from paper: a table with the columns paper, question, part, typed.
 
     An optional column "decimal" holds the sign that the person writes. A line that cannot be
-    meant is told and stepped over: one table may hold a whole class.
+    meant is reported and skipped: one table may hold a whole class.
     """
     texts: dict[str, dict[str, dict[str, str]]] = {}
     signs: dict[str, str] = {}
-    told = intake.Told()
+    messages = intake.Messages()
     for number, cell in _rows(path):
         try:
             question, part = _place(paper, cell)
         except ValueError as error:
-            told.add(str(error), number)
+            messages.add(str(error), number)
             continue
         parts = texts.setdefault(cell["paper"], {}).setdefault(question, {})
         if part in parts and parts[part] != cell["typed"]:
             twice = f"paper {cell['paper']}, question {question}, part {part} stands twice"
-            told.add(f"{twice}; this line counts.", number)
+            messages.add(f"{twice}; this line counts.", number)
         parts[part] = cell["typed"][: sheet.LONGEST_TYPED]
         if cell.get("decimal") in (".", ","):
             signs[cell["paper"]] = cell["decimal"]
-    troubles += [Trouble(name, text) for text in told.sentences()]
+    troubles += [Trouble(name, text) for text in messages.sentences()]
     return [
         Answers(f"{name}, paper {number}", number, "", None, signs.get(number), typed, True)
         for number, typed in texts.items()
@@ -260,9 +260,9 @@ def _place(paper: Paper, cell: Mapping[str, str]) -> tuple[str, str]:
 
 def _result(
     paper: Paper, sitting: Sitting, found: list[Answers], troubles: list[Trouble]
-) -> Result:
+) -> PaperResult:
     mine = [a for a in found if a.paper.upper() == sitting.paper.upper()]
-    result = Result(sitting)
+    result = PaperResult(sitting)
     if not mine:
         result.notes.append("nothing handed in")
         return result
@@ -289,7 +289,7 @@ def _that_counts(paper: Paper, mine: list[Answers]) -> Answers:
     """
     Return the last one saved in time; where none was, the first one saved.
 
-    A form that does not tell when it was saved comes after all that do.
+    A form that does not say when it was saved comes after all that do.
     """
     in_order = sorted(mine, key=_order)
     in_time = [a for a in in_order if not _lateness(paper, a)]
@@ -302,12 +302,12 @@ def _order(answers: Answers) -> tuple[datetime, str]:
 
 
 def _lateness(paper: Paper, answers: Answers) -> list[str]:
-    """Return what the time of saving says against a form: too late, too early, or not told."""
+    """Return what the time of saving says against a form: too late, too early, or not given."""
     begins, ends, saved = paper.setting.begins, paper.setting.ends, answers.saved
     if begins is None or ends is None or answers.typed_here:
         return []
     if saved is None:
-        return ["does not tell when it was saved: whether it came in time, only you can know"]
+        return ["does not say when it was saved: whether it came in time, only you can know"]
     if saved < begins:
         return [
             f"saved at {_clock(saved, begins)} by that computer’s clock, before the start at "
@@ -329,16 +329,18 @@ def _clock(moment: datetime, beside: datetime) -> str:
     return f"{moment:%H:%M} on {moment.date().isoformat()}"
 
 
-def _marked(paper: Paper, sitting: Sitting, answers: Answers) -> Iterable[Marked]:
+def _marked(paper: Paper, sitting: Sitting, answers: Answers) -> Iterable[MarkedQuestion]:
     for question, asked, given in zip(
         sitting.questions(paper.setting), paper.setting.asked, sitting.given, strict=True
     ):
         texts = questions.typed(asked.exercise, given, answers.texts.get(str(question.number), {}))
         if not any(text.strip() for text in texts.values()):
-            yield Marked(question, asked.exercise, texts, None, 0.0)
+            yield MarkedQuestion(question, asked.exercise, texts, None, 0.0)
             continue
         verdict = mark(asked.exercise, given, texts, decimal=answers.decimal, each_part=True)
-        yield Marked(question, asked.exercise, texts, verdict, _rounded(verdict, asked.marks))
+        yield MarkedQuestion(
+            question, asked.exercise, texts, verdict, _rounded(verdict, asked.marks)
+        )
 
 
 def _rounded(verdict: Verdict, marks: float) -> float:
@@ -346,8 +348,8 @@ def _rounded(verdict: Verdict, marks: float) -> float:
     return math.floor(verdict.share * marks * 10 + 0.5) / 10
 
 
-def editions_told(paper: Paper) -> list[str]:
-    """Tell which questions were set with another edition of their exercise than this course has."""
+def edition_warnings(paper: Paper) -> list[str]:
+    """Return one warning for each question set with another edition of its exercise."""
     return [
         f"{one.exercise.key}: set with edition {edition}, marked with edition "
         f"{one.exercise.edition}, from the numbers that were given."

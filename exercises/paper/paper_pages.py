@@ -6,7 +6,7 @@ import hashlib
 import io
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -15,7 +15,7 @@ from exercises.pages import pages
 from exercises.pages.pages import harmless
 from exercises.paper import paper, questions
 from exercises.paper.paper import HANDED_OUT, INSTRUCTOR, Paper
-from exercises.paper.paper_marking import Marked, Outcome, Result
+from exercises.paper.paper_marking import MarkedQuestion, Outcome, PaperResult
 from exercises.question import marking, wording
 from exercises.question.model import Answer, Exercise, Given
 
@@ -31,7 +31,7 @@ STATES = {
 
 
 @dataclass(frozen=True)
-class Row:
+class KeyRow:
     """One person at one question of the key."""
 
     who: str
@@ -42,7 +42,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Table:
+class KeyTable:
     """One question of the key for the whole class."""
 
     number: int
@@ -52,7 +52,7 @@ class Table:
     marks: float
     prompt: str
     within: list[str]
-    rows: list[Row]
+    rows: list[KeyRow]
 
 
 # Handed out, and kept back ---------------------------------------------------------------
@@ -72,7 +72,7 @@ def hand_out(one: Paper, folder: Path) -> list[Path]:
         raise FileExistsError(17, "a paper was already set here; take another folder", str(own))
     own.mkdir(parents=True, exist_ok=True)
     out.mkdir(parents=True, exist_ok=True)
-    paper.keep(one, own / paper.COPY)
+    paper.save(one, own / paper.COPY)
     pages.write(own / "key.html", key(one))
     pages.write(own / "all papers to print.html", printed(one, one.sittings))
     written = []
@@ -118,7 +118,12 @@ def key(one: Paper) -> str:
             number,
             asked.exercise,
             [
-                (s.paper, f"{s.person.code} {s.person.name}", s.given[number - 1])
+                (
+                    s.paper,
+                    f"{s.person.code} {s.person.name}",
+                    s.given[number - 1],
+                    s.person.decimal,
+                )
                 for s in one.sittings
             ],
             asked.marks,
@@ -134,7 +139,7 @@ def key(one: Paper) -> str:
 
 
 def render_key(
-    tables: Sequence[Table],
+    tables: Sequence[KeyTable],
     title: str,
     heading: str,
     who: str,
@@ -156,13 +161,13 @@ def render_key(
 def table(
     number: int,
     exercise: Exercise,
-    people: Iterable[tuple[str, str, Given]],
+    people: Iterable[tuple[str, str, Given, str | None]],
     marks: float = 0,
     edition: int = 0,
-) -> Table:
-    """Return the key of one exercise for (who, name, given) of each person."""
+) -> KeyTable:
+    """Return the key of one exercise for (who, name, given, decimal sign) of each person."""
     choice = exercise.asked[0].kind == "choice"
-    return Table(
+    return KeyTable(
         number,
         exercise.title,
         exercise.key,
@@ -170,25 +175,37 @@ def table(
         marks,
         exercise.prompt,
         [] if choice else list(dict.fromkeys(asked.within for asked in exercise.asked)),
-        [_row(exercise, who, name, given) for who, name, given in people],
+        [
+            _in_sign(_row(exercise, who, name, given), decimal)
+            for who, name, given, decimal in people
+        ],
     )
 
 
-def _row(exercise: Exercise, who: str, name: str, given: Given) -> Row:
+def _row(exercise: Exercise, who: str, name: str, given: Given) -> KeyRow:
     right = exercise.solve(given)
     shown = [f"{label} {text}" for label, text in exercise.table(given)]
     if options := questions.option_letters(exercise, given):
         letter = next(at for at, k in options.items() if k == right[exercise.asked[0].name])
         say = exercise.asked[0].say(right[exercise.asked[0].name])
-        return Row(who, name, shown, [f"{letter}: {say}"], [])
+        return KeyRow(who, name, shown, [f"{letter}: {say}"], [])
     wrong = exercise.wrong(given)
     slips = [
         f"{slip.name}: {_differs(exercise, wrong[slip.key], right)}"
         for slip in exercise.slips[:MOST_SLIPS]
     ]
-    return Row(
+    return KeyRow(
         who, name, shown, [f"{a.label} {a.say(right[a.name])}" for a in exercise.asked], slips
     )
+
+
+def _in_sign(row: KeyRow, decimal: str | None) -> KeyRow:
+    """Return a row as it stands beside that person's paper."""
+    given, right, slips = (
+        [wording.in_sign(text, decimal) for text in texts]
+        for texts in (row.given, row.right, row.slips)
+    )
+    return replace(row, given=given, right=right, slips=slips)
 
 
 def _differs(exercise: Exercise, route: Answer, right: Answer) -> str:
@@ -220,7 +237,7 @@ def result_page(outcome: Outcome) -> str:
     )
 
 
-def _result(outcome: Outcome, one: Result) -> dict[str, Any]:
+def _result(outcome: Outcome, one: PaperResult) -> dict[str, Any]:
     setting = outcome.paper.setting
     came = one.answers is not None
     return {
@@ -240,9 +257,10 @@ def _tenths(marks: float) -> str:
     return f"{marks:.1f}".removesuffix(".0")
 
 
-def _lines(outcome: Outcome, one: Result, marked: Marked) -> Iterable[dict[str, str]]:
+def _lines(outcome: Outcome, one: PaperResult, marked: MarkedQuestion) -> Iterable[dict[str, str]]:
     exercise, number = marked.exercise, marked.question.number
     given = one.sitting.given[number - 1]
+    decimal = (one.answers and one.answers.decimal) or one.sitting.person.decimal or "."
     right = exercise.solve(given)
     letters = questions.option_letters(exercise, given)
     for place, asked in enumerate(exercise.asked):
@@ -258,7 +276,7 @@ def _lines(outcome: Outcome, one: Result, marked: Marked) -> Iterable[dict[str, 
             "question": f"{number} {exercise.title}" if place == 0 else "",
             "part": "" if letters else asked.label,
             "typed": typed,
-            "right": asked.say(right[asked.name]),
+            "right": asked.say(right[asked.name], decimal),
             "state": "right" if state in ("right", "follows") else state,
             "words": words,
             "marks": f"{_tenths(marked.marks)} of {marked.question.marks:g}" if place == 0 else "",

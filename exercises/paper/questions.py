@@ -6,12 +6,13 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from exercises.question.model import Exercise, Given
+from exercises.question.wording import in_sign
 
 LETTERS = string.ascii_uppercase
 
 
 @dataclass(frozen=True)
-class Line:
+class AnswerLine:
     """One line to answer on: its letter, its name, its unit with sign."""
 
     letter: str
@@ -27,7 +28,7 @@ class Question:
     Attributes
     ----------
     given : list of (label, text)
-    lines : list of Line
+    lines : list of AnswerLine
         Empty where there is a choice.
     options : list of (letter, text)
         In the drawn order; empty where numbers are asked.
@@ -38,26 +39,28 @@ class Question:
     prompt: str
     marks: float
     given: list[tuple[str, str]] = field(default_factory=list)
-    lines: list[Line] = field(default_factory=list)
+    lines: list[AnswerLine] = field(default_factory=list)
     options: list[tuple[str, str]] = field(default_factory=list)
 
 
-def of(exercise: Exercise, given: Given, number: int, marks: float) -> Question:
-    """Return the question that these numbers make."""
+def of(
+    exercise: Exercise, given: Given, number: int, marks: float, decimal: str | None = None
+) -> Question:
+    """Return the question that these numbers make, in the decimal sign of whoever sits it."""
     options = option_letters(exercise, given)
     texts = {o.key: o.text for asked in exercise.asked for o in asked.options}
     lines = [
-        Line(letter, asked.label, asked.sign_words)
+        AnswerLine(letter, asked.label, asked.sign_words)
         for letter, asked in zip(part_letters(exercise), exercise.asked, strict=True)
     ]
     return Question(
         number,
-        exercise.title,
-        exercise.prompt,
+        in_sign(exercise.title, decimal),
+        in_sign(exercise.prompt, decimal),
         marks,
-        exercise.table(given),
+        [(in_sign(name, decimal), in_sign(text, decimal)) for name, text in exercise.table(given)],
         [] if options else lines,
-        [(letter, texts[key]) for letter, key in options.items()],
+        [(letter, in_sign(texts[key], decimal)) for letter, key in options.items()],
     )
 
 

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from exercises.question import reading, wording
@@ -128,7 +128,24 @@ def mark(
     Returns
     -------
     Verdict
+        Its words are in the trainee's decimal sign.
     """
+    verdict = _marked(exercise, given, typed, decimal, each_part)
+    parts = {
+        name: replace(part, sentence=wording.in_sign(part.sentence, decimal))
+        for name, part in verdict.parts.items()
+    }
+    heading, sentence = (wording.in_sign(t, decimal) for t in (verdict.heading, verdict.sentence))
+    return replace(verdict, heading=heading, sentence=sentence, parts=parts)
+
+
+def _marked(
+    exercise: Exercise,
+    given: Given,
+    typed: Mapping[str, str],
+    decimal: str | None,
+    each_part: bool,
+) -> Verdict:
     values, unread = _read(exercise, typed, decimal)
     if unread and not (each_part and values):
         return _unread(exercise, typed, unread)

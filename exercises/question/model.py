@@ -93,9 +93,8 @@ class Asked:
             return next((o.text for o in self.options if o.key == value), str(value))
         if self.unit == DMS:
             return wording.dms(value, self.decimals, self.kind, decimal)
-        way = wording.way(value, self.positive, self.decimals)
-        text = wording.number(abs(value) if way else value, self.decimals, decimal=decimal)
-        return text + wording.unit(self.unit) + (f" {way}" if way else "")
+        said = wording.directed(value, self.decimals, self.unit, self.positive)
+        return wording.in_sign(said, decimal)
 
     def say_size(self, size: float) -> str:
         """Return the size of a difference in this part: two figures and the unit."""
@@ -111,7 +110,7 @@ class Asked:
 
     @property
     def within(self) -> str:
-        """Return the tolerance with its unit; that of an angle in degrees is told in seconds."""
+        """Return the tolerance with its unit; that of an angle in degrees is given in seconds."""
         if self.kind == "count":
             return "±0"
         if self.unit == DMS:

@@ -104,13 +104,14 @@ def exercise(
         spare=[*(["step"] if steps else []), *([] if words.right else ["because", "wrong"])],
     )
     parts = [part.name for part in asked]
+    years = {row.name for row in printed if row.kind == "year"}
 
     def solved(given: Given) -> Answer:
         return answer(solve(Numbers(given)), parts)
 
     def worked_answer(given: Given) -> list[str]:
         extra = work(Numbers(given)) if work else {}
-        return worked.lines(words.steps, {**given, **solved(given), **extra}, asked)
+        return worked.lines(words.steps, {**given, **solved(given), **extra}, asked, years)
 
     return Exercise(
         key=key,

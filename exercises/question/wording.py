@@ -20,6 +20,17 @@ OPPOSITE = {
 }
 LETTERS = {"latitude": "NS", "longitude": "EW"}
 CLOSE_UNITS = ("°", "′", "″", "%")  # stand at the number without a space
+_RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+# What keeps its points: tags and what some of them hold (a path, a citation, what somebody typed),
+# words in quotation marks, dates, and the numbered parts and editions of books and programs.
+_LEFT = re.compile(
+    r"<(style|script|code|cite|bdi)\b.*?</\1>|</?[a-zA-Z!][^<>]*>|“[^”]*”"
+    r"|\b(?:sections?|chapters?|tables?|editions?|ed\.|versions?|eqs?\.|PROJ|pyproj|§)"
+    r" ?[0-9.]+[0-9]"
+    r"|[0-9]+(?:\.[0-9]+){2,}|[^\W\d]\w*\.[0-9]+",
+    re.DOTALL | re.IGNORECASE,
+)
+_LISTED = re.compile(r"(,[0-9]+), (?=[+−-]?[0-9])|(?<=[0-9]), (?=[+−-]?[0-9][0-9\u202f]*,[0-9])")
 
 
 def number(value: float, decimals: int, *, signed: bool = False, decimal: str = ".") -> str:
@@ -60,6 +71,31 @@ def way(value: float, positive: str, decimals: int) -> str:
     return positive if value > 0 else OPPOSITE.get(positive, "")
 
 
+def directed(value: float, decimals: int, name: str, positive: str, *, signed: bool = False) -> str:
+    r"""
+    Return a value with its unit and a direction word, or else a true minus: never both.
+
+    −15.76 m west would be read as east. `signed` sets a plus where there is no direction word.
+
+    >>> directed(-15.76, 2, "m", "east"), directed(-15.76, 2, "m", "")
+    ('15.76\xa0m west', '−15.76\xa0m')
+    """
+    word = way(value, positive, decimals)
+    text = number(abs(value) if word else value, decimals, signed=signed and not word)
+    return text + unit(name) + (f" {word}" if word else "")
+
+
+def powers(value: float, decimals: int) -> str:
+    """
+    Return a number with its power of ten, as it is written by hand.
+
+    >>> powers(5.834857e-04, 3)
+    '5.835 × 10⁻⁴'
+    """
+    digits, exponent = f"{value:.{decimals}e}".split("e")
+    return f"{digits.replace('-', MINUS)} × 10{str(int(exponent)).translate(_RAISED)}"
+
+
 def size(metres: float) -> str:
     r"""
     Return a length in the unit that reads best.
@@ -82,6 +118,30 @@ def size(metres: float) -> str:
 def minus(text: str) -> str:
     """Return the text with a true minus before each negative number."""
     return re.sub(r"(?<![\w\d)-])-(?=[\d.])", MINUS, text)
+
+
+def in_sign(text: str, decimal: str | None) -> str:
+    """
+    Return a text, plain or a page, with its numbers in the decimal sign of whoever reads it.
+
+    The one place where a point becomes a comma; applied where a text becomes a page or a picture's
+    words, and harmless where it was applied before.
+
+    >>> in_sign("6.5, 7.25 and 8 m; <i style='x: 0.5em'>“4.437”</i>, section 4.2", ",")
+    "6,5; 7,25 and 8 m; <i style='x: 0.5em'>“4.437”</i>, section 4.2"
+    """
+    if decimal != ",":
+        return text
+    done, parts = 0, []
+    for left in _LEFT.finditer(text):
+        parts += [_with_commas(text[done : left.start()]), left[0]]
+        done = left.end()
+    return "".join([*parts, _with_commas(text[done:])])
+
+
+def _with_commas(text: str) -> str:
+    text = re.sub(r"(?<=[0-9])\.(?=[0-9])", ",", text)
+    return _LISTED.sub(lambda match: f"{match[1] or ''}; ", text)
 
 
 def joined(text: str) -> str:

@@ -31,7 +31,7 @@ LARGEST_SHEET = 4 * 1024 * 1024
 MOST_LINES = 10_000
 MOST_ANSWERS = 500
 MOST_FILES = 20
-MOST_TOLD = 20
+MOST_MESSAGES = 20
 MOST_DEEP = 8
 DEEPEST = 3  # an event, what was given in it, and the list of a choice's options
 EARLIEST, LATEST = datetime(1970, 1, 2, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
@@ -46,7 +46,7 @@ def walk(folder: Path, leave: Leave) -> Iterator[tuple[Path, int]]:
     """
     Give path and mode of everything in a folder and below it: files, folders, links, pipes.
 
-    No link is followed, no hidden folder entered. A folder that cannot be read is left and told.
+    No link is followed, no hidden folder entered. A folder that cannot be read is reported.
 
     Raises
     ------
@@ -274,14 +274,14 @@ def wrong_field(
 # Telling -------------------------------------------------------------------------------
 
 
-class Told:
+class Messages:
     """
     What is wrong with one file: said once for all its lines, twenty messages, then a count.
 
-    >>> told = Told()
+    >>> messages = Messages()
     >>> for number, text in [(3, "torn."), (4, "not UTF-8."), (6, "torn."), (0, "too large.")]:
-    ...     told.add(text, number)
-    >>> told.sentences()
+    ...     messages.add(text, number)
+    >>> messages.sentences()
     ['lines 3 to 6 (2 of them): torn.', 'line 4: not UTF-8.', 'too large.']
     """
 
@@ -294,16 +294,16 @@ class Told:
         if words in self._lines:
             place = self._lines[words]
             self._lines[words] = [min(place[0], line), max(place[1], line), place[2] + 1]
-        elif len(self._lines) < MOST_TOLD:
+        elif len(self._lines) < MOST_MESSAGES:
             self._lines[words] = [line, line, 1]
         else:
             self._more += 1
 
     def sentences(self) -> list[str]:
         """Return the messages in the order in which they were first met."""
-        told = [_sentence(words, *place) for words, place in self._lines.items()]
-        more = f"and {self._more} other troubles, not told one by one."
-        return told + ([more] if self._more else [])
+        known = [_sentence(words, *place) for words, place in self._lines.items()]
+        more = f"and {self._more} other troubles, not named one by one."
+        return known + ([more] if self._more else [])
 
 
 def _sentence(words: str, first: int, last: int, count: int) -> str:

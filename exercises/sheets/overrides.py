@@ -22,8 +22,8 @@ from exercises.sheets import disk, intake, session, sheet
 NAME = "overrides.jsonl"
 LARGEST = 4 * 1024 * 1024
 LONGEST_REASON = 400
-FORGOTTEN = "forgotten"  # in the place of a line whose person asked to be deleted
-EVENTS = ("overridden", "withdrawn", FORGOTTEN)
+ERASED = "forgotten"  # in the place of a line whose person asked to be deleted
+EVENTS = ("overridden", "withdrawn", ERASED)
 
 
 @dataclass(frozen=True)
@@ -151,7 +151,7 @@ def _append(
 
 def read(path: Path) -> Overrides:
     """
-    Read the changed marks; what cannot be read is stepped over and told.
+    Read the changed marks; what cannot be read is skipped and reported.
 
     A file that is not there is none. Never raises for what it contains.
     """
@@ -171,26 +171,26 @@ def read(path: Path) -> Overrides:
 
 def _read(path: Path, found: Overrides) -> None:
     before: str | None = ""
-    told = intake.Told()
+    messages = intake.Messages()
     for number, raw, torn in intake.lines(path, LARGEST):
         line, trouble = intake.decoded(raw, torn)
         trouble = trouble or _trouble(line)
         if trouble:
-            told.add(trouble, number)
+            messages.add(trouble, number)
             found.left += 1
             before = None
             continue
-        forgotten = line["event"] == FORGOTTEN
-        if trouble := sheet.chain_trouble(line, None if forgotten else before):
-            told.add(trouble, number)
-        before = None if forgotten else line["digest"]
+        erased = line["event"] == ERASED
+        if trouble := sheet.chain_trouble(line, None if erased else before):
+            messages.add(trouble, number)
+        before = None if erased else line["digest"]
         found.lines += 1
         _take(found, line)
-    found.troubles = told.sentences()
+    found.troubles = messages.sentences()
 
 
 def _take(found: Overrides, line: Mapping[str, Any]) -> None:
-    if line["event"] == FORGOTTEN:
+    if line["event"] == ERASED:
         return
     place = (line["trainee"], line["key"])
     when = intake.moment(line["time"])
@@ -215,7 +215,7 @@ def _trouble(line: Any) -> str:
         return "not a changed mark; stepped over."
     if not intake.is_word(line.get("digest")) or not intake.is_time(line.get("time")):
         return "its time or digest cannot be read; stepped over."
-    if line["event"] == FORGOTTEN:
+    if line["event"] == ERASED:
         return ""
     return _text_trouble(line) or _number_trouble(line)
 
@@ -245,7 +245,7 @@ def _is(value: Any, kind: Any, low: float, high: float) -> bool:
     return isinstance(value, kind) and not isinstance(value, bool) and low <= value <= high
 
 
-def forget(path: Path, trainee: str) -> int:
+def erase(path: Path, trainee: str) -> int:
     """
     Put a line without content in the place of each line of one trainee; return how many.
 
@@ -281,5 +281,5 @@ def _is_of(raw: bytes, trainee: str) -> bool:
 
 
 def _empty_line() -> bytes:
-    line = {"time": datetime.now(UTC).isoformat(timespec="seconds"), "event": FORGOTTEN}
+    line = {"time": datetime.now(UTC).isoformat(timespec="seconds"), "event": ERASED}
     return json.dumps({**line, "digest": sheet.digest(line)}).encode("ascii") + b"\n"

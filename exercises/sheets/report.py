@@ -26,10 +26,10 @@ from exercises.sheets.overrides import Override
 Bank = Mapping[str, Exercise]
 Event = Mapping[str, Any]
 
-MOST_ENTRIES = 60  # told in full for each exercise of a trainee; all of them count
+MOST_ENTRIES = 60  # kept in full for each exercise of a trainee; all of them count
 MOST_REMARKS = 20  # kept of a trainee at one exercise
 NO_FILE = "not a file; not read."
-MOST_STRANGERS = 10  # files that are no sheets, told one by one; likewise unknown exercises
+MOST_STRANGERS = 10  # files that are no sheets, reported one by one; likewise unknown exercises
 LARGEST_NUMBER = 1e12  # no given number of the course is larger
 # What lies in an answers folder beside the sheets, and what this program writes itself.
 EXPECTED = re.compile(
@@ -67,6 +67,8 @@ class Attempt:
         False for what was not understood and for what came after the worked answer.
     flags : tuple of str
         What an instructor should know before believing it.
+    decimal : "." or "," or None
+        The sign that the trainee wrote then.
     """
 
     given: Given
@@ -74,6 +76,7 @@ class Attempt:
     verdict: marking.Verdict
     counts: bool
     flags: tuple[str, ...] = ()
+    decimal: str | None = None
 
 
 @dataclass(frozen=True)
@@ -123,7 +126,7 @@ class Standing:
 
     @property
     def open(self) -> bool:
-        """Whether the mark that stands is not full, so that a slip made here is not mended."""
+        """Whether the mark that stands is not full, so that a slip made here is not corrected."""
         return (self.mark or 0.0) < 1
 
 
@@ -141,23 +144,26 @@ class Report:
     begun: datetime | None = None
     last: datetime | None = None
     closed: bool = False  # one of the sheets, at least, ends as a copy handed in
+    decimal: str | None = None  # in which this trainee's numbers are printed: the last one known
 
     happened: Counter[str] = field(default_factory=Counter)
     most: int = MOST_ENTRIES
-    told: intake.Told = field(default_factory=intake.Told)  # of answers, until all are marked
+    messages: intake.Messages = field(
+        default_factory=intake.Messages
+    )  # of answers, until all are marked
     usable: dict[tuple[str, str], str] = field(default_factory=dict)  # numbers tried already
 
     def leave(self, text: str) -> None:
         """Note a line that is left unmarked."""
-        self.told.add(text)
+        self.messages.add(text)
         self.left += 1
 
     def more(self, key: str) -> int:
-        """Return how many entries were counted and not kept for telling."""
+        """Return how many entries were counted and not kept in full."""
         return self.happened[key] - len(self.entries.get(key, ()))
 
 
-Hear = Callable[[Event, Attempt | None], None]
+OnEvent = Callable[[Event, Attempt | None], None]
 
 
 @dataclass
@@ -200,7 +206,7 @@ def find(folder: Path) -> Found:
         match = sheet.NAME.fullmatch(path.name)
         name = intake.name(path, folder)
         if stat.S_ISLNK(mode):
-            if path.name != overrides.NAME:  # told where the changed marks are read
+            if path.name != overrides.NAME:  # reported where the changed marks are read
                 found.leave(name, "a symbolic link; not followed.")
         elif match and match[1] == sheet.ROOM:
             continue  # hands counted in the room: nobody's answers
@@ -232,14 +238,14 @@ def mark(
     catalogue: Bank = BANK,
     most: int = MOST_ENTRIES,
     changed: Mapping[str, Override] | None = None,
-    hear: Hear | None = None,
+    on_event: OnEvent | None = None,
 ) -> Report:
     """
     Mark the sheets of one trainee; several are merged by time, a line in two counts once.
 
-    At each exercise the first `most` entries are kept for telling; all of them count. `changed`
+    At each exercise the first `most` entries are kept in full; all of them count. `changed`
     are marks that an instructor changed, by exercise: they stand beside what was marked.
-    `hear` is called with each event at a known exercise and its attempt, None where it is none.
+    `on_event` is called with each event at a known exercise and its attempt, None where it is none.
 
     Never raises for what a file contains, nor for one that cannot be opened: the report's
     `troubles` say so, `left` counts what was not read.
@@ -257,18 +263,19 @@ def mark(
         if event["event"] == sheet.HANDED_IN:
             continue  # said where it does not agree with the lines before it
         _note_time(report, event)
+        report.decimal = _sign(event) or report.decimal
         key = event.get("key", "")
         if key in catalogue:
             attempt = _take(report, catalogue[key], event)
-            if hear:
-                hear(event, attempt)
+            if on_event:
+                on_event(event, attempt)
         elif event["event"] == "remark" and not key:
             report.remarks += [event.get("text", "")][: MOST_REMARKS - len(report.remarks)]
         elif event["event"] not in ("signed in", "signed out"):
             unknown[key] += 1
-    report.troubles += [Trouble(report.files[0], text) for text in report.told.sentences()]
-    _tell_unknown(report, unknown, catalogue)
-    _tell_flags(report)
+    report.troubles += [Trouble(report.files[0], text) for text in report.messages.sentences()]
+    _report_unknown(report, unknown, catalogue)
+    _report_flags(report)
     for key, override in (changed or {}).items():
         if key in catalogue:
             report.standings.setdefault(key, Standing(key)).changed = override
@@ -334,7 +341,7 @@ def _once(events: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 def troubles_of(changed: overrides.Overrides, sheets: Iterable[str]) -> list[Trouble]:
-    """Tell what could not be read of the changed marks, and whose sheet is not there."""
+    """Report what could not be read of the changed marks, and whose sheet is not there."""
     name = changed.path.name
     found = [Trouble(name, text) for text in changed.troubles]
     absent = sorted({who for who, _ in changed.standing} - set(sheets), key=by_code)
@@ -345,7 +352,7 @@ def troubles_of(changed: overrides.Overrides, sheets: Iterable[str]) -> list[Tro
     return found
 
 
-def _tell_unknown(report: Report, unknown: Counter[str], catalogue: Bank) -> None:
+def _report_unknown(report: Report, unknown: Counter[str], catalogue: Bank) -> None:
     for key, count in unknown.most_common(MOST_STRANGERS):
         near = difflib.get_close_matches(key[:80], catalogue, n=3, cutoff=0.4)
         near_it = f" Near it: {', '.join(near)}." if near else ""
@@ -358,7 +365,7 @@ def _tell_unknown(report: Report, unknown: Counter[str], catalogue: Bank) -> Non
     report.left += unknown.total()
 
 
-def _tell_flags(report: Report) -> None:
+def _report_flags(report: Report) -> None:
     """Say where turns skip and where answers came without numbers: the course writes neither."""
     for flag in (NO_NUMBERS, TURN_SKIPPED):
         where = {key: s.flags[flag] for key, s in report.standings.items() if s.flags[flag]}
@@ -395,7 +402,7 @@ def _note_time(report: Report, event: Event) -> None:
 
 
 def _take(report: Report, exercise: Exercise, event: Event) -> Attempt | None:
-    """Let one event change the standing at its exercise, and note it for telling."""
+    """Let one event change the standing at its exercise, and keep it for the pages."""
     standing = report.standings.setdefault(exercise.key, Standing(exercise.key))
     turn, what = event.get("turn", 1), event["event"]
     standing.skipped |= {turn} if turn > standing.turns + 1 else set()
@@ -465,7 +472,7 @@ def _attempt(report: Report, exercise: Exercise, event: Event) -> Attempt:
     ValueError
         If the recorded numbers are none of this exercise's.
     """
-    turn, decimal = event.get("turn", 1), event.get("decimal")
+    turn, decimal = event.get("turn", 1), _sign(event)
     drawn = dice.given(exercise, report.trainee, turn)
     given = event.get("given") or drawn
     trouble = "are not this exercise's" if not _usable(given, drawn) else ""
@@ -473,15 +480,13 @@ def _attempt(report: Report, exercise: Exercise, event: Event) -> Attempt:
         where = f"{exercise.key}, turn {turn}, {event['time'][:19]}"
         raise ValueError(f"{where}: the recorded numbers {trouble}; stepped over.")
     typed = event.get("typed", {})
-    verdict = marking.mark(
-        exercise, given, typed, decimal=decimal if decimal in (".", ",") else None
-    )
+    verdict = marking.mark(exercise, given, typed, decimal=decimal)
     standing = report.standings[exercise.key]
     counts = verdict.state != "unread" and turn not in standing.shown
     flags = _flags(exercise, event, given, drawn)
     if turn in standing.skipped:
         flags = (*flags, TURN_SKIPPED)
-    return Attempt(given, typed, verdict, counts, flags)
+    return Attempt(given, typed, verdict, counts, flags, decimal)
 
 
 def _tried(report: Report, exercise: Exercise, given: Given) -> str:
@@ -510,6 +515,12 @@ def _try(exercise: Exercise, given: Given) -> str:
     except Exception as error:
         return f"give no answer ({wording.quoted(str(error), 120)})"
     return ""
+
+
+def _sign(event: Event) -> str | None:
+    """Return the decimal sign that an event names, as "signed in" and each answer do."""
+    sign = event.get("decimal")
+    return sign if sign in (".", ",") else None
 
 
 def _flags(exercise: Exercise, event: Event, given: Given, drawn: Given) -> tuple[str, ...]:

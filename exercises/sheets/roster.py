@@ -15,17 +15,20 @@ HEADS = {
     "code": ("code", "trainee", "trainee code"),
     "name": ("name", "full name"),
     "paper": ("paper", "paper number"),
+    "decimal": ("decimal", "decimal sign"),
 }
+SIGNS = {"": None, ".": ".", "point": ".", ",": ",", "comma": ","}
 _RANGE = re.compile(r"([A-Z][A-Z]*)(\d+)\s*[-–…]\s*(?:([A-Z][A-Z]*))?(\d+)")
 
 
 @dataclass(frozen=True)
 class Person:
-    """One line of a roster; name and paper number may be empty."""
+    """One line of a roster; name, paper number and decimal sign may be empty."""
 
     code: str
     name: str = ""
     paper: str = ""
+    decimal: str | None = None
 
 
 def codes(text: str) -> list[str]:
@@ -93,13 +96,13 @@ def read(path: Path) -> list[Person]:
         raise ValueError(
             f"{path.name} has {len(rows) - 1} lines: a class has {MOST_TRAINEES} people at most."
         )
-    people, told = [], intake.Told()
+    people, messages = [], intake.Messages()
     for number, row in rows[1:]:
         try:
             people.append(_person(row, places))
         except ValueError as error:
-            told.add(str(error), number)
-    wrong = told.sentences() + _twice(people)[: intake.MOST_TOLD]
+            messages.add(str(error), number)
+    wrong = messages.sentences() + _twice(people)[: intake.MOST_MESSAGES]
     if wrong:
         raise ValueError(f"{path.name}: " + " ".join(wrong))
     if not people:
@@ -134,7 +137,16 @@ def _places(name: str, head: list[str]) -> dict[str, int]:
 
 def _person(row: list[str], places: dict[str, int]) -> Person:
     cells = {field: row[place] if 0 <= place < len(row) else "" for field, place in places.items()}
-    return Person(session.code(cells["code"]), cells["name"][:80], cells["paper"][:20])
+    if cells["decimal"].casefold() not in SIGNS:
+        raise ValueError(
+            f"{wording.quoted(cells['decimal'])} is no decimal sign: write point or comma."
+        )
+    return Person(
+        session.code(cells["code"]),
+        cells["name"][:80],
+        cells["paper"][:20],
+        SIGNS[cells["decimal"].casefold()],
+    )
 
 
 def _twice(people: list[Person]) -> list[str]:

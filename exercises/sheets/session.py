@@ -259,7 +259,7 @@ def choose_screen(screen: str) -> Settings:
     return _keep(replace(open(), screen=screen))
 
 
-def forget(path: Path, trainee: str) -> bool:
+def erase(path: Path, trainee: str) -> bool:
     """
     Take a trainee out of a settings file; return whether they stood in it.
 

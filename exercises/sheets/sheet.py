@@ -273,23 +273,25 @@ def read(path: Path) -> Sheet:
     """
     Read a sheet without locking it and without running anything from it.
 
-    Torn, foreign and damaged lines are stepped over and told; of a sheet past its size what lies
+    Torn, foreign and damaged lines are skipped and reported; of a sheet past its size what lies
     within it is read. Never raises for what a file contains; OSError if it cannot be opened.
     """
     path = Path(path)
     match = NAME.fullmatch(path.name)
     result = Sheet(path, match[1] if match else "")
-    told = intake.Told()
+    messages = intake.Messages()
     if match:
-        _read(path, result, told)
+        _read(path, result, messages)
     else:
-        told.add("the name is not that of an answer sheet (answers-CODE.jsonl, CODE as signed in).")
+        messages.add(
+            "the name is not that of an answer sheet (answers-CODE.jsonl, CODE as signed in)."
+        )
         result.left = 1
-    result.troubles = told.sentences()
+    result.troubles = messages.sentences()
     return result
 
 
-def _read(path: Path, result: Sheet, told: intake.Told) -> None:
+def _read(path: Path, result: Sheet, messages: intake.Messages) -> None:
     before: str | None = ""
     count, size, too_large = 0, 0, False
     for number, line, torn in intake.lines(path, LARGEST_SHEET):
@@ -301,16 +303,16 @@ def _read(path: Path, result: Sheet, told: intake.Told) -> None:
             break
         result.closed = closing
         if event is None:
-            told.add(trouble, number)
+            messages.add(trouble, number)
             result.left += 1
             before = None
             continue
         if trouble := chain_trouble(event, before) or _count_trouble(event, count - 1):
-            told.add(trouble, number)
+            messages.add(trouble, number)
         before = event.get("digest")
         result.events.append(event)
     if too_large or path.stat().st_size > LARGEST_SHEET + LONGEST_LINE:
-        told.add(
+        messages.add(
             f"{path.stat().st_size / 1e6:.3g} MB is too large for a sheet "
             f"({LARGEST_SHEET / 1e6:.0f} MB and {MOST_LINES} lines at most); only its beginning "
             "was read."

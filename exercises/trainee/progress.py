@@ -1,6 +1,6 @@
 """How far one trainee has come: lesson by lesson what is done, what is weak and why, what is next.
 
-Everything is read from the answer sheet, marked again by report.py. Two rules, told to the trainee:
+Everything is read from the answer sheet, marked again by report.py. Two rules:
 
 A lesson is done when each of its marked exercises was right at least once before its worked answer
 was shown, with whichever numbers. An exercise is weak while the last answer to it that counts was
@@ -259,7 +259,7 @@ def _forms(found: report.Report, catalogue: Bank) -> tuple[Form, ...]:
 
 
 @dataclass(frozen=True)
-class Step:
+class NextStep:
     """What to do next: a sentence, and where: a topic, CONCEPT, REVIEW, SIGN_IN, HAND_IN."""
 
     words: str
@@ -298,7 +298,7 @@ def next_step(
     *,
     due: int = 0,
     file: HandIn = HandIn(),
-) -> Step:
+) -> NextStep:
     """
     Return the one thing to do next.
 
@@ -322,32 +322,34 @@ def next_step(
 
 def _before(
     progress: Progress, lessons: list[Lesson], pages: Collection[str], due: int
-) -> Step | None:
+) -> NextStep | None:
     if not progress.trainee:
-        return Step("Type your code above and sign in.", SIGN_IN)
+        return NextStep("Type your code above and sign in.", SIGN_IN)
     untouched = all(lesson.state == UNTOUCHED for lesson in lessons)
     if CONCEPT in pages and progress.forms and untouched and not _taken(progress):
-        return Step("Twenty questions; later they show what you gained.", CONCEPT)
+        return NextStep("Twenty questions; later they show what you gained.", CONCEPT)
     if due and REVIEW in pages:
-        return Step(f"{_exercises(due)} {_are(due)} due again: review first.", REVIEW)
+        return NextStep(f"{_exercises(due)} {_are(due)} due again: review first.", REVIEW)
     return None
 
 
-def _in_lessons(lessons: list[Lesson]) -> Step | None:
+def _in_lessons(lessons: list[Lesson]) -> NextStep | None:
     begun = [lesson for lesson in lessons if lesson.state == BEGUN]
     if begun:
         lesson = max(begun, key=_last)
-        return Step(f"Go on: {_exercises(lesson.left)} left in this lesson.", lesson.topic)
+        return NextStep(f"Go on: {_exercises(lesson.left)} left in this lesson.", lesson.topic)
     untouched = [lesson for lesson in lessons if lesson.state == UNTOUCHED]
-    return Step("Begin this lesson.", untouched[0].topic) if untouched else None
+    return NextStep("Begin this lesson.", untouched[0].topic) if untouched else None
 
 
-def _after(progress: Progress, pages: Collection[str], file: HandIn) -> Step:
+def _after(progress: Progress, pages: Collection[str], file: HandIn) -> NextStep:
     if CONCEPT in pages and _taken(progress) < len(progress.forms):
-        return Step("All lessons are done: take the concept check again.", CONCEPT)
+        return NextStep("All lessons are done: take the concept check again.", CONCEPT)
     if not file.complete:
-        return Step("All is done: prepare your file and hand it in.", HAND_IN)
-    return Step("You are done. The review keeps it fresh.", REVIEW if REVIEW in pages else NOTHING)
+        return NextStep("All is done: prepare your file and hand it in.", HAND_IN)
+    return NextStep(
+        "You are done. The review keeps it fresh.", REVIEW if REVIEW in pages else NOTHING
+    )
 
 
 def _taken(progress: Progress) -> int:

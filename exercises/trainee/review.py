@@ -5,7 +5,7 @@ in verbal recall tasks, Psychological Bulletin 132 (2006), 354-380; D. Rohrer an
 shuffling of mathematics problems improves learning, Instructional Science 35 (2007), 481-498. The
 intervals themselves are common practice, no source.
 
-The rule, told to the trainee: a right answer sends an exercise away for 1 day, then for 3, 7, 16
+The rule, shown to the trainee: a right answer sends an exercise away for 1 day, then for 3, 7, 16
 and 35; a wrong one, or a worked answer looked up, brings it back after a day and to the start of
 that row. An answer that is right before the exercise was due changes nothing, so that ten turns in
 one evening count as one. Slips come first.

@@ -39,11 +39,11 @@ class Notes:
     title: str
     minutes: int
     parts: list[tuple[str, int]]
-    told: Markup
+    text: Markup
 
 
 @dataclass(frozen=True)
-class Row:
+class TimetableRow:
     """One row of a timetable. Times are minutes after midnight."""
 
     begins: int
@@ -68,7 +68,7 @@ class Day:
 
 
 @dataclass(frozen=True)
-class Plan:
+class Timetable:
     """A timetable: its days, the lessons left to study alone, the parts left out of the others."""
 
     title: str
@@ -97,7 +97,7 @@ def _minutes(clock: str) -> int:
 
 
 PLANS = (
-    Plan(
+    Timetable(
         "Two days",
         (
             _day("08:00", "17:30", BEFORE, "01", "03", "04", "06", "07"),
@@ -118,7 +118,7 @@ PLANS = (
             "12": ("small exercises",),
         },
     ),
-    Plan(
+    Timetable(
         "Five days",
         (
             _day("09:00", "16:30", BEFORE, "01", "02", "03"),
@@ -195,7 +195,7 @@ def _disagreement(path: Path, notes: Notes) -> list[str]:
     ]
 
 
-def timetable(day: Day, notes: Mapping[str, Notes]) -> list[Row]:
+def timetable(day: Day, notes: Mapping[str, Notes]) -> list[TimetableRow]:
     """
     Return the rows of one day: lessons in their parts, pauses between them, own work to the end.
 
@@ -222,7 +222,7 @@ class _Layout:
 
     def __init__(self, day: Day) -> None:
         self.now, self.sat, self.lunch = day.begins, 0, False
-        self.rows: list[Row] = []
+        self.rows: list[TimetableRow] = []
 
     def add(self, title: str, part: str, minutes: int) -> None:
         """Add one part, after a pause where one is due."""
@@ -230,9 +230,11 @@ class _Layout:
         last = self.rows[-1] if self.rows else None
         parts = [f"{part} {minutes}"] if part else []
         if last and last.title == title:
-            self.rows[-1] = Row(last.begins, last.minutes + minutes, title, last.parts + parts)
+            self.rows[-1] = TimetableRow(
+                last.begins, last.minutes + minutes, title, last.parts + parts
+            )
         else:
-            self.rows.append(Row(self.now, minutes, title, parts))
+            self.rows.append(TimetableRow(self.now, minutes, title, parts))
         self.now += minutes
         self.sat += minutes
 
@@ -258,9 +260,11 @@ class _Layout:
         """Add a pause; one that follows another makes it longer."""
         last = self.rows[-1] if self.rows else None
         if last and last.pause:
-            self.rows[-1] = Row(last.begins, last.minutes + minutes, last.title, [], pause=True)
+            self.rows[-1] = TimetableRow(
+                last.begins, last.minutes + minutes, last.title, [], pause=True
+            )
         else:
-            self.rows.append(Row(self.now, minutes, title, [], pause=True))
+            self.rows.append(TimetableRow(self.now, minutes, title, [], pause=True))
         self.now, self.sat = self.now + minutes, 0
 
 
@@ -269,7 +273,7 @@ def page(kit: Kit) -> str:
     return pages.render("notes.html", kit=kit, plans=[_shown(plan, kit) for plan in PLANS])
 
 
-def _shown(plan: Plan, kit: Kit) -> dict[str, Any]:
+def _shown(plan: Timetable, kit: Kit) -> dict[str, Any]:
     notes = plan.shortened(kit.notes)
     days = [(day, timetable(day, notes)) for day in plan.days]
     wanted = [name for day in plan.days for name in day.taught if name.isdigit()]
@@ -283,7 +287,7 @@ def _shown(plan: Plan, kit: Kit) -> dict[str, Any]:
         "days": [
             {
                 "rows": rows,
-                "ends": Row(rows[-1].begins + rows[-1].minutes, 0, "", []).clock,
+                "ends": TimetableRow(rows[-1].begins + rows[-1].minutes, 0, "", []).clock,
                 "late": rows[-1].begins + rows[-1].minutes - day.ends,
                 "minutes": sum(row.minutes for row in rows if not row.pause),
             }

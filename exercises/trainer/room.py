@@ -114,16 +114,16 @@ def _hands(exercise: Exercise, event: Mapping[str, Any]) -> Hands | None:
     return hands if hands.raised <= hands.people <= MOST_PEOPLE else None
 
 
-def bars(exercise: Exercise, hands: Hands, *, told: bool, turn: int = 1) -> Markup:
+def bars(exercise: Exercise, hands: Hands, *, revealed: bool, turn: int = 1) -> Markup:
     """
     Return the hands as HTML: a bar, its number and its words for each choice.
 
-    `told` marks the right one; before the figure has spoken none is marked.
+    `revealed` marks the right one; before the figure has spoken none is marked.
     """
     asked = exercise.asked[0]
     given = dice.given(exercise, sheet.ROOM, turn)
     order = given.get("order", [option.key for option in asked.options])
-    right = exercise.solve(given)[asked.name] if told else None
+    right = exercise.solve(given)[asked.name] if revealed else None
     rows = [(asked.say(key), hands.counts[key], key == right) for key in order]
     if still := hands.people - hands.raised:
         rows.append(("no hand", still, False))

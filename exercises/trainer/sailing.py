@@ -9,13 +9,14 @@ from exercises.pages import pages
 from exercises.question import dice, wording
 from exercises.question.model import Exercise
 from exercises.sheets import session
+from exercises.sheets.roster import Person
 from exercises.trainee.practice import Practice
 
 SHEET, WAYPOINT = "sailing-sheet", "sailing-waypoint"
 
 
 @dataclass(frozen=True)
-class Paper:
+class ReceivedSheet:
     """One trainee's sheet: the evidence, the lines as received, the waypoint's own rows."""
 
     trainee: str
@@ -23,27 +24,29 @@ class Paper:
     evidence: list[tuple[str, str]]
     lines: list[tuple[str, str, str]]  # label, what it says, unit and tolerance
     target: list[tuple[str, str]]
+    decimal: str | None = None  # in which all of it is printed
 
 
-def paper(trainee: str, turn: int = 1) -> Paper:
+def paper(trainee: str, turn: int = 1, decimal: str | None = None) -> ReceivedSheet:
     """Return the sheet of a trainee and turn; the same again whenever it is asked for."""
     sheet, waypoint = find(SHEET), find(WAYPOINT)
     given = dice.given(sheet, trainee, turn)
     printed = (*sheet.printed, *waypoint.printed)
     rows = {row.name: (row.label, wording.joined(row.row(given)[1])) for row in printed}
     lines = [(*rows[f"line_{a.name}"], a.within.replace("±", "± ")) for a in sheet.asked]
-    return Paper(
+    return ReceivedSheet(
         trainee,
         turn,
         [row for name, row in rows.items() if not name.startswith(("line_", "well_"))],
         lines,
         [row for name, row in rows.items() if name.startswith("well_")],
+        decimal,
     )
 
 
-def page(trainees: Sequence[str], turn: int = 1) -> str:
-    """Return the sheets as HTML, two sides of A4 each."""
-    papers = [paper(trainee, turn) for trainee in trainees]
+def page(people: Sequence[Person], turn: int = 1) -> str:
+    """Return the sheets as HTML, two sides of A4 each, in each one's decimal sign."""
+    papers = [paper(one.code, turn, one.decimal) for one in people]
     prompts: dict[str, Exercise] = {"sheet": find(SHEET), "waypoint": find(WAYPOINT)}
     return pages.render("sailing.html", papers=papers, **prompts)
 
@@ -57,9 +60,10 @@ def own() -> str:
     here = Practice(find(SHEET))
     if here.trainee is None:
         return "Sign in on the start page, and your sheet stands ready to print here."
+    me = Person(here.trainee, decimal=here.settings.decimal)
     path: Path = session.folder() / f"parameter-sheet-{here.trainee}-turn-{here.turn}.html"
     try:
-        pages.write(path, page([here.trainee], here.turn))
+        pages.write(path, page([me], here.turn))
     except OSError as error:
         return f"The sheet could not be written for printing: {error.strerror or error}."
     return f"**To print:** open `{path.name}` in your answers folder, `{path.parent}`."

@@ -21,7 +21,7 @@ AWAY = {"north": "south", "south": "north", "east": "west", "west": "east"}
 
 
 @dataclass(frozen=True)
-class Item:
+class SummaryLine:
     """One line: a number and what it means; `value` is empty where it does not apply."""
 
     label: str
@@ -34,7 +34,7 @@ class Section:
     """A few lines under one heading."""
 
     title: str
-    items: list[Item]
+    items: list[SummaryLine]
 
 
 CAUTIONS = (
@@ -93,13 +93,13 @@ def _heights(site: Site) -> Section:
     n = geoid.EGM96.height(site.latitude, site.longitude)
     way = "above" if n >= 0 else "below"
     items = [
-        Item(
+        SummaryLine(
             "N, geoid above the ellipsoid",
             _metres(n, 1),
             f"The geoid, near mean sea level, lies {wording.size(abs(n))} {way} the ellipsoid "
             "WGS 84. That is the separation of ellipsoid and sea, to 1 or 2 m.",
         ),
-        Item(
+        SummaryLine(
             "h, 20 m above the sea",
             _metres(20 + n, 1),
             "What a GNSS receiver shows as ellipsoidal height: h = H + N. "
@@ -108,7 +108,7 @@ def _heights(site: Site) -> Section:
     ]
     if site.water_depth > 0:
         items.append(
-            Item(
+            SummaryLine(
                 "h of the seabed",
                 _metres(n - site.water_depth, 1),
                 f"For {_metres(site.water_depth, 0, signed=False)} of water below mean sea level.",
@@ -121,15 +121,17 @@ def _verticals(site: Site) -> Section:
     title = "The two verticals"
     if abs(site.latitude) == 90:
         why = "There is no east at a pole; η does not apply, nor does what follows from it."
-        return Section(title, [Item("ξ, η, deflection of the vertical", "", why)])
+        return Section(title, [SummaryLine("ξ, η, deflection of the vertical", "", why)])
     xi, eta = deflection.from_geoid(site.latitude, site.longitude, geoid.EGM96, geokit.WGS84)
     size, azimuth = deflection.total(xi, eta)
     east, north = deflection.seabed_offset(xi, eta, max(site.water_depth, 0.0))
     second = _seconds(site.latitude)
     items = [
-        Item("ξ, in the meridian", _angle(xi, "north"), "North where the zenith leans north."),
-        Item("η, across it", _angle(eta, "east"), "East where the zenith leans east."),
-        Item(
+        SummaryLine(
+            "ξ, in the meridian", _angle(xi, "north"), "North where the zenith leans north."
+        ),
+        SummaryLine("η, across it", _angle(eta, "east"), "East where the zenith leans east."),
+        SummaryLine(
             "in all, √(ξ² + η²)",
             f"{wording.number(size, 1)}″",
             f"Towards {wording.number(round(azimuth) % 360, 0)}°. "
@@ -139,7 +141,7 @@ def _verticals(site: Site) -> Section:
     ]
     if site.water_depth > 0:
         items.append(
-            Item(
+            SummaryLine(
                 f"a weight on {wording.number(site.water_depth, 0)} m of line",
                 wording.size(math.hypot(east, north)),
                 f"It hangs {_way(east, north)} of the foot of the ellipsoid's normal: "
@@ -147,19 +149,19 @@ def _verticals(site: Site) -> Section:
             )
         )
     else:
-        items.append(Item("a weight on a line", "", "No water: does not apply."))
+        items.append(SummaryLine("a weight on a line", "", "No water: does not apply."))
     star = math.hypot(xi * second[0], eta * second[1] / math.cos(math.radians(site.latitude)))
     laplace = eta * math.tan(math.radians(site.latitude))
     return Section(
         title,
         [
             *items,
-            Item(
+            SummaryLine(
                 "a position from stars",
                 wording.size(star),
                 "Stands that far from the GNSS position: it knows the plumb line alone.",
             ),
-            Item(
+            SummaryLine(
                 "η tan φ, a level azimuth",
                 f"{wording.number(laplace, 1, signed=True)}″",
                 "Astronomic azimuth minus geodetic (Laplace). A gyro's noise is some 360″, "
@@ -171,15 +173,15 @@ def _verticals(site: Site) -> Section:
 
 def _arc(site: Site) -> Section:
     north, east = _seconds(site.latitude)
-    along = Item(
+    along = SummaryLine(
         "1″ of latitude",
         _metres(north, 3, signed=False),
         f"A minute is {wording.number(60 * north, 1)} m here; the nautical mile is 1 852 m.",
     )
     if abs(site.latitude) == 90:
-        across = Item("1″ of longitude", "", "All meridians meet at a pole: does not apply.")
+        across = SummaryLine("1″ of longitude", "", "All meridians meet at a pole: does not apply.")
     else:
-        across = Item(
+        across = SummaryLine(
             "1″ of longitude",
             _metres(east, 3, signed=False),
             f"Write {_digits(north)} decimals of a second for a centimetre.",
@@ -192,7 +194,7 @@ def _plate(site: Site, plate: str) -> Section:
     if not plate:
         codes = ", ".join(plates.NAMES)
         why = f"Name it, and the velocity is given. The model has {codes}."
-        return Section(title, [Item("velocity of the plate", "no plate named", why)])
+        return Section(title, [SummaryLine("velocity of the plate", "no plate named", why)])
     rotation = plates.ITRF2020[plate]
     east, north = motion.velocity(site.latitude, site.longitude, rotation, geokit.GRS80)
     speed = math.hypot(east, north)
@@ -203,12 +205,12 @@ def _plate(site: Site, plate: str) -> Section:
     return Section(
         title,
         [
-            Item(
+            SummaryLine(
                 f"velocity, {plates.NAMES[plate]} plate",
                 f"{wording.number(1000 * speed, 1)} mm a year",
                 where + ("" if where.endswith(".") else "."),
             ),
-            Item(
+            SummaryLine(
                 f"drift in {YEARS} years",
                 _metres(YEARS * speed, 2, signed=False),
                 f"An ITRF coordinate of {site.epoch:.1f} is off by that in "
@@ -225,7 +227,7 @@ def _grid(site: Site) -> Section:
             "UTM serves 80° S to 84° N: zone, scale and convergence do not apply. Nearer a pole a "
             "polar stereographic grid is used."
         )
-        return Section(title, [Item("zone, k, γ", "", why)])
+        return Section(title, [SummaryLine("zone, k, γ", "", why)])
     plain = grid.utm_zone(site.latitude, site.longitude, exceptions=False)
     mapped = grid.utm_zone(site.latitude, site.longitude, exceptions=True)
     hemisphere = "north" if site.latitude >= 0 else "south"
@@ -237,17 +239,17 @@ def _grid(site: Site) -> Section:
     return Section(
         title,
         [
-            Item(
+            SummaryLine(
                 "zone",
                 f"{plain} {hemisphere}",
                 f"Central meridian {_meridian(utm.lon0)}.{other}",
             ),
-            Item(
+            SummaryLine(
                 "k, point scale",
                 f"{k:.6f}",
                 f"{wording.number(1e6 * (k - 1), 0, signed=True)} parts in a million.",
             ),
-            Item(
+            SummaryLine(
                 "γ, convergence",
                 f"{wording.number(gamma, 3, signed=True)}°",
                 f"Grid north lies {wording.number(abs(gamma), 3)}° {side} of true north; "
@@ -258,7 +260,7 @@ def _grid(site: Site) -> Section:
     )
 
 
-def _ten_kilometres(site: Site, k: float) -> list[Item]:
+def _ten_kilometres(site: Site, k: float) -> list[SummaryLine]:
     """Return what 10 km on the grid are on the ellipsoid, at the sea's surface, at the seabed."""
     n = geoid.EGM96.height(site.latitude, site.longitude)
     radius = geokit.WGS84.gaussian_radius(site.latitude)
@@ -272,7 +274,7 @@ def _ten_kilometres(site: Site, k: float) -> list[Item]:
         for where, h in levels
     ]
     return [
-        Item(
+        SummaryLine(
             where,
             _metres(length, 2, signed=False),
             f"{_metres(length - GRID_LENGTH, 2)} against the grid. {how}",

@@ -20,7 +20,7 @@ MOST_GIVEN = 6  # given numbers that get a column each; more of them share one c
 
 
 @dataclass(frozen=True)
-class Row:
+class TodayRow:
     """One trainee at one exercise; each cell is a list of lines."""
 
     trainee: str
@@ -30,7 +30,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Table:
+class TodayTable:
     """One exercise for all trainees; `choices` instead of rows where all have the same."""
 
     exercise: Exercise
@@ -39,7 +39,7 @@ class Table:
     asked: list[tuple[str, str]]
     slips: list[str]
     more: int
-    rows: list[Row]
+    rows: list[TodayRow]
     choices: list[tuple[bool, str, str]]
 
     @property
@@ -73,12 +73,12 @@ def of_lesson(number: str) -> list[Exercise]:
     return found
 
 
-def table(exercise: Exercise, codes: Sequence[str], turn: int = 1) -> Table:
+def table(exercise: Exercise, codes: Sequence[str], turn: int = 1) -> TodayTable:
     """Return one exercise for these trainees at that turn."""
     slips = exercise.slips[:MOST_SLIPS]
     choice = not exercise.printed and exercise.asked[0].kind == "choice"
     printed = [p.label for p in exercise.printed]
-    return Table(
+    return TodayTable(
         exercise,
         lesson_number(exercise.topic),
         printed if len(printed) <= MOST_GIVEN else ["given"],
@@ -92,7 +92,7 @@ def table(exercise: Exercise, codes: Sequence[str], turn: int = 1) -> Table:
     )
 
 
-def _row(exercise: Exercise, code: str, turn: int) -> Row:
+def _row(exercise: Exercise, code: str, turn: int) -> TodayRow:
     given = dice.given(exercise, code, turn)
     right = exercise.solve(given)
     shown = exercise.table(given)
@@ -104,7 +104,7 @@ def _row(exercise: Exercise, code: str, turn: int) -> Row:
         answers = [
             f"{asked.label}: {text}" for asked, text in zip(exercise.asked, answers, strict=True)
         ]
-    return Row(code, cells, answers, slips)
+    return TodayRow(code, cells, answers, slips)
 
 
 def _short(shown: list[tuple[str, str]]) -> list[str]:
@@ -140,6 +140,6 @@ def _choices(exercise: Exercise) -> list[tuple[bool, str, str]]:
     ]
 
 
-def page(tables: Sequence[Table], codes: Sequence[str], turn: int = 1) -> str:
+def page(tables: Sequence[TodayTable], codes: Sequence[str], turn: int = 1) -> str:
     """Return the page as HTML."""
     return pages.render("today.html", tables=tables, codes=codes, turn=turn)

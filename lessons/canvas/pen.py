@@ -28,6 +28,8 @@ from functools import cache, lru_cache
 import numpy as np
 from PIL import Image
 
+from exercises.question import wording
+from exercises.sheets import session
 from lessons.canvas import matplotlib_adapter as adapter
 from lessons.canvas import palette
 from lessons.canvas.palette import HAIR, INK, QUIET, WHITE
@@ -112,6 +114,7 @@ class Canvas:
 
     def __init__(self, title="", note="", *, scale=1.0, width=WIDTH, height=HEIGHT):
         self.width, self.height, self.scale = width, height, scale
+        self.decimal = session.open().decimal or "."  # in which its words are written
         self._renderer, self._pixels = adapter.pixel_renderer(width, height, scale)
         self._pixels[...] = 255
         self._codes = self._pixels.view("<u4")[..., 0]  # the same pixels, a number each
@@ -307,8 +310,9 @@ class Canvas:
         Write words and return the x where they end.
 
         `to` says where they run from x: "right", "left" or "both" sides; `sit` whether y is their
-        "middle" or their "baseline".
+        "middle" or their "baseline". Numbers stand in the trainee's decimal sign.
         """
+        text = wording.in_sign(text, self.decimal)
         _, width = _spaced(text, size, bold, self.scale)
         x -= {"right": 0, "left": width, "both": width / 2}[to]
         baseline = y if sit == "baseline" else y + 0.36 * size

@@ -57,7 +57,7 @@ class LogPlot:
         self.canvas.clip()
 
     def noise(self, x, low, high):
-        """Hatch what an instrument cannot tell, between two values at each x."""
+        """Hatch what an instrument cannot resolve, between two values at each x."""
         self.canvas.clip(self.left, self.top, self.right, self.bottom)
         x, low, high = self.x(x), self.y(low), self.y(high)
         across, around = np.concatenate([x, x[::-1]]), np.concatenate([low, high[::-1]])

@@ -4,12 +4,12 @@ Numbers as they stand in pictures and readouts; numbers of any kind are rounded 
 Builds on exercises/wording.py, so that a figure and an exercise write one number one way.
 """
 
-from exercises.question.wording import MINUS, THIN, number, size, way
+from exercises.question.wording import MINUS, THIN, directed, number, size, way
 
 __all__ = [
-    "MINUS", "THIN", "above", "arcseconds", "azimuth", "bold", "compass", "kilometres",
-    "least_size", "metres", "number", "place", "position", "signed_size", "size", "spread",
-    "two_figures", "way",
+    "MINUS", "THIN", "above", "arcseconds", "azimuth", "bold", "compass", "directed",
+    "kilometres", "least_size", "metres", "number", "place", "position", "signed_size", "size",
+    "spread", "two_figures", "way",
 ]  # fmt: skip
 
 _COMPASS = (

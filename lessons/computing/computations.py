@@ -43,7 +43,7 @@ CONVENTIONS = (CHOOSE, *datums.CONVENTIONS)
 
 
 @dataclass(frozen=True)
-class Field:
+class InputField:
     """
     One entry of a form.
 
@@ -64,32 +64,32 @@ class Computation:
 
     topic: str
     title: str
-    fields: tuple[Field, ...]
+    fields: tuple[InputField, ...]
     compute: Callable[..., list[tuple[str, str]]]
     note: str = ""
 
 
 def _lat(name="lat", label="latitude"):
-    return Field(name, label, "° or ° ′ ″, N or S", "latitude")
+    return InputField(name, label, "° or ° ′ ″, N or S", "latitude")
 
 
 def _lon(name="lon", label="longitude"):
-    return Field(name, label, "° or ° ′ ″, E or W", "longitude")
+    return InputField(name, label, "° or ° ′ ″, E or W", "longitude")
 
 
 def _length(name, label, unit="m"):
-    return Field(name, label, unit)
+    return InputField(name, label, unit)
 
 
 def _three(name, label, unit):
-    return Field(name, label, f"{unit}, spaces between", "three")
+    return InputField(name, label, f"{unit}, spaces between", "three")
 
 
-CONVENTION = Field("convention", "rotation convention", choices=CONVENTIONS)
-DIRECTION = Field("direction", "direction", choices=("forward", "reverse, exact"))
+CONVENTION = InputField("convention", "rotation convention", choices=CONVENTIONS)
+DIRECTION = InputField("direction", "direction", choices=("forward", "reverse, exact"))
 ELLIPSOIDS = (CHOOSE, *NAMED)
-ELLIPSOID = Field("ellipsoid", "ellipsoid", choices=ELLIPSOIDS)
-PLATE = Field("plate", "plate, ITRF2020", choices=(CHOOSE, *plates.ITRF2020))
+ELLIPSOID = InputField("ellipsoid", "ellipsoid", choices=ELLIPSOIDS)
+PLATE = InputField("plate", "plate, ITRF2020", choices=(CHOOSE, *plates.ITRF2020))
 POINT = (_lat(), _lon())
 TWO = (
     _lat("lat1", "latitude of point 1"),
@@ -97,9 +97,9 @@ TWO = (
     _lat("lat2", "latitude of point 2"),
     _lon("lon2", "longitude of point 2"),
 )
-RADIUS = Field("radius", "radius of the sphere", "m", value="6371000")
+RADIUS = InputField("radius", "radius of the sphere", "m", value="6371000")
 XYZ = (_length("x", "X"), _length("y", "Y"), _length("z", "Z"))
-XI_ETA = (Field("xi", "ξ, north +", "″"), Field("eta", "η, east +", "″"))
+XI_ETA = (InputField("xi", "ξ, north +", "″"), InputField("eta", "η, east +", "″"))
 
 
 def _number(label, value, decimals, unit="", positive=""):
@@ -536,7 +536,7 @@ def _registry(source, target, first, second, third):
 
 
 def _near(system, first, second):
-    """Return the area that PROJ is told, so that it takes what reaches the point."""
+    """Return the area given to PROJ, so that it takes what reaches the point."""
     if system.is_projected:
         unprojected = pyproj.Transformer.from_crs(system, system.geodetic_crs)
         first, second = unprojected.transform(first, second, errcheck=True)
@@ -609,14 +609,14 @@ def _zone(lat, lon, ellipsoid):
     ]
 
 
-KAPPA = Field("refraction", "κ, refraction coefficient", "0 for none", value="0")
+KAPPA = InputField("refraction", "κ, refraction coefficient", "0 for none", value="0")
 PROJECTION = (
     ELLIPSOID,
     _lat("lat0", "latitude of origin"),
     _lon("lon0", "central meridian"),
-    Field("scale", "k₀, scale on it", value="0.9996"),
-    Field("false_east", "false easting", "m", value="500000"),
-    Field("false_north", "false northing", "m", value="0"),
+    InputField("scale", "k₀, scale on it", value="0.9996"),
+    InputField("false_east", "false easting", "m", value="500000"),
+    InputField("false_north", "false northing", "m", value="0"),
 )
 TRAINING = "Model values, for training. On a job the client's parameters decide."
 
@@ -650,7 +650,9 @@ _ALL = (
         "02 excess",
         "Polygon on the ellipsoid",
         (
-            Field("corners", "corners: latitude and longitude, one a line", "°, point", "lines"),
+            InputField(
+                "corners", "corners: latitude and longitude, one a line", "°, point", "lines"
+            ),
             ELLIPSOID,
         ),
         _polygon,
@@ -662,7 +664,7 @@ _ALL = (
     Computation(
         "03 ellipsoid",
         "Radii of curvature and seconds of arc",
-        (_lat(), Field("azimuth", "azimuth", "°", "azimuth", "0"), ELLIPSOID),
+        (_lat(), InputField("azimuth", "azimuth", "°", "azimuth", "0"), ELLIPSOID),
         _radii,
     ),
     Computation(
@@ -710,7 +712,7 @@ _ALL = (
         "Geodesic from a point",
         (
             *POINT,
-            Field("azimuth", "azimuth", "°", "azimuth"),
+            InputField("azimuth", "azimuth", "°", "azimuth"),
             _length("distance", "length"),
             ELLIPSOID,
         ),
@@ -725,7 +727,7 @@ _ALL = (
         (
             _lat(),
             _length("height", "ellipsoidal height"),
-            Field("field", "field", choices=tuple(FIELDS)),
+            InputField("field", "field", choices=tuple(FIELDS)),
         ),
         _normal,
     ),
@@ -735,7 +737,7 @@ _ALL = (
         "S-44 edition 6 limits",
         (
             _length("depth", "depth"),
-            Field("order", "order", choices=("exclusive", "special", "1a", "1b", "2")),
+            InputField("order", "order", choices=("exclusive", "special", "1a", "1b", "2")),
         ),
         _s44,
     ),
@@ -743,9 +745,11 @@ _ALL = (
         "07 heights",
         "Extremes of the tide",
         (
-            Field("constituents", "name, amplitude m, Greenwich phase °, one a line", "", "lines"),
-            Field("first_year", "first year", value="2008"),
-            Field("years", "years", value="19"),
+            InputField(
+                "constituents", "name, amplitude m, Greenwich phase °, one a line", "", "lines"
+            ),
+            InputField("first_year", "first year", value="2008"),
+            InputField("years", "years", value="19"),
         ),
         _tides,
     ),
@@ -764,7 +768,7 @@ _ALL = (
     Computation(
         "08 deflection",
         "Along a line",
-        (*XI_ETA, Field("azimuth", "azimuth", "°", "azimuth")),
+        (*XI_ETA, InputField("azimuth", "azimuth", "°", "azimuth")),
         _along,
     ),
     Computation(
@@ -774,10 +778,10 @@ _ALL = (
         "08 deflection",
         "Astronomic to geodetic azimuth",
         (
-            Field("azimuth", "astronomic azimuth", "°", "azimuth"),
+            InputField("azimuth", "astronomic azimuth", "°", "azimuth"),
             *XI_ETA,
             _lat("lat", "geodetic latitude"),
-            Field("zenith", "zenith angle", "°", "angle", "90"),
+            InputField("zenith", "zenith angle", "°", "angle", "90"),
         ),
         _laplace,
     ),
@@ -785,9 +789,9 @@ _ALL = (
         "08 deflection",
         "Observed to geodetic zenith angle",
         (
-            Field("observed", "zenith angle", "°", "angle"),
+            InputField("observed", "zenith angle", "°", "angle"),
             *XI_ETA,
-            Field("azimuth", "azimuth", "°", "azimuth"),
+            InputField("azimuth", "azimuth", "°", "azimuth"),
         ),
         _zenith,
     ),
@@ -798,7 +802,7 @@ _ALL = (
             *XYZ,
             *(_length(f"t{axis}", f"t{axis.upper()}") for axis in "xyz"),
             *(_length(f"r{axis}", f"r{axis.upper()}", "″") for axis in "xyz"),
-            Field("ppm", "scale difference", "ppm"),
+            InputField("ppm", "scale difference", "ppm"),
             CONVENTION,
             DIRECTION,
         ),
@@ -811,7 +815,7 @@ _ALL = (
             *XYZ,
             _three("shift", "tX  tY  tZ, at the pivot", "m"),
             _three("turn", "rX  rY  rZ", "″"),
-            Field("ppm", "scale difference", "ppm"),
+            InputField("ppm", "scale difference", "ppm"),
             _three("pivot", "X  Y  Z of the pivot", "m"),
             CONVENTION,
             DIRECTION,
@@ -823,10 +827,10 @@ _ALL = (
         "09 datums",
         "Seven parameters from common points",
         (
-            Field("old", "old datum: X  Y  Z, one point a line", "m", "lines"),
-            Field("new", "new datum: the same points", "m", "lines"),
-            Field("leave_out", "point to leave out", "0 for none", value="0"),
-            Field("carry", "points to carry over, old datum", "m, or empty", "lines"),
+            InputField("old", "old datum: X  Y  Z, one point a line", "m", "lines"),
+            InputField("new", "new datum: the same points", "m", "lines"),
+            InputField("leave_out", "point to leave out", "0 for none", value="0"),
+            InputField("carry", "points to carry over, old datum", "m, or empty", "lines"),
             CONVENTION,
         ),
         _estimated,
@@ -841,8 +845,8 @@ _ALL = (
             *POINT,
             _length("height", "ellipsoidal height"),
             *(_length(f"d{axis}", f"d{axis.upper()}, target − source") for axis in "xyz"),
-            Field("source", "source ellipsoid", choices=ELLIPSOIDS),
-            Field("target", "target ellipsoid", choices=ELLIPSOIDS),
+            InputField("source", "source ellipsoid", choices=ELLIPSOIDS),
+            InputField("target", "target ellipsoid", choices=ELLIPSOIDS),
         ),
         _molodensky,
     ),
@@ -850,11 +854,11 @@ _ALL = (
         "09 datums",
         "Between two systems of the EPSG registry",
         (
-            Field("source", "from, code", "EPSG:4230", "text"),
-            Field("target", "to, code", "EPSG:4326", "text"),
-            Field("first", "first coordinate", "in the system's own axis order"),
-            Field("second", "second coordinate"),
-            Field("third", "height", "0 if none", value="0"),
+            InputField("source", "from, code", "EPSG:4230", "text"),
+            InputField("target", "to, code", "EPSG:4326", "text"),
+            InputField("first", "first coordinate", "in the system's own axis order"),
+            InputField("second", "second coordinate"),
+            InputField("third", "height", "0 if none", value="0"),
         ),
         _registry,
         "The registry offers several operations for most pairs; this is the one that PROJ takes at "
@@ -868,12 +872,12 @@ _ALL = (
             *XYZ,
             _three("shift_mm", "tX  tY  tZ", "mm"),
             _three("turn_mas", "rX  rY  rZ", "mas"),
-            Field("ppb", "scale difference", "ppb"),
+            InputField("ppb", "scale difference", "ppb"),
             _three("shift_rate", "rates of tX  tY  tZ", "mm a year"),
             _three("turn_rate", "rates of rX  rY  rZ", "mas a year"),
-            Field("ppb_rate", "rate of the scale", "ppb a year"),
-            Field("reference", "epoch of the parameters", "decimal year"),
-            Field("epoch", "epoch of the position", "decimal year"),
+            InputField("ppb_rate", "rate of the scale", "ppb a year"),
+            InputField("reference", "epoch of the parameters", "decimal year"),
+            InputField("epoch", "epoch of the position", "decimal year"),
             CONVENTION,
         ),
         _fourteen,
@@ -892,8 +896,8 @@ _ALL = (
             *POINT,
             _length("height", "ellipsoidal height"),
             PLATE,
-            Field("epoch", "epoch of the position", "decimal year"),
-            Field("target", "epoch wanted", "decimal year"),
+            InputField("epoch", "epoch of the position", "decimal year"),
+            InputField("target", "epoch wanted", "decimal year"),
         ),
         _move,
     ),

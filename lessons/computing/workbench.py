@@ -10,9 +10,9 @@ import ipywidgets as widgets
 
 from exercises.question import reading, wording
 from exercises.sheets import session
-from lessons.computing.computations import CHOOSE, COMPUTATIONS, TOPICS, Field
+from lessons.computing.computations import CHOOSE, COMPUTATIONS, TOPICS, InputField
 from lessons.widgets import small
-from lessons.widgets.pieces import Words, piece
+from lessons.widgets.pieces import HtmlPiece, piece, sign
 from lessons.widgets.small import row, soon, text
 
 
@@ -30,7 +30,7 @@ class Workbench(widgets.VBox):
         self.topic = widgets.Dropdown(options=list(TOPICS), value=first)
         self.computation = widgets.Dropdown(options=TOPICS[first])
         self.form = widgets.VBox()
-        self.results = Words()
+        self.results = HtmlPiece()
         self.button = widgets.Button(description="Compute", layout={"width": "auto"})
         for widget, name in (
             (self.topic, "topic"),
@@ -103,10 +103,11 @@ def _entry(field, before):
         value = before if before in field.choices else field.choices[0]
         return widgets.Dropdown(options=field.choices, value=value)
     kind = widgets.Textarea if field.kind == "lines" else widgets.Text
-    return kind(value=field.value if before is None else before, tooltip=field.label)
+    given = wording.in_sign(field.value, sign())
+    return kind(value=given if before is None else before, tooltip=field.label)
 
 
-def _read(field: Field, text, decimal):
+def _read(field: InputField, text, decimal):
     """Return the value of one field, naming the field where it cannot be read."""
     try:
         if text == CHOOSE:

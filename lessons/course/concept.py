@@ -1,8 +1,8 @@
 """
 The concept check's panel: twenty questions on one page, kept as they are chosen.
 
-Before the course nothing is told, so that the form after it stays honest; when the second form is
-finished, both are told with their reasons. What stands where is read from the sheet alone.
+Before the course nothing is revealed, so that the form after it stays honest; when the second form
+is finished, both are shown with their reasons. What stands where is read from the sheet alone.
 """
 
 import asyncio
@@ -28,7 +28,7 @@ HONEST = (
 )
 
 
-class Question(widgets.VBox):
+class FormQuestion(widgets.VBox):
     """One question with its options; `number` carries a tick once its answer is kept."""
 
     def __init__(self, number, exercise, trainee, chosen, chose):
@@ -70,7 +70,7 @@ class Check(widgets.VBox):
         self.result = None
         self.when = None
         self.cards = []
-        self.head, self.message, self.told = (
+        self.head, self.message, self.reasons = (
             text(name) for name in ("check-head", "messages", "told")
         )
         self.code = widgets.Text(placeholder="T07", tooltip="your trainee code")
@@ -91,7 +91,15 @@ class Check(widgets.VBox):
         }
         foot = row("step-row", *self.buttons.values())
         self.screen = small.Screen(self)
-        rows = [self.screen, self.head, self.signing, self.questions, self.told, foot, self.message]
+        rows = [
+            self.screen,
+            self.head,
+            self.signing,
+            self.questions,
+            self.reasons,
+            foot,
+            self.message,
+        ]
         super().__init__(rows)
         self.add_class("gk-box")
         self.add_class("gk-concept")
@@ -114,7 +122,7 @@ class Check(widgets.VBox):
         self._turn(concept.BEFORE)
 
     def finish(self):
-        """Close the form on screen; the second one is then told together with the first."""
+        """Close the form on screen; the second one is then shown together with the first."""
         if self._moved() or self._sat().finished:
             return
         self.keep_waiting()
@@ -152,7 +160,7 @@ class Check(widgets.VBox):
         """Show everything as it stands on disk: after a restart that is where it stopped."""
         settings = session.open()
         self.trainee = settings.trainee
-        self.message.value = self.told.value = ""
+        self.message.value = self.reasons.value = ""
         self.waiting = set()
         self._read()
         self.when = concept.BEFORE
@@ -188,17 +196,17 @@ class Check(widgets.VBox):
         if self.trainee and not self._sat().finished:
             chosen = self._sat().chosen
             self.cards = [
-                Question(number, exercise, self.trainee, chosen.get(idea.key), self._chose)
+                FormQuestion(number, exercise, self.trainee, chosen.get(idea.key), self._chose)
                 for number, (idea, exercise) in enumerate(
                     zip(IDEAS, concept.questions(self._sat().form), strict=True), 1
                 )
             ]
         self.questions.children = self.cards
-        self.told.value = ""
+        self.reasons.value = ""
         if self.trainee and self.result.after.finished:
-            self.told.value = told(self.result)
+            self.reasons.value = reasons(self.result)
         elif self.trainee and self._sat().finished:
-            self.told.value = piece("check.html", "waits")
+            self.reasons.value = piece("check.html", "waits")
         self._show_head()
         self._show_buttons()
 
@@ -271,7 +279,7 @@ class Check(widgets.VBox):
     def _safely(self, act):
         def acted(*arguments):
             try:
-                act(*(one for one in arguments if isinstance(one, Question)))
+                act(*(one for one in arguments if isinstance(one, FormQuestion)))
             except (ValueError, OSError) as error:
                 self._say("unread", str(error))
 
@@ -304,10 +312,10 @@ def numbers(left):
     )
 
 
-# What is told in the end ---------------------------------------------------------------
+# What is shown in the end --------------------------------------------------------------
 
 
-def told(result):
+def reasons(result):
     """Return both forms with their reasons: what to go over again first, open; the rest folded."""
     again = [idea for idea in IDEAS if result.after.chosen.get(idea.key) != concept.RIGHT]
     rest = [idea for idea in IDEAS if idea not in again]
@@ -331,7 +339,7 @@ def _idea(result, idea):
     held = result.after.holds(idea)
     return {
         "idea": idea,
-        "forms": [_dress(idea, sat, TITLES[when]) for when, sat in _sats(result)],
+        "forms": [_one_form(idea, sat, TITLES[when]) for when, sat in _sats(result)],
         "reply": idea.wrong[held].reply if held else "",
     }
 
@@ -340,7 +348,7 @@ def _sats(result):
     return ((concept.BEFORE, result.before), (concept.AFTER, result.after))
 
 
-def _dress(idea, sat, title):
+def _one_form(idea, sat, title):
     exercise = concept.QUESTIONS[idea.question(sat.form)]
     chosen = sat.chosen.get(idea.key)
     asked = exercise.asked[0]

@@ -6,7 +6,7 @@ from exercises.bank.syllabus import lesson_number
 from exercises.sheets import session
 from exercises.trainee import progress, review
 from lessons.widgets import answer_box, small
-from lessons.widgets.pieces import Words, piece
+from lessons.widgets.pieces import HtmlPiece, piece
 from lessons.widgets.small import soon
 
 
@@ -26,7 +26,7 @@ class Reviewing(widgets.VBox):
     """
 
     def __init__(self):
-        self.head, self.place = Words(), widgets.VBox()
+        self.head, self.place = HtmlPiece(), widgets.VBox()
         self.code = widgets.Text(placeholder="T07", tooltip="your trainee code")
         self.button = widgets.Button(layout={"width": "auto", "height": "auto"})
         self.button.on_click(lambda _: soon(self.next))
@@ -105,7 +105,7 @@ class Reviewing(widgets.VBox):
     def _finish(self):
         """Say what was right at the first answer, what comes back tomorrow, what was left out."""
         outcomes = [_outcome(box) for box in self.asked]
-        told = [
+        parts = [
             f"{outcomes.count(name)} {words}"
             for name, words in (
                 ("right", "right at the first answer"),
@@ -116,7 +116,7 @@ class Reviewing(widgets.VBox):
         ]
         held = review.session(progress.marked(session.open()))
         self.box, self.place.children = None, ()
-        words = f"{'; '.join(told)}. {review.due_words(held)}"
+        words = f"{'; '.join(parts)}. {review.due_words(held)}"
         self._say("This sitting is done", words, "Look again")
 
     def _say(self, heading, words, button):

@@ -4,10 +4,11 @@ import base64
 
 import ipywidgets as widgets
 
+from exercises.pages import pages
 from exercises.sheets import session
 from exercises.trainer import site_summary
 from geokit import plates
-from lessons.widgets.pieces import Words, piece
+from lessons.widgets.pieces import HtmlPiece, piece, sign
 
 UNNAMED = "plate: not named"
 
@@ -27,7 +28,7 @@ class Summary(widgets.HBox):
             description="Page on my site", layout={"width": "auto", "height": "auto"}
         )
         self.button.add_class("gk-button")
-        self.link = Words()
+        self.link = HtmlPiece()
         super().__init__([self.plate, self.button, self.link])
         self.add_class("gk-step-row")
         self.button.on_click(lambda _: self.make())
@@ -36,7 +37,7 @@ class Summary(widgets.HBox):
         """Make the page for the site that is chosen on the start page."""
         site = session.open().site
         try:
-            page = site_summary.page(site, self.plate.value)
+            page = pages.in_sign(site_summary.page(site, self.plate.value), sign())
         except (ValueError, OSError) as error:
             self.link.value = str(error)
             return

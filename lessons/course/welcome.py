@@ -156,6 +156,8 @@ class Welcome(widgets.VBox):
         chosen = {".": "You write **12.5**.", ",": "You write **12,5**."}
         decimal = chosen.get(settings.decimal, "**Point or comma?**")
         self.decimal.value = _step(2, stressed(decimal), settings.decimal)
+        example = wording.in_sign("latitude, 54 12 30.5 N", settings.decimal)
+        self.own["latitude"].placeholder = example
         self._show_site(settings.site)
         self._show_course(settings)
         cut = sheet.cut(settings.sheet) if settings.sheet else ""

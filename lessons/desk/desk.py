@@ -16,21 +16,21 @@ import ipywidgets as widgets
 from markupsafe import Markup
 
 from exercises.bank.syllabus import lesson_number, page_of
-from exercises.instructor import mark_cells, register, statistics, telling, watching
+from exercises.instructor import mark_cells, register, statistics, trainee_page, watching
 from exercises.instructor.watching import Watch
 from exercises.pages import pages
 from exercises.question.model import Exercise
 from lessons.desk.desk_files import HandingOn
-from lessons.widgets.pieces import piece
+from lessons.widgets.pieces import Report, piece
 from lessons.widgets.small import (
     alarmed,
     offer,
     place,
     put,
+    reporting_button,
     row,
     safely,
     soon,
-    telling_button,
     text,
     why,
 )
@@ -49,7 +49,7 @@ def open_desk() -> "Desk":
     desk = Desk(by=by)
     if folder:
         desk.folder.value = folder
-        safely(desk.told, desk.open_class)
+        safely(desk.status, desk.open_class)
     desk.begin_watching()
     return desk
 
@@ -79,16 +79,16 @@ class Desk(widgets.VBox):
         self._task: asyncio.Task[None] | None = None
         self._looks: set[asyncio.Task[None]] = set()
         self._followed = ""
-        self.told = text("said", "Name the folder that holds the answer sheets, then open it.")
+        self.status = text("said", "Name the folder that holds the answer sheets, then open it.")
         self.views = {name: widgets.VBox() for name in VIEWS}
         self.views["Exercises"].add_class("gk-items")
         self.head, self.item_head = text("over"), text("over")
         self._over_members = row("member-line", text("lead"), self.head)
         self._over_items = row("member-line", text("lead"), self.item_head)
         self.lesson = widgets.Dropdown(options=[], description="")
-        self.lesson.observe(lambda _: safely(self.told, self._show_items), "value")
+        self.lesson.observe(lambda _: safely(self.status, self._show_items), "value")
         self._choice = row("line", text("label", "Lesson"), self.lesson)
-        self.texts = {name: text("text") for name in TEXTS}
+        self.texts = {name: text("text", kind=Report) for name in TEXTS}
         self.handing_on = self.views[HAND_ON] = HandingOn(lambda: self.watch)
         super().__init__([text("style", desk_piece("style")), *self._top(), *self.views.values()])
         self.add_class("gk-desk")
@@ -98,19 +98,19 @@ class Desk(widgets.VBox):
         self.folder = widgets.Text(placeholder="folder of the answer sheets", tooltip="folder")
         self.folder.add_class("gk-in-folder")
         self.folder.continuous_update = False
-        self.folder.observe(lambda _: soon(lambda: safely(self.told, self._named)), "value")
+        self.folder.observe(lambda _: soon(lambda: safely(self.status, self._named)), "value")
         self.watching = widgets.Checkbox(value=True, indent=False, description="watch the folder")
         self.watching.layout.width = "auto"
         self.view = widgets.ToggleButtons(options=VIEWS, value=VIEWS[0])
         self.view.add_class("gk-views")
         self.view.observe(lambda _: self._choose(), "value")
         buttons = [
-            telling_button("open-class", "Open the class", self.told, self.open_class),
-            telling_button("refresh", "Refresh", self.told, self.refresh),
+            reporting_button("open-class", "Open the class", self.status, self.open_class),
+            reporting_button("refresh", "Refresh", self.status, self.refresh),
         ]
         return [
             row("line", self.folder, *buttons, self.watching),
-            row("line", self.told),
+            row("line", self.status),
             row("line", self.view),
         ]
 
@@ -209,7 +209,7 @@ class Desk(widgets.VBox):
 
     def say(self, words: str, *, alarm: bool = False) -> None:
         """Say one thing under the folder's name."""
-        self.told.value = alarmed(words) if alarm else pages.shown(words, 400)
+        self.status.value = alarmed(words) if alarm else pages.shown(words, 400)
 
     # What it shows ---------------------------------------------------------------------
 
@@ -251,7 +251,7 @@ class Desk(widgets.VBox):
             return
         now = f"{datetime.now():%H:%M:%S}"
         counts = len(watch.members), watch.answers, watch.left
-        self.told.value = piece("said.html", "state", watch.folder.name, *counts, now)
+        self.status.value = piece("said.html", "state", watch.folder.name, *counts, now)
 
     def _lessons(self, topics: list[str]) -> None:
         offer(self.lesson, [(f"{lesson_number(t)} {t}".strip(), t) for t in topics])
@@ -279,8 +279,8 @@ class Desk(widgets.VBox):
         put(self.texts["To teach again"], desk_piece("groups", groups, register.MOST_GROUPS))
         put(self.texts["Changed marks"], desk_piece("changed", changed))
         put(self.texts["What was read"], desk_piece("troubles", watch.troubles))
-        for name, told in self.texts.items():
-            place(self.views[name], [told])
+        for name, words in self.texts.items():
+            place(self.views[name], [words])
 
 
 class Panel(widgets.VBox):
@@ -290,12 +290,12 @@ class Panel(widgets.VBox):
         self.desk = desk
         self.button = widgets.ToggleButton(value=False, description=words, tooltip=tooltip)
         self.button.add_class("gk-open")
-        self.button.observe(lambda _: safely(desk.told, self._opened), "value")
+        self.button.observe(lambda _: safely(desk.status, self._opened), "value")
         self.line = text("glance")
-        self.told = widgets.VBox()
-        self.told.add_class("gk-told")
-        self.told.layout.display = "none"
-        super().__init__([row("member-line", self.button, self.line), self.told])
+        self.details = widgets.VBox()
+        self.details.add_class("gk-told")
+        self.details.layout.display = "none"
+        super().__init__([row("member-line", self.button, self.line), self.details])
         self.add_class("gk-member")
 
     @property
@@ -304,11 +304,11 @@ class Panel(widgets.VBox):
         return bool(self.button.value)
 
     def _opened(self) -> None:
-        self.told.layout.display = None if self.is_open else "none"
+        self.details.layout.display = None if self.is_open else "none"
         if self.is_open:
-            self.tell()
+            self.show()
 
-    def tell(self) -> None:
+    def show(self) -> None:
         """Fill the whole."""
 
 
@@ -319,9 +319,9 @@ class MemberPanel(Panel):
         super().__init__(desk, trainee, f"all of {trainee}'s answers")
         self.trainee = trainee
         self.lesson = widgets.Dropdown(options=[("overview", OVERVIEW)], value=OVERVIEW)
-        self.lesson.observe(lambda _: safely(desk.told, self.tell), "value")
-        self.text, self.message = text("text"), text("said")
-        place(self.told, [row("line", text("label", "Lesson"), self.lesson), self.text,
+        self.lesson.observe(lambda _: safely(desk.status, self.show), "value")
+        self.text, self.message = text("text", kind=Report), text("said")
+        place(self.details, [row("line", text("label", "Lesson"), self.lesson), self.text,
                           self._form()])  # fmt: skip
 
     def _form(self) -> widgets.VBox:
@@ -331,8 +331,8 @@ class MemberPanel(Panel):
         self.by = widgets.Text(placeholder="MK", tooltip="your code")
         for name in ("mark", "reason", "by"):
             getattr(self, name).add_class(f"gk-in-{name}")
-        change = telling_button("change", "Change the mark", self.message, self.change)
-        withdraw = telling_button("withdraw", "Withdraw the change", self.message, self.withdraw)
+        change = reporting_button("change", "Change the mark", self.message, self.change)
+        withdraw = reporting_button("withdraw", "Withdraw the change", self.message, self.withdraw)
         first = row("line", text("label", "Change a mark"), self.exercise,
                               text("label", "to"), self.mark)  # fmt: skip
         second = row("line", text("label", "reason"), self.reason,
@@ -342,7 +342,7 @@ class MemberPanel(Panel):
         return self.form
 
     def fill(self, topics: list[str], *, again: bool) -> None:
-        """Fill the line; what is open is told anew where the trainee was marked again."""
+        """Fill the line; what is open is shown anew where the trainee was marked again."""
         watch = self.desk.watch
         assert watch is not None
         member = watch.members[self.trainee]
@@ -355,9 +355,9 @@ class MemberPanel(Panel):
         options += [(f"{lesson_number(topic)} {topic}".strip(), topic) for topic in topics]
         offer(self.lesson, options)
         if self.is_open and again:
-            self.tell()
+            self.show()
 
-    def tell(self) -> None:
+    def show(self) -> None:
         """Show what this trainee typed in the lesson chosen."""
         watch, topic = self.desk.watch, self.lesson.value
         if watch is None or not self.is_open or self.trainee not in watch.members:
@@ -365,11 +365,11 @@ class MemberPanel(Panel):
         member = watch.members[self.trainee]
         shown = {k: e for k, e in watch.catalogue.items() if e.topic == topic}
         one = watch.report(self.trainee)
-        view = telling.trainee_view(one, member.check, watch.catalogue)
+        view = trainee_page.trainee_view(one, member.check, watch.catalogue)
         if topic == OVERVIEW:
             view |= {"lessons": [], "said": []}
         else:
-            view = telling.trainee_view(one, member.check, shown)
+            view = trainee_page.trainee_view(one, member.check, shown)
             view |= {"elements": [], "again": [], "remarks": [], "troubles": [], "changed": []}
             view["concept"] = {"sat": False}
         page = pages.render("trainee.html", **view)
@@ -415,18 +415,18 @@ class ItemPanel(Panel):
     def __init__(self, desk: Desk, exercise: Exercise) -> None:
         super().__init__(desk, mark_cells.short(exercise), exercise.title)
         self.exercise = exercise
-        self.item: statistics.Item | None = None
-        self.text = text("text")
-        place(self.told, [self.text])
+        self.item: statistics.ExerciseFigures | None = None
+        self.text = text("text", kind=Report)
+        place(self.details, [self.text])
 
-    def fill(self, item: statistics.Item) -> None:
+    def fill(self, item: statistics.ExerciseFigures) -> None:
         """Fill the line, and the whole where it is open."""
         self.item = item
         put(self.line, desk_piece("item", item))
         if self.is_open:
-            self.tell()
+            self.show()
 
-    def tell(self) -> None:
+    def show(self) -> None:
         """Show question, page, slips and every trainee's mark."""
         watch, key = self.desk.watch, self.exercise.key
         if watch is None or self.item is None:

@@ -12,7 +12,7 @@ import ipywidgets as widgets
 from exercises.instructor import record, register, statements
 from exercises.instructor.watching import Watch
 from lessons.widgets.pieces import piece
-from lessons.widgets.small import aside, offer, place, row, telling_button, text
+from lessons.widgets.small import aside, offer, place, reporting_button, row, text
 
 EVERYBODY = ("everybody", "")
 SEPARATORS = (("comma", ","), ("semicolon", ";"), ("tab", "tab"))
@@ -38,7 +38,7 @@ class HandingOn(widgets.VBox):
         place(self, [*self._register(), *self._records(), *self._statements(), self.message])
 
     def _register(self) -> list[widgets.Widget]:
-        write = telling_button("write", "Write the register", self.message, self.write_register)
+        write = reporting_button("write", "Write the register", self.message, self.write_register)
         return [
             row("line", write, text("label", "cells parted by"), self.separator),
             text("note", "register.html to read and to print; register.csv and statistics.csv for "
@@ -46,8 +46,8 @@ class HandingOn(widgets.VBox):
         ]  # fmt: skip
 
     def _records(self) -> list[widgets.Widget]:
-        records = telling_button("write", "Write the record", self.message, self.write_record)
-        typing = telling_button("write", "Write each typing", self.message, self.write_typing)
+        records = reporting_button("write", "Write the record", self.message, self.write_record)
+        typing = reporting_button("write", "Write each typing", self.message, self.write_typing)
         return [
             row("line", records, typing, text("label", "of"), self.who,
                 text("label", "pass mark, %"), self.passing),
@@ -57,7 +57,9 @@ class HandingOn(widgets.VBox):
         ]  # fmt: skip
 
     def _statements(self) -> list[widgets.Widget]:
-        write = telling_button("write", "Write the statements", self.message, self.write_statements)
+        write = reporting_button(
+            "write", "Write the statements", self.message, self.write_statements
+        )
         return [
             row("line", write, text("label", "home page"), self.home,
                 text("label", "sent before"), self.sent),
@@ -132,9 +134,9 @@ class HandingOn(widgets.VBox):
 
         self._writing = True
         self.message.value = "Writing …"
-        aside(self.message, act, self._tell)
+        aside(self.message, act, self._report)
 
-    def _tell(self, made: tuple[list[Path | None], int]) -> None:
+    def _report(self, made: tuple[list[Path | None], int]) -> None:
         paths, left = made
         names = ", ".join(path.name for path in paths if path)
         self.message.value = (

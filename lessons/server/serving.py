@@ -29,6 +29,12 @@ from lessons.start import ROOT
 
 PORT = 8808
 SETTINGS = ROOT / ".jupyter"
+# For an author: JupyterLab whole, its lessons unlocked, and without the page.js of the quiet page.
+EDITING = [
+    "--LabApp.default_url=/lab/tree/lessons/00_start.ipynb",
+    "--LabApp.extra_labextensions_path=[]",
+    "--ServerApp.contents_manager_class=lessons.server.editing.UnlockedLessons",
+]
 
 
 def main():
@@ -36,22 +42,22 @@ def main():
     options = _options()
     terminal = sys.stdout
     terminal.reconfigure(encoding="utf-8", errors="replace")
-    folder = _user_folder()
+    folder = _user_folder(options.edit)
     log = folder / "log.txt"
     _point_jupyter_at(folder)
     try:
         starting = _one_start_at_a_time(folder)
-        address = _running(folder / "runtime", options.page)
+        address = _running(folder / "runtime", options)
         if address:
             _say(terminal, f"The course is already running, in another window, at\n    {address}")
             _open(address, options)
             return 0
         _say(terminal, "Starting the course, a few seconds …")
-        _settle(folder / "config")
+        _settle(folder / "config", options.edit)
         terminal = _silence(log)
-        server = _server(options.port)
-        address = _page(server.connection_url, server.identity_provider.token, options.page)
-        # Queued behind the server's own opening of its port: an address told answers.
+        server = _server(options)
+        address = _page(server.connection_url, server.identity_provider.token, options)
+        # Queued behind the server's own opening of its port: an address that is shown answers.
         server.io_loop.add_callback(_say, terminal, _welcome(address, log, options))
         server.io_loop.add_callback(starting.release)
         server.io_loop.add_callback(_open, address, options)
@@ -84,13 +90,23 @@ def _options():
     parser.add_argument(
         "--page", default="", help="open this notebook of the course in the place of the start page"
     )
+    parser.add_argument(
+        "--edit",
+        action="store_true",
+        help="for authors: open the lessons unlocked, with JupyterLab's own toolbar and shortcuts; "
+        "saving locks them again and keeps no output",
+    )
     return parser.parse_args()
 
 
-def _user_folder():
-    """Where JupyterLab may write: among the user's own data, else in a temporary folder."""
+def _user_folder(edit):
+    """
+    Where JupyterLab may write: among the user's own data, else in a temporary folder.
+
+    An author's has a folder beside it, so that both can run, and neither finds the other.
+    """
     course = hashlib.sha256(str(ROOT).encode("utf-8")).hexdigest()[:12]
-    folder = Path(jupyter_data_dir()) / "geodesy-course" / course
+    folder = Path(jupyter_data_dir()) / "geodesy-course" / (f"{course}-edit" if edit else course)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryFile(dir=folder):
@@ -125,7 +141,7 @@ def _one_start_at_a_time(folder):
     return starting
 
 
-def _running(runtime, page):
+def _running(runtime, options):
     """The first page's address if this copy of the course is being served and answers."""
     from jupyter_server.serverapp import list_running_servers  # noqa: PLC0415 - after the environment is set
 
@@ -135,29 +151,42 @@ def _running(runtime, page):
         query = urlencode({"token": server["token"]})
         try:
             with direct.open(f"{server['url']}api/status?{query}", timeout=3):
-                return _page(server["url"], server["token"], page)
+                return _page(server["url"], server["token"], options)
         except OSError:
             continue
     return None
 
 
-def _page(url, token, page):
+def _page(url, token, options):
     """The address that lets a browser in; where no page is named the server leads to the first."""
-    path = f"doc/tree/{page}" if page else ""
+    view = "lab" if options.edit else "doc"
+    path = f"{view}/tree/{options.page}" if options.page else ""
     return f"{url}{path}?{urlencode({'token': token})}"
 
 
-def _settle(config):
-    """Lay the course's settings out afresh, with JupyterLab's own keys switched off."""
+def _settle(config, edit):
+    """Lay the course's settings out afresh, with JupyterLab's own keys off but for an author."""
     if not SETTINGS.is_dir():
         raise FileNotFoundError(
             "the folder .jupyter is missing; copy the course again, hidden files included"
         )
     shutil.rmtree(config, ignore_errors=True)
-    for file in (path for path in SETTINGS.rglob("*") if path.is_file()):
-        copy = config / file.relative_to(SETTINGS)
+    _copy(SETTINGS, config)
+    if edit:
+        _copy(SETTINGS / "editing", config)
+    else:
+        _switch_keys_off(config)
+
+
+def _copy(source, target):
+    """Copy a folder's files over what is there, and not their rights: a stick's are read-only."""
+    for file in (path for path in source.rglob("*") if path.is_file()):
+        copy = target / file.relative_to(source)
         copy.parent.mkdir(parents=True, exist_ok=True)
         copy.write_bytes(file.read_bytes())
+
+
+def _switch_keys_off(config):
     overrides = config / "labconfig" / "default_setting_overrides.json"
     settings = json.loads(overrides.read_text(encoding="utf-8"))
     settings["@jupyterlab/shortcuts-extension:shortcuts"]["shortcuts"] += _switched_off()
@@ -188,10 +217,12 @@ def _silence(log):
     return terminal
 
 
-def _server(port):
+def _server(options):
     from jupyterlab.labapp import LabApp  # noqa: PLC0415 - after the environment is set
 
-    return LabApp.initialize_server(root_dir=str(ROOT), port=port)
+    return LabApp.initialize_server(
+        EDITING if options.edit else [], root_dir=str(ROOT), port=options.port
+    )
 
 
 def _welcome(address, log, options):
@@ -199,10 +230,12 @@ def _welcome(address, log, options):
         first = "The course is running. Open this address in a browser:"
     else:
         first = "The course opens in your browser. If it does not, copy this address into one:"
+    if options.edit:
+        first = first.replace("The course", "The course, its lessons unlocked,")
     return (
         f"{first}\n    {address}\n\n"
         "Leave this window open while you work; to stop, press Ctrl+C in it.\n"
-        f"Messages for whoever mends the course are kept in {log}"
+        f"Messages for whoever maintains the course are kept in {log}"
     )
 
 

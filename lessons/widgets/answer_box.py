@@ -19,7 +19,7 @@ from exercises.sheets import intake, session, sheet
 from exercises.trainee import practice
 from exercises.trainer import room
 from lessons.widgets import small
-from lessons.widgets.pieces import piece
+from lessons.widgets.pieces import FOLLOWERS, follow_sign, piece, sign
 from lessons.widgets.small import row, soon, text
 
 BOXES: "weakref.WeakSet[AnswerBox]" = weakref.WeakSet()  # of this lesson: signed in together
@@ -52,6 +52,7 @@ class AnswerBox(widgets.VBox):
         self.add_class("gk-box")
         self.add_class(f"gk-box-{key}")
         BOXES.add(self)
+        FOLLOWERS.add(self)
         self._safely(self._begin)
 
     # Building ------------------------------------------------------------------------
@@ -241,13 +242,22 @@ class AnswerBox(widgets.VBox):
             return
         for box in list(BOXES):
             box._begin_again()
+        follow_sign()
 
     def choose_decimal(self, sign: str) -> None:
         """Keep the decimal sign and leave everything that is typed as it stands."""
         session.choose_decimal(sign)
-        for box in list(BOXES):
-            box.practice.settings = session.open()
-            box._state()
+        follow_sign()
+
+    def follow_sign(self) -> None:
+        """Go on in the decimal sign that is chosen now."""
+        self.practice.settings = session.open()
+        chosen = {asked.name: self.entries[asked.name].value or "" for asked in self.exercise.asked}
+        self._options()
+        for asked in self.exercise.asked:
+            if asked.kind == "choice":
+                self._put(self.entries[asked.name], chosen[asked.name])
+        self._state()
 
     # What it shows ---------------------------------------------------------------------
 
@@ -280,7 +290,7 @@ class AnswerBox(widgets.VBox):
         self._state()
 
     def _begin_again(self) -> None:
-        """Begin for whoever is signed in now; what was typed stays, or is told to another."""
+        """Begin for whoever is signed in now; what was typed stays, or is named to another."""
         before, typed = self.practice.trainee, self._typed()
         self._begin()
         if before in (None, self.practice.trainee):
@@ -301,12 +311,12 @@ class AnswerBox(widgets.VBox):
 
     def _words_of(self, typed: dict[str, str]) -> str:
         """Return what was typed and is kept on no sheet, in words; nothing where it is blank."""
-        told = [
+        words = [
             f"{asked.label}: {wording.quoted(asked.say(text) if asked.kind == 'choice' else text)}"
             for asked in self.exercise.asked
             if (text := typed[asked.name]).strip()
         ]
-        return ", ".join(told)
+        return ", ".join(words)
 
     def _in_a_room(self) -> bool:
         return self.practice.says_first and self.practice.trainee == sheet.ROOM
@@ -323,7 +333,7 @@ class AnswerBox(widgets.VBox):
             count = hands and (hands.counts[key] if key else hands.people)
             self._put(number, "" if count is None else str(count))
         if hands:
-            bars = room.bars(self.exercise, hands, told=False, turn=self.practice.turn)
+            bars = room.bars(self.exercise, hands, revealed=False, turn=self.practice.turn)
             self.messages.value = bars + _message("nudge", "Kept", stressed(NOW))
             self.kept.value = _kept(f"kept {practice.clock({'time': hands.time})}")
 
@@ -334,7 +344,7 @@ class AnswerBox(widgets.VBox):
                 order = self.practice.given.get("order", list(texts))
                 entry = self.entries[asked.name]
                 entry.unobserve(self._changed, "value")
-                entry.options = [(texts[key], key) for key in order]
+                entry.options = [(wording.in_sign(texts[key], sign()), key) for key in order]
                 entry.value = None
                 entry.observe(self._changed, "value")
 
@@ -400,7 +410,7 @@ class AnswerBox(widgets.VBox):
         if self._in_a_room():
             if self.counted:
                 turn = self.practice.turn
-                bars = room.bars(self.exercise, self.counted, told=True, turn=turn)
+                bars = room.bars(self.exercise, self.counted, revealed=True, turn=turn)
                 self.messages.value = bars + self._worked()
             return
         if self.practice.says_first:
@@ -470,6 +480,7 @@ class AnswerBox(widgets.VBox):
             return False
         before, typed = self.practice.trainee, self._typed()
         self._begin()
+        follow_sign()
         if self.practice.trainee == before:
             self._put_back(typed)
             return False  # only the decimal sign changed: go on with it

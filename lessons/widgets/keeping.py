@@ -20,7 +20,7 @@ from lessons.canvas import write
 from lessons.canvas.palette import HAIR, INK
 from lessons.canvas.pen import LEFT, RIGHT, Canvas, width_of
 from lessons.widgets import small
-from lessons.widgets.pieces import Words, piece
+from lessons.widgets.pieces import HtmlPiece, piece
 
 LESSONS = Path(__file__).parents[1]
 MODELS = {  # what the numbers of a topic's pictures come from, where it is a model
@@ -42,7 +42,7 @@ class Foot(widgets.HBox):
 
     def __init__(self, figure):
         self._figure = figure
-        self.links = Words()
+        self.links = HtmlPiece()
         self.keep = small.button("keep", "Save picture", lambda _: self.save(), SMALL)
         self.screen = small.button("screen", "", lambda _: self.turn_screen(), SMALL)
         super().__init__([self.keep, self.links, self.screen])

@@ -28,7 +28,7 @@ from exercises.question import reading, wording
 from exercises.sheets import scenario, session
 from lessons.canvas import write
 from lessons.widgets.keeping import Foot
-from lessons.widgets.pieces import Words, piece
+from lessons.widgets.pieces import FOLLOWERS, HtmlPiece, piece, sign
 
 FIGURES = weakref.WeakSet()  # of this lesson: drawn anew when the screen changes
 WALL = 1.5  # pixels a point, where a projector shows the figure
@@ -53,7 +53,7 @@ class LiveFigure(widgets.VBox):
     ----------
     controls : dict
         The controls by name.
-    picture, readout : Image, Words
+    picture, readout : Image, HtmlPiece
     error : Exception or None
         What the last redraw stumbled over.
     """
@@ -62,7 +62,7 @@ class LiveFigure(widgets.VBox):
         controls = [control for row in rows for control in row]
         self.controls = {control.name: control for control in controls}
         self.picture = widgets.Image(format="png")
-        self.readout = Words()
+        self.readout = HtmlPiece()
         self.error = self.drawing = None
         self._build = build
         self.picture.add_class("gk-picture")
@@ -73,6 +73,7 @@ class LiveFigure(widgets.VBox):
         super().__init__([*lines, self.picture, self.readout, self.foot])
         self.add_class("gk-figure")
         FIGURES.add(self)
+        FOLLOWERS.add(self)
         for line in lines:
             line.add_class("gk-controls")
         for line in lines[:-1]:
@@ -118,18 +119,33 @@ class LiveFigure(widgets.VBox):
                     other.put(getattr(control.value, other.follows) or other.value)
         self.redraw()
 
+    def follow_sign(self):
+        """Draw anew where the decimal sign is another; what is typed and not understood stays."""
+        if self.drawing and self.drawing.canvas.decimal != sign():
+            self.redraw()
+
+    def _in_sign(self):
+        """Begin the drawing anew, and write the fields, where the decimal sign is another."""
+        if self.drawing and self.drawing.canvas.decimal != sign():
+            self.drawing = None
+            for control in self.controls.values():
+                control.rewrite()
+
     def redraw(self):
         """Draw the picture and write the readout for the controls as they stand."""
         self.foot.clear()
+        self._in_sign()
+        controls = self.controls.values()
         try:
-            for control in self.controls.values():
-                if control.trouble:
-                    raise ValueError(control.trouble)
+            for control in controls:
+                if control.unfit:
+                    raise ValueError(control.unfit)
             if self.drawing is None:
                 self.drawing = self.built(WALL if self._wall else None)
             words = self.drawing.update(**self.values())
             self.picture.value = self.drawing.canvas.png()
-            self.readout.value = piece("figure.html", "readout", wording.runs(words))
+            troubles = [control.trouble for control in controls if control.trouble]
+            self.readout.value = piece("figure.html", "readout", wording.runs(words), troubles)
             self.error = None
             self.remove_class("gk-failed")
         except ValueError as error:  # out of range, in a sentence of its own
@@ -170,9 +186,11 @@ class Slider:
         Whether the number is a year, written without a space in its thousands.
     beyond : bool
         Whether a number beyond the slider's ends may be typed, for the drawing to judge.
+
+    What is typed and cannot be is said in `trouble`; the value stays, and with it the figure.
     """
 
-    line = None
+    line, unfit = None, ""
 
     def __init__(
         self,
@@ -217,12 +235,18 @@ class Slider:
     def put(self, value):
         """Take on a value without a redraw."""
         self.value = float(value if self._beyond else min(max(value, self.low), self.high))
-        self.trouble, self._setting = "", True
+        _troubled(self, self._field, "")
+        self._setting = True
         try:
             self._slider.value = self.value
             self._field.value = self._written(self.value)
         finally:
             self._setting = False
+
+    def rewrite(self):
+        """Write the field in the decimal sign that is chosen now."""
+        if not self.trouble:
+            self.put(self.value)
 
     def set(self, value):
         """Take on a value, as a trainee would give it, and redraw."""
@@ -242,7 +266,7 @@ class Slider:
 
     def _written(self, value):
         """Return a value as it stands in the field."""
-        text = wording.number(value, self.decimals, decimal=_sign())
+        text = wording.number(value, self.decimals, decimal=sign())
         return text.replace(wording.THIN, "") if self._year else text
 
     def _place(self, value):
@@ -260,7 +284,8 @@ class Slider:
                     f"range, {self._written(self.low)} to {self._written(self.high)}."
                 )
         except ValueError as error:
-            self.trouble = str(error)
+            stays = f"The figure stays at {self._written(self.value)}."
+            _troubled(self, self._field, f"{error} {stays}")
             self.changed(self)
         else:
             self.set(value)
@@ -280,7 +305,7 @@ class Choice:
         The one on the list at first; the first unless said.
     """
 
-    line, trouble = None, ""
+    line, trouble, unfit = None, "", ""
 
     def __init__(self, name, title, unit, options, chosen=None):
         self.name, self.options, self.changed = name, options, lambda control: None
@@ -299,6 +324,9 @@ class Choice:
     def value(self):
         """Return what is chosen: the thing, not its name."""
         return self.options[self._choice.value]
+
+    def rewrite(self):
+        """Leave the names as they are."""
 
     def put(self, chosen):
         """Take on what stands on the list under a name without a redraw."""
@@ -377,18 +405,30 @@ class SitePicker:
 
     @property
     def trouble(self):
-        """Return what is wrong with the position, or ""."""
-        if abs(self.value.latitude) > self._furthest:
-            return _too_far(self.value.latitude, self._furthest)
-        return self._latitude.trouble or self._longitude.trouble
+        """Return what is wrong with what is typed, or ""."""
+        return " ".join(filter(None, (self._latitude.trouble, self._longitude.trouble)))
 
-    def put(self, site):
-        """Take on a site without a redraw."""
+    @property
+    def unfit(self):
+        """Return why nothing can be drawn at this position, or ""."""
+        latitude = self.value.latitude
+        return _too_far(latitude, self._furthest) if abs(latitude) > self._furthest else ""
+
+    def rewrite(self):
+        """Write the position in the decimal sign that is chosen now."""
+        self._setting = True
+        self._latitude.rewrite()
+        self._longitude.rewrite()
+        self._setting = False
+
+    def put(self, site, keep=None):
+        """Take on a site without a redraw; `keep` is a part of the position that stays as it is."""
         self.value, self._setting = site, True
         try:
             self._choice.value = site.name if self._places.get(site.name) == site else OWN
-            self._latitude.put(site.latitude)
-            self._longitude.put(site.longitude)
+            for part, value in (self._latitude, site.latitude), (self._longitude, site.longitude):
+                if part is not keep:
+                    part.put(value)
         finally:
             self._setting = False
 
@@ -398,11 +438,14 @@ class SitePicker:
         self.changed(self)
 
     def move(self, latitude, longitude):
-        """Go to a position of one's own and redraw."""
+        """Go to a position of one's own and redraw; a part in trouble keeps what is typed there."""
         last = self.value
-        self.set(
-            scenario.Site(OWN, latitude, longitude, 0.0, last.frame, last.epoch, last.water_depth)
+        parts = (self._latitude, self._longitude)
+        self.put(
+            scenario.Site(OWN, latitude, longitude, 0.0, last.frame, last.epoch, last.water_depth),
+            keep=next((part for part in parts if part.trouble), None),
         )
+        self.changed(self)
 
     def _chosen(self, change):
         if self._setting:
@@ -415,7 +458,7 @@ class SitePicker:
     def _moved(self, part):
         if self._setting:
             return
-        if self.trouble:
+        if part.trouble:
             self.changed(self)
         else:
             self.move(self._latitude.value, self._longitude.value)
@@ -433,11 +476,16 @@ class _Degrees:
         self.field.observe(self._typed, "value")
 
     def put(self, value):
-        self.value, self.trouble, self._setting = value, "", True
+        _troubled(self, self.field, "")
+        self.value, self._setting = value, True
         try:
-            self.field.value = wording.number(value, 3, decimal=_sign())
+            self.field.value = wording.number(value, 3, decimal=sign())
         finally:
             self._setting = False
+
+    def rewrite(self):
+        if not self.trouble:
+            self.put(self.value)
 
     def _typed(self, change):
         if self._setting:
@@ -447,7 +495,7 @@ class _Degrees:
             if abs(value) > self.furthest:
                 raise ValueError(_too_far(value, self.furthest))
         except ValueError as error:
-            self.trouble = str(error)
+            _troubled(self, self.field, str(error))
         else:
             self.put((value + 180) % 360 - 180 if self.name == "longitude" else value)
         self.changed(self)
@@ -460,9 +508,10 @@ def _too_far(latitude, furthest):
     )
 
 
-def _sign():
-    """Return the decimal sign in which fields show their numbers."""
-    return session.open().decimal or "."
+def _troubled(control, field, sentence):
+    """Say what is wrong with what is typed in a control's field; nothing where it is put right."""
+    control.trouble = sentence
+    (field.add_class if sentence else field.remove_class)("gk-trouble")
 
 
 def _read(asked, text):
@@ -479,7 +528,7 @@ def _field(meaning):
 
 
 def _cell(name, title, unit, parts, box=widgets.VBox):
-    label = Words(piece("figure.html", "label", title, unit))
+    label = HtmlPiece(piece("figure.html", "label", title, unit))
     label.add_class("gk-label")
     cell = box([label, widgets.HBox(parts)], layout=widgets.Layout(flex="1 1 0"))
     for class_name in ("gk-control", f"gk-c-{name}"):

@@ -10,8 +10,9 @@ from typing import TypeVar
 import ipywidgets as widgets
 from markupsafe import Markup, escape
 
+from exercises.pages.pages import stressed
 from exercises.sheets import session
-from lessons.widgets.pieces import Words, piece
+from lessons.widgets.pieces import HtmlPiece, piece
 
 SETTLE = 0.2  # seconds in which the last keystrokes, sent behind Enter or the click, arrive
 SCREENS = {"laptop": "Large type for the wall", "wall": "Type for the laptop"}
@@ -22,11 +23,16 @@ _acting: set[asyncio.Task[None]] = set()
 # Pieces of a page -----------------------------------------------------------------------
 
 
-def text(name: str, words: str = "") -> Words:
+def text(name: str, words: str = "", kind: type[HtmlPiece] = HtmlPiece) -> HtmlPiece:
     """Return a piece of the page, known to the style sheet by its name."""
-    widget = Words(words)
+    widget = kind(words)
     widget.add_class(f"gk-{name}")
     return widget
+
+
+def worked(words: str) -> HtmlPiece:
+    """Return what a lesson works once at the trainee's site, **what counts** between two stars."""
+    return text("worked", stressed(words))
 
 
 def row(name: str, *children: widgets.Widget) -> widgets.HBox:
@@ -47,9 +53,11 @@ def button(
     return pressed
 
 
-def telling_button(name: str, label: str, told: Words, act: Callable[[], None]) -> widgets.Button:
-    """Return a button that acts once the last keystrokes are in; `told` says what goes wrong."""
-    return button(name, label, lambda _: soon(lambda: safely(told, act)))
+def reporting_button(
+    name: str, label: str, message: HtmlPiece, act: Callable[[], None]
+) -> widgets.Button:
+    """Return a button that acts once the last keystrokes are in; `message` says what went wrong."""
+    return button(name, label, lambda _: soon(lambda: safely(message, act)))
 
 
 class Screen(widgets.HBox):
@@ -84,7 +92,7 @@ class Screen(widgets.HBox):
 # A page is changed only where it has to be ----------------------------------------------
 
 
-def put(widget: Words, words: str) -> None:
+def put(widget: HtmlPiece, words: str) -> None:
     """Give a widget its text; where it has it already the page is left alone."""
     if widget.value != escape(words):
         widget.value = words
@@ -138,16 +146,16 @@ def alarmed(words: str) -> Markup:
     return piece("box.html", "alarm", words)
 
 
-def safely(told: Words, act: Callable[[], None]) -> None:
+def safely(message: HtmlPiece, act: Callable[[], None]) -> None:
     """Act; what goes wrong is said in the page, where it is seen."""
     try:
         act()
     except Exception as error:
-        told.value = alarmed(why(error))
+        message.value = alarmed(why(error))
 
 
-def aside(told: Words, act: Callable[[], Made], then: Callable[[Made], None]) -> None:
-    """Act in a thread, so that the page stays alive, then tell; at once where no page is there."""
+def aside(message: HtmlPiece, act: Callable[[], Made], then: Callable[[Made], None]) -> None:
+    """Act in a thread, so that the page stays alive, then report; at once where none is there."""
     try:
         loop = asyncio.get_running_loop()
     except RuntimeError:
@@ -158,7 +166,7 @@ def aside(told: Words, act: Callable[[], Made], then: Callable[[Made], None]) ->
         try:
             then(await asyncio.to_thread(act))
         except Exception as error:
-            told.value = alarmed(why(error))
+            message.value = alarmed(why(error))
 
     _acting.add(task := loop.create_task(acting()))  # a task that nobody holds may vanish
     task.add_done_callback(_acting.discard)

@@ -6,18 +6,18 @@ Run from the repository's root: python -m tests.bench.bench_concept
 The model, stated in full:
 
 * A trainee has an ability, drawn from N(0, 1) before the course and 1 higher after it; an idea has
-  a difficulty, drawn from N(0, 1), the same in both dresses. The idea is understood with the
+  a difficulty, drawn from N(0, 1), the same in both wordings. The idea is understood with the
   chance 1 / (1 + exp(difficulty - ability)) (the model of G. Rasch, 1960): then the answer is
   right.
 * Otherwise the trainee says "I do not know yet" (3 in 10), or answers by a wrong idea of their own
-  (3 in 10), the same in both dresses, or guesses (4 in 10).
+  (3 in 10), the same in both wordings, or guesses (4 in 10).
 * A guess goes by the text: a third of the guessers take the longest option, a third the one that
-  shares most words with the question, a third any. This is where two dresses can differ.
-* "Uneven" classes have dresses that are each harder or easier by a draw from N(0, 0.3), which is
+  shares most words with the question, a third any. This is where two wordings can differ.
+* "Uneven" classes have wordings that are each harder or easier by a draw from N(0, 0.3), which is
   how forms that nobody tried out may well differ.
 
 So the first figure tests the texts of the forms for what gives the answer away, and the others
-say how large a difference a real class could see. Whether people find the two dresses of an idea
+say how large a difference a real class could see. Whether people find the two wordings of an idea
 equally hard, no simulation knows: it assumes it. The register compares the forms in each real
 class in the same way (`concept.forms_compared`).
 """
@@ -46,9 +46,9 @@ def cues(form):
     """Return for each idea the option that a guesser by length and one by echo takes."""
     found = []
     for idea in IDEAS:
-        dress = idea.wordings[FORMS.index(form)]
-        options = {concept.RIGHT: dress.right, **dress.wrong}
-        asked = words(dress.prompt)
+        wording = idea.wordings[FORMS.index(form)]
+        options = {concept.RIGHT: wording.right, **wording.wrong}
+        asked = words(wording.prompt)
         longest = max(options, key=lambda key: len(options[key]))
         echo = max(options, key=lambda key: (len(words(options[key]) & asked), key))
         found.append((longest, echo))
@@ -62,7 +62,7 @@ CUES = {form: cues(form) for form in FORMS}
 def simulated(generator, *, uneven=0.0, guesses_only=False):
     """Return the results of one simulated class."""
     hard = generator.normal(size=len(IDEAS))
-    dress = {form: hard + uneven * generator.normal(size=len(IDEAS)) for form in FORMS}
+    wording = {form: hard + uneven * generator.normal(size=len(IDEAS)) for form in FORMS}
     results = []
     for number in range(1, TRAINEES + 1):
         trainee = f"T{number:02d}"
@@ -73,7 +73,7 @@ def simulated(generator, *, uneven=0.0, guesses_only=False):
         sat = {}
         for when, gained in ((concept.BEFORE, 0.0), (concept.AFTER, COURSE)):
             form = concept.form_of(trainee, when)
-            knows = 1 / (1 + np.exp(dress[form] - ability - gained))
+            knows = 1 / (1 + np.exp(wording[form] - ability - gained))
             chosen = _chosen(generator, form, knows, own, guesses_only=guesses_only)
             sat[when] = concept.Sat(form, chosen, finished=True)
         results.append(concept.Result(trainee, sat[concept.BEFORE], sat[concept.AFTER]))
@@ -116,9 +116,9 @@ def main():
     print(f"{CLASSES} simulated classes of {TRAINEES}, seed {SEED}; form A minus form B,")
     print("in questions of 20, and the standard error of the mean:")
     for name, how in (
-        ("dresses alike, guesses by the text", {}),
+        ("wordings alike, guesses by the text", {}),
         ("nobody knows anything, all guess", {"guesses_only": True}),
-        (f"dresses uneven by {UNEVEN}", {"uneven": UNEVEN}),
+        (f"wordings uneven by {UNEVEN}", {"uneven": UNEVEN}),
     ):
         mean, error, spread = compared(**how)
         print(f"  {name:<38}{mean:+6.2f} ± {error:.2f}   one class: ± {spread:.1f}")

@@ -103,7 +103,7 @@ def test_it_runs_where_the_user_may_write_nothing(tmp_path):
 def test_a_copy_without_hidden_files_is_told(tmp_path, monkeypatch):
     monkeypatch.setattr(serving, "SETTINGS", tmp_path / ".jupyter")
     with pytest.raises(FileNotFoundError, match="copy the course again, hidden files included"):
-        serving._settle(tmp_path / "config")
+        serving._settle(tmp_path / "config", edit=False)
 
 
 def test_without_its_requirements_it_says_what_to_do(tmp_path):

@@ -5,7 +5,7 @@ import math
 from lessons.canvas import write
 from lessons.canvas.palette import CHOSEN_DASH, GEOID, HAIR, INK, NORMAL, ORANGE_DASH, PLUMB, QUIET
 from lessons.canvas.pen import LEFT, RIGHT, Canvas
-from lessons.figures.datums.common import Names, Plan, plain
+from lessons.figures.datums.common import Names, RoundMap, plain
 from lessons.figures.datums.shifts import fingerprints_at
 from lessons.widgets.live import LiveFigure, SitePicker, Slider
 
@@ -35,7 +35,7 @@ def fingerprints(site, *, scale=1.0):
 
 
 class Fingerprints:
-    """The drawing of figure D."""
+    """The picture of figure D."""
 
     MAP = (284, 292, 210)
     BOX = (LEFT, 48, 574, 548)
@@ -45,7 +45,7 @@ class Fingerprints:
 
     def __init__(self, scale):
         canvas = self.canvas = Canvas("Fingerprints of a wrong parameter", scale=scale)
-        self.plan = Plan(canvas, *self.MAP, rings=len(self.RINGS))
+        self.plan = RoundMap(canvas, *self.MAP, rings=len(self.RINGS))
         self.plan.draw()
         canvas.note(self.TABLE, self.FIRST - 34, "what is wrong")
         canvas.note(self.LEVEL, self.FIRST - 34, "the point comes out", to="left")

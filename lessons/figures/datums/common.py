@@ -50,7 +50,7 @@ def towards(east, north):
 
 
 @dataclass(frozen=True)
-class Plan:
+class RoundMap:
     """A round map, north up: its middle and radius on the canvas, and how many rings it has."""
 
     canvas: Canvas

@@ -6,7 +6,7 @@ from lessons.canvas import write
 from lessons.canvas.palette import INK, NORMAL, QUIET, WHITE
 from lessons.canvas.pen import LEFT, NOTE, RIGHT, Canvas
 from lessons.figures.datums import registry
-from lessons.figures.datums.common import Names, Plan, plain, round_metres, towards
+from lessons.figures.datums.common import Names, RoundMap, plain, round_metres, towards
 from lessons.widgets.live import Choice, LiveFigure, SitePicker
 
 HERE = "the one in use at the site"
@@ -22,7 +22,7 @@ def many_datums(site, *, scale=1.0):
 
 
 class ManyDatums:
-    """The drawing of figure A."""
+    """The picture of figure A."""
 
     MAP = (292, 296, 206)  # middle and radius
     BOX = (LEFT, 50, 560, 548)  # of all names on the map
@@ -31,7 +31,7 @@ class ManyDatums:
 
     def __init__(self, scale):
         canvas = self.canvas = Canvas("One latitude and longitude, many datums", scale=scale)
-        self.plan = Plan(canvas, *self.MAP)
+        self.plan = RoundMap(canvas, *self.MAP)
         self.plan.draw()
         head = self.FIRST - 27
         canvas.note(self.TABLE, head, "read in")

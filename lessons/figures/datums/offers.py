@@ -22,7 +22,7 @@ from lessons.canvas.palette import (
 )
 from lessons.canvas.pen import LEFT, RIGHT, Canvas
 from lessons.figures.datums import registry
-from lessons.figures.datums.common import STILL, Names, Plan, plain, round_metres, towards
+from lessons.figures.datums.common import STILL, Names, RoundMap, plain, round_metres, towards
 from lessons.widgets.live import Choice, LiveFigure, SitePicker
 
 
@@ -81,7 +81,7 @@ def first(site):
 
 
 class Candidates:
-    """The drawing of figure C."""
+    """The picture of figure C."""
 
     MAP = (248, 290, 178)
     BOX = (LEFT, 50, 476, 520)
@@ -91,7 +91,7 @@ class Candidates:
 
     def __init__(self, scale):
         canvas = self.canvas = Canvas("What did the software do?", scale=scale)
-        self.plan = Plan(canvas, *self.MAP)
+        self.plan = RoundMap(canvas, *self.MAP)
         canvas.note(self.NAME, self.FIRST - 32, "offered by the registry, PROJ’s own order first")
         canvas.note(self.ACCURACY, self.FIRST - 32, "good to", to="left")
         canvas.note(RIGHT, self.FIRST - 32, "from what it takes", to="left")

@@ -28,7 +28,7 @@ pyproj.network.set_network_enabled(False)
 
 GRID_FILE = "egm96_15.gtx"  # the name by which PROJ looks for it besides its present one
 _STEP = 0.25  # degrees between its nodes
-_NEAR = 0.005  # degrees: the area that PROJ is told, round the site
+_NEAR = 0.005  # degrees: the area given to PROJ, round the site
 
 
 def reaches(area, latitude, longitude):

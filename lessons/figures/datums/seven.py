@@ -20,7 +20,7 @@ from lessons.canvas.palette import (
     WHITE,
 )
 from lessons.canvas.pen import LEFT, RIGHT, Canvas
-from lessons.figures.datums.common import Names, Plan, plain, round_metres, towards
+from lessons.figures.datums.common import Names, RoundMap, plain, round_metres, towards
 from lessons.figures.datums.shifts import local
 from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
@@ -75,7 +75,7 @@ def amount(name, value):
 
 
 class SevenParameters:
-    """The drawing of figure B."""
+    """The picture of figure B."""
 
     MAP = (266, 296, 196)
     BOX = (LEFT, 50, 486, 530)
@@ -85,7 +85,7 @@ class SevenParameters:
 
     def __init__(self, scale):
         canvas = self.canvas = Canvas("Seven parameters, one switch", scale=scale)
-        self.plan = Plan(canvas, *self.MAP)
+        self.plan = RoundMap(canvas, *self.MAP)
         self.plan.draw()
         top, bottom = self.plan.y - self.plan.radius, self.plan.y + self.plan.radius
         canvas.line([self.UP, self.UP], [top, bottom], colour=HAIR, width=1)

@@ -35,7 +35,7 @@ def three_heights(site, *, scale=1.0):
 
 class ThreeHeights:
     """
-    The drawing of figure E.
+    The picture of figure E.
 
     B is levelled 20 cm above A for each kilometre. The Earth's curvature and refraction are
     taken out of all three, so that the ellipsoid is a level line in the picture.

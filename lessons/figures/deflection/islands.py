@@ -37,7 +37,7 @@ def island(site, *, scale=1.0):
 
 
 class Island:
-    """The drawing of figure D."""
+    """The picture of figure D."""
 
     WEST, EAST, NORTH, SOUTH = 24, 580, 58, 512  # edges of the plan
     CENTRE = (302, 285)

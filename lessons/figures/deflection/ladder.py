@@ -161,7 +161,7 @@ VERDICTS = {MATTERS: ("●", PLUMB), EDGE: ("◐", INK), LOST: ("○", QUIET)}
 
 
 class Consequences:
-    """The drawing of figure B."""
+    """The picture of figure B."""
 
     FROM, DECADE = 304, 61  # x of 0.1 mm, points to a factor of ten
     FIRST, STEP = 112, 58  # y of the first rung

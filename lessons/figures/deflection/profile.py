@@ -28,7 +28,7 @@ def trench_profile(site, *, scale=1.0):
 
 
 class TrenchProfile:
-    """The drawing of figure C."""
+    """The picture of figure C."""
 
     WEST, EAST = 84, 790  # edges of both plots
     HIGH, LOW = 76, 296  # of the plot of N

@@ -47,7 +47,7 @@ def two_verticals(site, *, scale=1.0):
 
 
 class TwoVerticals:
-    """The drawing of figure A."""
+    """The picture of figure A."""
 
     MAP = WorldMap(24, 58, 637, 347)
     ROSE = (104, 480, 58)
@@ -117,8 +117,8 @@ class TwoVerticals:
     def _numbers(self, xi, eta, size, azimuth, offset):
         for row, (number, direction, colour) in enumerate(
             [
-                (write.arcseconds(xi), write.way(xi, "north", 1), INK),
-                (write.arcseconds(eta), write.way(eta, "east", 1), INK),
+                (write.arcseconds(abs(xi), signed=False), write.way(xi, "north", 1), INK),
+                (write.arcseconds(abs(eta), signed=False), write.way(eta, "east", 1), INK),
                 (write.arcseconds(size, signed=False), towards(size, azimuth), PLUMB),
                 (write.size(offset), towards(size, azimuth + 180), INK),
             ]
@@ -238,8 +238,7 @@ class TwoVerticals:
         if site.name == OWN:
             where += f" ({write.position(site.latitude, site.longitude)})"
         components = (
-            f"ξ {write.arcseconds(xi)} {write.way(xi, 'north', 1)}, "
-            f"η {write.arcseconds(eta)} {write.way(eta, 'east', 1)}"
+            f"ξ {write.directed(xi, 1, '″', 'north')}, η {write.directed(eta, 1, '″', 'east')}"
         )
         depth = write.bold(f"{write.number(wire, 0)}\xa0m")
         geoid_words = f"The geoid lies {write.above(height, 'the ellipsoid')}."

@@ -46,7 +46,7 @@ def axes(site, *, scale=1.0):
 
 
 class Axes:
-    """The drawing of figure A."""
+    """The picture of figure A."""
 
     GLOBE = Globe(236, 282, 168)
     REACH = 1.26  # of the axes, in radii

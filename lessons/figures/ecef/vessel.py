@@ -94,7 +94,7 @@ def turned(points, heading, roll, pitch):
 
 
 class LeverArm:
-    """The drawing of figure B."""
+    """The picture of figure B."""
 
     PLAN, SIDE, STERN = (196, 306, 4.2), (548, 196, 4.5), (548, 446, 4.5)  # x, y, points a metre
     HALF, DEPTH = 168, 66  # of the side views: half their width, water below
@@ -263,7 +263,7 @@ class LeverArm:
     def _rows(self, top, values, ways, colour):
         for row, (value, way) in enumerate(zip(values, ways, strict=True)):
             y = top + self.STEP * row
-            number = _metres(value, signed=True)
+            number = _metres(abs(value))
             self.canvas.words(self.NUMBER, y, number, bold=True, colour=colour, to="left")
             self.canvas.words(self.WORD, y, _way(value, way))
 
@@ -306,7 +306,7 @@ def _sense(angle, side):
     if angle == 0:
         return "0°"
     up = (angle > 0) == (side == "bow")
-    return f"{write.number(angle, 1, signed=True)}° {side} {'up' if up else 'down'}"
+    return f"{write.number(abs(angle), 1)}° {side} {'up' if up else 'down'}"
 
 
 ON_BOARD = (("forward", "aft"), ("starboard", "port"), ("down", "up"))

@@ -57,7 +57,7 @@ ROWS = (
 
 class Latitudes:
     """
-    The drawing of figure A.
+    The picture of figure A.
 
     The point stands at its true geodetic latitude on an ellipse flattened more than the Earth, and
     all that is drawn belongs to that ellipse. It keeps one size: at the strongest flattening the

@@ -36,7 +36,7 @@ def radius(ellipsoid, geocentric):
 
 
 class TwoEllipsoids:
-    """The drawing of figure B."""
+    """The picture of figure B."""
 
     CENTRE = (208, 310)
     A = 150  # points for the equatorial radius

@@ -87,7 +87,7 @@ UP = ((1e-6, "0.000001″"), (1e-3, "0.001″"), (1, "1″"), (60, "1′"), (360
 
 
 class PlaneLimits:
-    """The drawing of figure B."""
+    """The picture of figure B."""
 
     TABLE, MISSES = 676, 970  # left edge of the table, right edge of its first numbers
     FIRST, STEP = 118, 56

@@ -42,7 +42,7 @@ def globe_triangle(site, *, scale=1.0):
 
 
 class GlobeTriangle:
-    """The drawing of figure A."""
+    """The picture of figure A."""
 
     GLOBE = Globe(236, 296, 212)
     TABLE = 484  # left edge of the table

@@ -89,7 +89,7 @@ class Here:
 
 
 class NormalGravity:
-    """The drawing of figure B."""
+    """The picture of figure B."""
 
     PLOT = (84, 84, 486, 330)  # of γ by latitude: left, top, right, bottom
     LOWEST, TOP = 9.758, 9.848  # m/s² there
@@ -287,7 +287,7 @@ class NormalGravity:
         where = "in the water" if in_water else "in air"
         name = f"gravity expected at H {write.metres(here.height, 0)}"
         canvas.note(self.TABLE, self.FIRST + self.STEP, name, colour=INK)
-        xi = "–" if here.xi is None else write.arcseconds(here.xi)
+        xi = "–" if here.xi is None else write.arcseconds(abs(here.xi), signed=False)
         way = (
             "no north at a pole" if here.xi is None else f"{write.way(here.xi, 'north', 1)}, EGM96"
         )

@@ -99,7 +99,7 @@ LEAST = 0.00005  # metres of misclosure that are still written
 
 
 class LevelledLoop:
-    """The drawing of figure C."""
+    """The picture of figure C."""
 
     WEST, EAST = 130, 640  # x of slopes 1 and 2
     FOOT, TALLEST, ROOM = 452, 230, 316  # y of the start's level; points for the rise, at most

@@ -52,7 +52,7 @@ def great_circle(site, azimuth):
 
 
 class WorldGeoid:
-    """The drawing of figure A."""
+    """The picture of figure A."""
 
     MAP = WorldMap(24, 56, 637, 362, -90, 90)
     FIRST, STEP = 430, 30  # y of the table's rows

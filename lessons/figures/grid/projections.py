@@ -166,7 +166,7 @@ def projections(site, *, scale=1.0):
 
 
 class Projections:
-    """The drawing of figure C."""
+    """The picture of figure C."""
 
     WIDE, TALL, ACROSS, DOWN = 344, 164, 364, 240  # of a map; from one to the next
     TOP = 56

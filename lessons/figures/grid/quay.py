@@ -51,7 +51,7 @@ def links_of(site, azimuth):
 
 
 @dataclass(frozen=True)
-class Chain:
+class Bearings:
     """The links of a line at a site, and its bearings by the signs that were taken; degrees."""
 
     laplace: float  # η tan φ, astronomic azimuth less geodetic
@@ -82,13 +82,13 @@ def chain(site, azimuth, signs):
     back = chord - bend + gamma
     reading = alpha - GYRO_LOW
     correction = last * ((back - reading + 180) % 360 - 180)
-    return Chain(
+    return Bearings(
         laplace, gamma, bend, (azimuth, geodetic, tangent, chord, back), reading, correction
     )
 
 
 class Quay:
-    """The drawing of figure B."""
+    """The picture of figure B."""
 
     BOX, GAP, TOP, TALL = 168, 58, 92, 66  # width of a box, gap between two, y, height
     NORTHS = (216, 420, 118)  # x, y of the mark, length of the north arrows

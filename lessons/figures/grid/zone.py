@@ -104,7 +104,7 @@ def on_the_grid(site, which, carried, azimuth):
 
 
 class Zone:
-    """The drawing of figure A."""
+    """The picture of figure A."""
 
     MAP = (74, 62, 584, 318)  # left, top, right, bottom
     PLOT = (74, 360, 584, 520)

@@ -147,7 +147,7 @@ def length(metres, *, signed=False):
 
 class Stack:
     """
-    The drawing of figure A.
+    The picture of figure A.
 
     A level z metres above the geoid stands at asinh(z / 1 m), moved and stretched so that every
     stack fills the picture: levels near the geoid stay apart, and deep ones stay in.

@@ -134,7 +134,7 @@ class Plot:
 
 
 class TideYears:
-    """The drawing of figure B."""
+    """The picture of figure B."""
 
     WEST, EAST = 84, 812
     HIGHS, LOWS, MONTH = (82, 172), (196, 306), (362, 520)  # top and bottom of the plots

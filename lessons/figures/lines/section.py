@@ -104,7 +104,7 @@ def _turn(degrees):
 
 
 class NormalSection:
-    """The drawing of figure B."""
+    """The picture of figure B."""
 
     A, B, MIDDLE, HALF = 64, 610, 158, 62  # x of the ends, y of the geodesic, height of the plan
     DIRECTIONS = (96, 316, 520, 496)

@@ -139,7 +139,7 @@ LEAST = 0.00005  # metres: nothing less is written
 
 
 class ThreeLines:
-    """The drawing of figure A."""
+    """The picture of figure A."""
 
     GLOBE = Globe(172, 208, 148)
     WEST, EAST, NORTH, SOUTH = 346, 770, 56, 360  # edges of the chart

@@ -162,7 +162,9 @@ class Plates:
         self.towards_asia = f"{write.number(size, 0)}\xa0mm a year"
         end = canvas.words(left, 476, self.towards_asia, bold=True, colour=PLUMB)
         canvas.words(end + 10, 476, f"{write.compass(azimuth)} {write.azimuth(azimuth)}")
-        parts = f"{write.number(east, 0)} mm east and {write.number(north, 0)} mm north"
+        parts = " and ".join(
+            write.directed(*one) for one in ((east, 0, "mm", "east"), (north, 0, "mm", "north"))
+        )
         canvas.note(left, 500, f"{parts}, at the front, 28° N 84° E", colour=INK)
         canvas.note(left, 521, "common practice: about 4 cm a year, no source")
 

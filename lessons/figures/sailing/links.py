@@ -15,7 +15,7 @@ from geokit.motion import move
 from lessons.canvas import write
 from lessons.canvas.palette import GEOID, HAIR, INK, NORMAL, PLUMB, QUIET, WHITE
 from lessons.canvas.pen import LEFT, RIGHT, Canvas
-from lessons.figures.datums.common import Plan, plain
+from lessons.figures.datums.common import RoundMap, plain
 from lessons.widgets.live import Choice, LiveFigure
 
 LIST, JOB = 2004.5, 2026.5  # epochs
@@ -53,7 +53,7 @@ def chain(*, scale=1.0):
     ]
     place = Choice("field", "Field", "and its old datum", fields)
     rows = ([place, switches[0]], switches[1:4], switches[4:])
-    return LiveFigure(lambda scale=scale: Chain(scale), *rows)
+    return LiveFigure(lambda scale=scale: ErrorChain(scale), *rows)
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ def _set_off(place, east, north):
     return lines.direct(*place, azimuth, math.hypot(east, north), WGS84)[:2]
 
 
-class Chain:
+class ErrorChain:
     """The drawing of the chain."""
 
     MAP = (826, 284, 190)
@@ -114,7 +114,7 @@ class Chain:
 
     def __init__(self, scale):
         canvas = self.canvas = Canvas("From the client’s number to the waypoint", scale=scale)
-        plan = self.plan = Plan(canvas, *self.MAP, rings=len(self.RINGS))
+        plan = self.plan = RoundMap(canvas, *self.MAP, rings=len(self.RINGS))
         plan.draw()
         ends = plan.y - plan.radius, plan.y + plan.radius
         canvas.line([self.UPRIGHT] * 2, ends, colour=HAIR, width=1.4)

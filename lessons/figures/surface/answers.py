@@ -117,7 +117,7 @@ POSITIONS = (
 
 
 class FiveAnswers:
-    """The drawing of figure B."""
+    """The picture of figure B."""
 
     WEST, EAST = 140, 478  # edges of the section
     TOP, BOTTOM = 76, 492  # highest and lowest level of the section

@@ -51,7 +51,7 @@ def flat_earth(site, *, scale=1.0):
 
 
 @dataclass(frozen=True)
-class Job:
+class CurveInputs:
     """What the curves depend on, beside the distance; lengths in metres."""
 
     radius: float
@@ -183,7 +183,7 @@ def far(metres):
 
 
 class FlatEarth:
-    """The drawing of figure A."""
+    """The picture of figure A."""
 
     PLOT = (84, 56, 560, 314)
     ACROSS = ((10, "10 m"), (100, "100 m"), (1e3, "1 km"), (10e3, "10 km"), (100e3, "100 km"))
@@ -301,7 +301,7 @@ class FlatEarth:
     def update(self, site, distance, height, refraction):
         """Draw curves, marks, sketch and table; return the readout."""
         separation = float(geoid.EGM96.height(site.latitude, site.longitude))
-        job = Job(WGS84.gaussian_radius(site.latitude), height + separation, refraction)
+        job = CurveInputs(WGS84.gaussian_radius(site.latitude), height + separation, refraction)
         s = np.geomspace(NEAREST, FARTHEST, 90)
         curves = [np.abs(cost.metres(s, job)) for cost in COSTS]
         here = [float(cost.metres(distance, job)) for cost in COSTS]

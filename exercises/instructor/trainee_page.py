@@ -1,18 +1,19 @@
-"""Everything that one trainee did, as the pages tell it: marks, slips, each typing in its turn."""
+"""Everything that one trainee did, as the pages show it: marks, slips, each typing in its turn."""
 
+import functools
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
 from exercises.bank.syllabus import lesson_number
 from exercises.instructor import competence, mark_cells
-from exercises.question import dice, marking
+from exercises.question import dice, marking, wording
 from exercises.question.model import Exercise, Given
 from exercises.sheets.report import Attempt, Bank, Entry, Report
 from exercises.trainee import concept
 
 MOST_AGAIN = 6  # slips to go over again on a trainee's own lines
-STATES = {  # the heading under which a verdict is told, where it is no slip
+STATES = {  # the heading under which a verdict is shown, where it is no slip
     "right": "right",
     "follows": "follows from the part before",
     "method": "another method",
@@ -44,10 +45,12 @@ def trainee_view(
         "troubles": one.troubles,
         "said": [said for e in catalogue.values() if not e.marks for said in _said_by(one, e)],
         "lessons": [
-            (lesson_number(topic), topic, told)
+            (lesson_number(topic), topic, histories)
             for topic in dict.fromkeys(e.topic for e in marked)
             if (
-                told := [_told(one, e) for e in marked if e.topic == topic and e.key in one.entries]
+                histories := [
+                    _history(one, e) for e in marked if e.topic == topic and e.key in one.entries
+                ]
             )
         ],
     }
@@ -65,7 +68,7 @@ def _again(one: Report, exercises: list[Exercise]) -> list[tuple[str, str]]:
     return [(marking.slip_name(exercise, slip), exercise.key) for exercise, slip, _ in made]
 
 
-def _told(one: Report, exercise: Exercise) -> dict[str, Any]:
+def _history(one: Report, exercise: Exercise) -> dict[str, Any]:
     """Return all that happened at one exercise."""
     return {
         "exercise": exercise,
@@ -99,6 +102,11 @@ class Turn:
     given: Given | None = None
     entries: list[Entry] = field(default_factory=list)
 
+    def sign(self, one: Report) -> str | None:
+        """Return the decimal sign of its last answer, or else the trainee's."""
+        answered = [entry.attempt.decimal for entry in self.entries if entry.attempt]
+        return next(filter(None, reversed(answered)), one.decimal)
+
 
 def _turns(one: Report, exercise: Exercise) -> list[dict[str, Any]]:
     turns: list[Turn] = []
@@ -107,11 +115,11 @@ def _turns(one: Report, exercise: Exercise) -> list[dict[str, Any]]:
         turn.entries.append(entry)
         if entry.attempt:
             turn.given = entry.attempt.given
-    return [_turn(one.trainee, exercise, turn) for turn in turns]
+    return [_turn(one, exercise, turn) for turn in turns]
 
 
 def _turn_of(entry: Entry, turns: list[Turn]) -> Turn:
-    """Return the turn an entry belongs to; other numbers are told apart even within a turn."""
+    """Return the turn an entry belongs to; other numbers are kept apart even within a turn."""
     for turn in reversed(turns):
         same_numbers = (
             entry.attempt is None or turn.given is None or turn.given == entry.attempt.given
@@ -122,14 +130,15 @@ def _turn_of(entry: Entry, turns: list[Turn]) -> Turn:
     return turns[-1]
 
 
-def _turn(trainee: str, exercise: Exercise, turn: Turn) -> dict[str, Any]:
-    given = turn.given or dice.given(exercise, trainee, turn.number)
-    right = exercise.solve(given)
+def _turn(one: Report, exercise: Exercise, turn: Turn) -> dict[str, Any]:
+    """Return a turn's numbers and worked answer in the sign that the trainee wrote there."""
+    given = turn.given or dice.given(exercise, one.trainee, turn.number)
+    right, said = exercise.solve(given), functools.partial(wording.in_sign, decimal=turn.sign(one))
     return {
         "number": turn.number,
-        "given": exercise.table(given),
-        "right": [(a.label, a.say(right[a.name])) for a in exercise.asked],
-        "steps": exercise.steps(given),
+        "given": [(said(label), said(text)) for label, text in exercise.table(given)],
+        "right": [(a.label, said(a.say(right[a.name]))) for a in exercise.asked],
+        "steps": [said(step) for step in exercise.steps(given)],
         "lines": [_line(exercise, entry) for entry in turn.entries],
     }
 
