@@ -302,7 +302,8 @@ def test_lesson_02_says_what_equal_sides_lack():
         assert f"{area / R**2 * RHO:,.0f}″".replace(",", " ") == of
         assert f"{two_sides} of {of}" in the_rule
     by_heron = (area - heron(d, d, d)) / R**2 * RHO
-    assert f"d²/8R², three times as much, {by_heron:.1f}″ of 2 207″" in the_rule
+    with_heron = rf"$\frac{{d^2}}{{8R^2}}$, three times as much, {by_heron:.1f}″ of 2 207″"
+    assert with_heron in the_rule
 
 
 # Polygons

@@ -11,6 +11,7 @@ from typing import IO, Any
 import jinja2
 from markupsafe import Markup, escape
 
+from exercises.pages import formulas
 from exercises.question import wording
 from exercises.sheets import disk
 
@@ -62,8 +63,18 @@ def stressed(text: str) -> Markup:
     >>> stressed("2 km **<west>**")
     Markup('2\xa0km <b>&lt;west&gt;</b>')
     """
-    words = wording.joined(wording.minus(text))
-    return piece("words.html", "runs", wording.runs(words)) if "*" in words else escape(words)
+    if not {"*", "$"} & set(text):
+        return escape(wording.joined(wording.minus(text)))
+    pieces = [
+        (kind, words if kind == "m" else wording.joined(wording.minus(words)))
+        for kind, words in wording.runs(text)
+    ]
+    return piece("words.html", "runs", pieces)
+
+
+def formula(tex: str) -> Markup:
+    """Return a formula as MathML; what is none of ours, a dollar somebody typed, stays a text."""
+    return formulas.mathml(tex) if formulas.known(tex) else escape(f"${tex}$")
 
 
 def in_sign(html: str, decimal: str | None) -> Markup:
@@ -89,6 +100,7 @@ def environment(*beside: Path) -> jinja2.Environment:
     page.filters["shown"] = shown
     page.filters["signed"] = lambda value: wording.number(value, 2, signed=True)
     page.filters["stressed"] = stressed
+    page.filters["formula"] = formula
     page.filters["in_sign"] = in_sign
     return page
 

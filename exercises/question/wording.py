@@ -152,16 +152,20 @@ def joined(text: str) -> str:
 
 def runs(text: str) -> list[tuple[str, str]]:
     """
-    Return a text in pieces of one stress each: **this** is bold, "b", and *this* stressed, "i".
+    Return a text in pieces of one kind each: **this** is "b", *this* is "i", $this$ a formula, "m".
 
-    >>> runs("turn **west**, *not* east")
-    [('', 'turn '), ('b', 'west'), ('', ', '), ('i', 'not'), ('', ' east')]
+    >>> runs("turn **west**, *not* east: $x = 1$")
+    [('', 'turn '), ('b', 'west'), ('', ', '), ('i', 'not'), ('', ' east: '), ('m', 'x = 1')]
     """
     found = []
-    for at, part in enumerate(re.split(r"\*\*(.+?)\*\*", text)):
-        for within, words in enumerate(re.split(r"\*(.+?)\*", part)):
-            if words:
-                found.append(("b" * (at % 2) + "i" * (within % 2), words))
+    for formula, piece in enumerate(re.split(r"\$([^$\n]+)\$", text)):
+        if formula % 2:
+            found.append(("m", piece))
+            continue
+        for at, part in enumerate(re.split(r"\*\*(.+?)\*\*", piece)):
+            for within, words in enumerate(re.split(r"\*(.+?)\*", part)):
+                if words:
+                    found.append(("b" * (at % 2) + "i" * (within % 2), words))
     return found
 
 

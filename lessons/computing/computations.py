@@ -623,7 +623,7 @@ TRAINING = "Model values, for training. On a job the client's parameters decide.
 _ALL = (
     Computation(
         "01 surface",
-        "How far flat serves",
+        "What a flat Earth costs",
         (_length("distance", "distance s"), RADIUS, KAPPA),
         _flat,
     ),

@@ -31,9 +31,7 @@ def latitudes(site, *, scale=1.0):
         lambda scale=scale: Latitudes(scale),
         [
             SitePicker(site, dragged=True, furthest=90),
-            Slider(
-                "times", "Flattening drawn", "times too strong", 1, 100, 100, step=0.05, log=True
-            ),
+            Slider("times", "Flattening", "times exaggerated", 1, 100, 100, step=0.05, log=True),
         ],
     )
 
@@ -133,8 +131,8 @@ class Latitudes:
         self._section(phi, Ellipsoid("drawn", self.A, WGS84.inverse_flattening / times, "figure"))
         self._table(phi, psi, beta, xi)
         self._plot(phi, psi, beta, off)
-        drawn = f"{write.number(times, 0)} × too strong" if times > 1 else "true"
-        self.canvas.note(LEFT, 542, f"flattening drawn {drawn}", bold=True, colour=INK)
+        drawn = f"exaggerated {write.number(times, 0)} ×" if times > 1 else "drawn true"
+        self.canvas.note(LEFT, 542, f"flattening {drawn}", bold=True, colour=INK)
         return self._readout(site, psi, beta, xi, off)
 
     # the section through the poles ----------------------------------------------------------

@@ -1,5 +1,5 @@
 """
-The figures of lesson 02: the angles of a big triangle, and how far the plane serves.
+The figures of lesson 02: the angles of a big triangle, and where the plane fails.
 
 Each function takes the trainee's site and returns a live figure for the notebook to show. The
 triangle's sides are geodesics of WGS 84; its excess E is in arcseconds.

@@ -93,7 +93,7 @@ class PlaneLimits:
     FIRST, STEP = 118, 56
 
     def __init__(self, scale):
-        canvas = self.canvas = Canvas("How far the plane serves", scale=scale)
+        canvas = self.canvas = Canvas("Where the plane fails", scale=scale)
         self.plot = LogPlot(canvas, 110, 64, 640, 500, across=(1, LARGEST), up=(1e-6, 1e6))
         self.plot.grid(ACROSS, UP)
         words = "length of side; both scales go by tenfold steps"

@@ -265,7 +265,7 @@ class GlobeTriangle:
         canvas.note(end, 514, " = −E", colour=INK)
         meridian = f"{abs(projection.lon0)}° {'W' if projection.lon0 < 0 else 'E'}"
         canvas.note(RIGHT, 514, f"meridian {meridian}", to="left")
-        drawn = f"sides drawn {write.number(bent, 0)} × too bent"
+        drawn = f"bend exaggerated {write.number(bent, 0)} ×"
         canvas.note(800, 542, drawn, bold=True, colour=INK)
 
     def _grid_corner(self, x, y, words):

@@ -182,7 +182,7 @@ class NormalGravity:
         canvas.note(x0 - 10, y0 - b, "pole", to="left")
         canvas.note(x0 - 10, y0, "centre", to="left")
         times = (1 - b / a) / GRS80.flattening
-        words = f"flattening drawn {write.number(write.two_figures(times), 0)} × too strong"
+        words = f"flattening exaggerated {write.number(write.two_figures(times), 0)} ×"
         canvas.note(LEFT, 545, words, bold=True, colour=INK)
 
     # each picture --------------------------------------------------------------------------

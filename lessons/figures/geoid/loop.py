@@ -23,8 +23,8 @@ def levelled_loop(site, *, scale=1.0):
             Slider("north", "Slope 2", "km north of it +", -1000, 1000, 300, step=10),
             Slider(
                 "exaggeration",
-                "Drawn",
-                "times too strong",
+                "Convergence",
+                "times exaggerated",
                 1,
                 1000,
                 500,
@@ -92,8 +92,8 @@ def _at_potential(latitude, potential):
     return height
 
 
-# Millimetres for the root of a kilometre of line: precise and ordinary levelling, 95 %, typical
-# figures from memory; the figure says so.
+# Millimetres for the root of a kilometre of line: precise and ordinary levelling, 95 %:
+# the course's own round figures; the figure says so.
 NOISE = (2.0, 12.0)
 LEAST = 0.00005  # metres of misclosure that are still written
 
@@ -208,7 +208,7 @@ class LevelledLoop:
             to="both",
             bold=True,
         )
-        drawn = f"convergence drawn {write.number(exaggeration, 0)} × too strong"
+        drawn = f"convergence exaggerated {write.number(exaggeration, 0)} ×"
         drawn = drawn if exaggeration > 1 else "convergence drawn true"
         canvas.note(LEFT, 546, f"{drawn}, heights not to scale", bold=True, colour=INK)
 
@@ -251,7 +251,7 @@ class LevelledLoop:
         canvas.words(self.TABLE + 30, 460, verdict, bold=True, colour=PLUMB)
         words = f"levelling {write.number(2 * abs(north), 0)} km: {write.spread(low, high)}"
         canvas.note(self.TABLE + 30, 482, words, colour=INK)
-        canvas.note(self.TABLE + 30, 500, "2 to 12 mm·√km, 95 %: typical, from memory")
+        canvas.note(self.TABLE + 30, 500, "2 to 12 mm·√km, 95 %: our own round figures")
         return verdict
 
     @staticmethod

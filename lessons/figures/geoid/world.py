@@ -31,7 +31,7 @@ def world_geoid(site, *, scale=1.0):
             SitePicker(site, dragged=True, furthest=90),
             Slider("azimuth", "Azimuth", "° of the section", 0, 359, 70, step=1),
             Slider(
-                "exaggeration", "N drawn", "times too high", 1, 20_000, 10_000, step=0.05, log=True
+                "exaggeration", "N", "times exaggerated", 1, 20_000, 10_000, step=0.05, log=True
             ),
         ],
     )
@@ -161,7 +161,7 @@ class WorldGeoid:
         ):
             way = f"{write.compass(azimuth + turned)} {write.azimuth(azimuth + turned)}"
             canvas.note(x, 60, sign.format(way), to=to, colour=INK)
-        times = f"N drawn {write.number(exaggeration, 0)} × too high"
+        times = f"N exaggerated {write.number(exaggeration, 0)} ×"
         drawn = times if exaggeration > 1 else "N drawn true: nothing to see"
         canvas.note(self.WEST, 546, drawn, bold=True, colour=INK)
 

@@ -211,7 +211,7 @@ class NormalSection:
         canvas.site(self.A, self.MIDDLE)
         canvas.disc(self.B, self.MIDDLE, 9, WHITE, edge=INK, rim=2)
         wider = write.two_figures(per_metre / ((self.B - self.A) / (1000 * distance)))
-        words = f"sideways drawn {write.number(wider, 0)} × too wide"
+        words = f"sideways exaggerated {write.number(wider, 0)} ×"
         canvas.note(LEFT, 542, words, bold=True, colour=INK)
         canvas.note((self.A + self.B) / 2, 250, f"{write.kilometres(distance)} at azimuth "
                    f"{write.azimuth(azimuth)}", to="both", colour=INK)  # fmt: skip
@@ -232,7 +232,7 @@ class NormalSection:
             for row, word in enumerate(words):
                 y, bold = self.FIRST + self.STEP * row, x == self.HERE
                 canvas.words(x, y, word, bold=bold, colour=colour, to="left")
-        symbol, verdict = ("●", "it matters here") if sees else ("○", "forget it here")
+        symbol, verdict = ("●", "it matters here") if sees else ("○", "ignore it here")
         end = canvas.words(self.TABLE, 230, symbol, size=HEADLINE, colour=PLUMB)
         canvas.words(end + 10, 230, verdict, size=HEADLINE, bold=True, colour=PLUMB)
         return self._readout(site, azimuth, distance, turn, most, here)
@@ -245,7 +245,7 @@ class NormalSection:
         )
         rule = (
             f"1″ comes {_at(here[0])}, 1 cm {_at(here[1])}. "
-            f"{write.bold('Forget it below 100 km')}: "
+            f"{write.bold('Ignore it below 100 km')}: "
             "there it is nowhere more than 0.03″ and 5.4 mm."
         )
         if abs(turn) < LEAST_ANGLE and abs(most) < LEAST:

@@ -1,5 +1,5 @@
 """
-The figures of lesson 01: how far flat serves, and one point described from ten origins.
+The figures of lesson 01: where flat fails, and one point described from ten origins.
 
 Each function takes the trainee's site and returns a live figure for the notebook to show.
 """

@@ -135,7 +135,7 @@ class Instrument:
     """
     What sees a cost, or not: noise in metres and in parts of the distance, low and high, 95 %.
 
-    Typical figures, from memory: the figure says so.
+    The course's own round figures: the figure says so.
     """
 
     name: str
@@ -200,7 +200,7 @@ class FlatEarth:
     SITE, RADIUS, TURN = (716, 112), 300, 50.0  # of the sketch: points and degrees to the far end
 
     def __init__(self, scale):
-        canvas = self.canvas = Canvas("How far flat serves", scale=scale)
+        canvas = self.canvas = Canvas("Where flat fails", scale=scale)
         plot = self.plot = LogPlot(canvas, *self.PLOT, (NEAREST, FARTHEST), (3e-5, 4e4))
         plot.grid(self.ACROSS, self.UP)
         canvas.note(plot.left + 10, float(plot.y(3160)), "how much, by distance", colour=INK)
@@ -240,9 +240,7 @@ class FlatEarth:
             x = canvas.note(x, y, symbol, colour=INK) + 5
             x = canvas.note(x, y, verdict, colour=INK) + 18
         canvas.box(x + 20, y - 7, x + 60, y + 7, NOISE, edge=HATCH, hatch=HATCH)
-        words = (
-            "noise of an instrument’s lengths, 95 %: typical, from memory; check your own sheets"
-        )
+        words = "noise of lengths, 95 %: the course’s own round figures; check your own sheets"
         canvas.note(x + 70, y, words, colour=INK)
 
     # the sketch ----------------------------------------------------------------------------
@@ -371,7 +369,7 @@ class FlatEarth:
         return high
 
     def _readout(self, site, distance, height, job, here, curves, s, from_where):
-        """Say what flat costs here and how far it serves."""
+        """Say what flat costs here and from where it matters."""
         drop, plane, chord, reduction = (length(abs(value)).replace("<", "under") for value in here)
         first, plane_from, chord_from = (_where(passes(s, curve, 0.01)) for curve in curves[:3])
         sight = f"a level sight (κ {job.refraction})" if job.refraction else "a level sight"
