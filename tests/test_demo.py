@@ -47,7 +47,7 @@ def test_something_of_everything(reports):
     assert set(happened) == sheet.EVENTS - NOT_MADE
     assert happened["remark"] == 1
     states = Counter(e.attempt.verdict.state for e in entries if e.what == "answered")
-    assert set(states) == {"right", "slip", "near", "wrong", "unread"}
+    assert set(states) == {"right", "method", "slip", "near", "wrong", "unread"}
     assert states["right"] > 30
     assert states["slip"] > 30
     stands = [s for one in reports.values() for s in one.standings.values()]

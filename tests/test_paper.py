@@ -335,7 +335,7 @@ def result_of(one, total):
     asked, sitting = one.setting.asked[0], one.sittings[0]
     question = sitting.questions(one.setting)[0]
     marked = paper_marking.MarkedQuestion(question, asked.exercise, {}, None, total)
-    return paper_marking.Result(sitting, None, [marked])
+    return paper_marking.PaperResult(sitting, None, [marked])
 
 
 def test_of_two_files_the_last_one_in_time_counts(one, tmp_path):

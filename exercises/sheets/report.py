@@ -148,9 +148,7 @@ class Report:
 
     happened: Counter[str] = field(default_factory=Counter)
     most: int = MOST_ENTRIES
-    messages: intake.Messages = field(
-        default_factory=intake.Messages
-    )  # of answers, until all are marked
+    messages: intake.Messages = field(default_factory=intake.Messages)  # until all are marked
     usable: dict[tuple[str, str], str] = field(default_factory=dict)  # numbers tried already
 
     def leave(self, text: str) -> None:
