@@ -474,7 +474,7 @@ def _attempt(report: Report, exercise: Exercise, event: Event) -> Attempt:
     drawn = dice.given(exercise, report.trainee, turn)
     given = event.get("given") or drawn
     trouble = "are not this exercise's" if not _usable(given, drawn) else ""
-    if trouble := trouble or _tried(report, exercise, given):
+    if trouble := trouble or (_tried(report, exercise, given) if given != drawn else ""):
         where = f"{exercise.key}, turn {turn}, {event['time'][:19]}"
         raise ValueError(f"{where}: the recorded numbers {trouble}; stepped over.")
     typed = event.get("typed", {})
