@@ -84,7 +84,7 @@ class Endurance:
         inputs, rule = self.rules[what]
 
         @settings(
-            max_examples=200,
+            max_examples=100,
             deadline=None,
             database=None,
             phases=[Phase.generate, Phase.shrink],
@@ -96,6 +96,7 @@ class Endurance:
 
         while self.count[what] < wanted:
             some()
+            print(f"  {self.count[what]} of {wanted} {what}", flush=True)
 
 
 def main(wanted=100_000):
