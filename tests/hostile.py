@@ -86,7 +86,7 @@ marks = st.builds(
     lambda key, who, event: {"time": TIME, "event": event, "trainee": who, "key": key,
                              "edition": BANK[key].edition, "mark": 0.5, "was": None,
                              "reason": "looked at it", "by": "MK"},
-    keys, st.sampled_from(["T99", "T98"]), st.sampled_from(["overridden", "withdrawn"]),
+    keys, st.sampled_from(["T99", "T98"]), st.sampled_from(["changed", "overridden", "withdrawn"]),
 )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ import pytest
 from exercises.__main__ import main
 from exercises.instructor import register, statements
 from exercises.pages import pages
-from exercises.sheets import overrides, sheet
+from exercises.sheets import changed_marks, sheet
 from tests.test_register import HOSTILE, Page
 from tests.test_report import PLUMB, TOTAL, Desk
 
@@ -48,9 +48,9 @@ def folder(tmp_path_factory):
     second.clock = second.clock.replace(hour=15)
     second.answer()
     for text in HOSTILE:
-        change = {"time": TIME, "event": "overridden", "trainee": "T01", "key": TOTAL.key}
+        change = {"time": TIME, "event": "changed", "trainee": "T01", "key": TOTAL.key}
         change |= {"edition": 1, "mark": 1, "reason": text[:400], "by": "MK"}
-        sheet.append(place / overrides.NAME, change)
+        sheet.append(place / changed_marks.NAME, change)
     return place
 
 

@@ -172,7 +172,7 @@ def test_nearly_the_same_on_any_ellipsoid():
 
 # What lesson 08 says: a plumb line carried out by vectors, an array by its ranges
 
-WALL, SIZE = (19.0, -66.125), 60.8  # Sable Wall; arcseconds
+WALL, SIZE = (19.0, -66.125), 60.8  # Brindle Wall; arcseconds
 
 
 def test_the_first_question_of_lesson_08_is_true_of_the_place_it_names():
@@ -240,13 +240,22 @@ def test_the_numbers_of_lesson_08_on_what_feels_it():
     for number in (
         f"60.8″ is {-hanging(SIZE):.2f} m.",
         f"over 2 km, 60.8″ sets them {2000 * math.tan(SIZE / RHO):.2f} m apart",
-        f"30 m × 60.8″ = {30_000 * math.tan(SIZE / RHO):.0f} mm",
+        f"30 m at 60.8″ gives {30_000 * math.tan(SIZE / RHO):.0f} mm",
         f"{change}″ more lean at one end of 2 km is {1000 * -hanging(change):.0f} mm at 3 000 m",
         f"| {30_000 / RHO:.2f} mm | 10 cm | about {round(0.1 / 30 * RHO, -2):.0f}″",
         f"| {2e6 / RHO:.1f} mm | 30 cm | about {0.3 / 2000 * RHO:.0f}″ |",
         f"0.02° = {3000 * math.tan(math.radians(0.02)):.1f} m | about {0.02 * 3600:.0f}″ |",
     ):
         assert number in said
+
+
+def test_what_lesson_08_says_of_the_detail_that_egm96_leaves_out():
+    """Kaula's rule: a normalised coefficient of degree n is about 1e-5 / n²."""
+    n = np.arange(361.0, 2191.0)  # 361 to 2190
+    left_out = RHO * math.sqrt(np.sum(n * (n + 1) * (2 * n + 1) * (1e-5 / n**2) ** 2))
+    assert f"typically {left_out:.0f}″ (*computed* from Kaula's rule" in words_of_lesson(
+        "08_deflection"
+    )
 
 
 # Shapes, wraps and refusals

@@ -13,10 +13,10 @@ from exercises import BANK
 from exercises.__main__ import main
 from exercises.instructor import mark_cells, register, watching
 from exercises.question import dice
-from exercises.sheets import overrides, report
+from exercises.sheets import changed_marks, report
 from lessons.desk import desk
 from tests.codes import named
-from tests.test_overrides import folder  # noqa: F401 - a class of two, T07 with a slip
+from tests.test_changed_marks import folder  # noqa: F401 - a class of two, T07 with a slip
 from tests.test_register import HOSTILE
 from tests.test_report import FIRST, PLUMB, Desk
 
@@ -128,7 +128,7 @@ def test_a_mark_is_changed_at_the_desk_and_withdrawn(shown, folder):  # noqa: F8
     panel.mark.value, panel.reason.value = "1", ""
     panel.change()
     assert "never changed without a reason" in text_of(panel.message)
-    assert not (folder / overrides.NAME).exists()
+    assert not (folder / changed_marks.NAME).exists()
     panel.reason.value = "wire read aloud"
     panel.change()
     assert text_of(panel.line).startswith("100†")

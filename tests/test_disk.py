@@ -4,10 +4,10 @@ import os
 import stat
 
 import pytest
+from tests.test_changed_marks import change
 
 from exercises.pages import pages
-from exercises.sheets import disk, overrides, session
-from tests.test_overrides import change
+from exercises.sheets import changed_marks, disk, session
 from tests.test_report import Desk
 
 
@@ -39,11 +39,11 @@ def writings(tmp_path, monkeypatch):
     return {
         "settings.json": lambda: session.choose_decimal(","),
         "page.html": lambda: pages.write(tmp_path / "page.html", iter(["a", "b"])),
-        overrides.NAME: lambda: overrides.erase(tmp_path / overrides.NAME, "T07"),
+        changed_marks.NAME: lambda: changed_marks.erase(tmp_path / changed_marks.NAME, "T07"),
     }
 
 
-@pytest.mark.parametrize("name", ["settings.json", "page.html", overrides.NAME])
+@pytest.mark.parametrize("name", ["settings.json", "page.html", changed_marks.NAME])
 def test_what_is_written_is_on_the_disk_before_it_takes_its_place(tmp_path, monkeypatch, log, name):
     write = writings(tmp_path, monkeypatch)[name]
     log.clear()

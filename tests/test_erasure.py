@@ -7,9 +7,9 @@ import pytest
 
 from exercises.__main__ import main
 from exercises.instructor import erasure, record, register, statements
-from exercises.sheets import overrides, report, session
+from exercises.sheets import changed_marks, report, session
 from tests.codes import named
-from tests.test_overrides import change
+from tests.test_changed_marks import change
 from tests.test_report import TOTAL, Desk
 
 
@@ -43,7 +43,7 @@ def test_all_of_theirs_goes_and_the_others_stay(at_0732, folder, capsys):
     after = everything(folder)
     assert not any(named("T07", str(path)) for path in after)
     same = {path: text for path, text in before.items() if not named("T07", str(path))}
-    same.pop(next(path for path in same if path.name == overrides.NAME))
+    same.pop(next(path for path in same if path.name == changed_marks.NAME))
     assert same.items() <= after.items()
     assert any(b"T07:32" in text for text in after.values()), "the time, and that is no code"
     assert not any(named("T07", text) or b"aloud" in text for text in after.values())
@@ -56,7 +56,7 @@ def test_all_of_theirs_goes_and_the_others_stay(at_0732, folder, capsys):
 
 def test_the_changed_marks_of_others_stand_and_are_read_without_trouble(folder):
     forget(folder, "--yes")
-    found = overrides.read(folder / overrides.NAME)
+    found = changed_marks.read(folder / changed_marks.NAME)
     assert {who for who, _ in found.standing} == {"T08"}
     assert (found.left, found.troubles) == (0, [])
 

@@ -22,7 +22,7 @@ from lessons.figures.excess import common
 from tests import published
 from tests.test_figures import words
 
-WALL = PLACES["Sable Wall"]
+WALL = PLACES["Brindle Wall"]
 
 
 def written(figure):
@@ -56,7 +56,7 @@ def test_examples_in_the_docstrings():
 # the big triangle ---------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", ["Sable Wall", "Petrel Scarp"])
+@pytest.mark.parametrize("name", ["Brindle Wall", "Hollin Scarp"])
 @pytest.mark.parametrize("stretch", [0.4, 1.0])
 def test_the_largest_triangle_is_an_eighth_of_the_earth(name, stretch):
     figure = excess.globe_triangle(PLACES[name])

@@ -26,7 +26,7 @@ from tests import published
 from tests.test_figures import badly_placed, words
 
 FIGURES = {"plates": motion.plates, **{name: getattr(grid, name) for name in grid.__all__}}
-WALL, FIELD = PLACES["Sable Wall"], PLACES["Dunnock Field"]
+WALL, FIELD = PLACES["Brindle Wall"], PLACES["Dunnock Field"]
 GEOD = Geod(ellps="WGS84")
 
 
@@ -152,7 +152,7 @@ def test_india_goes_about_four_centimetres_a_year_towards_asia():
 
 def test_a_plate_that_the_model_leaves_out_is_named():
     assert "Philippine Sea" in words(motion.plates(PLACES["Corrie Deep"]))
-    assert "Sunda" in words(motion.plates(PLACES["Petrel Scarp"]))
+    assert "Sunda" in words(motion.plates(PLACES["Hollin Scarp"]))
     figure = motion.plates(PLACES["Corrie Deep"])
     figure.controls["plate"].set("Pacific")  # chosen, not guessed
     assert "leaves out" not in words(figure)

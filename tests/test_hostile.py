@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from exercises.instructor import record, register, statements
 from exercises.paper import paper, paper_marking, paper_pages
-from exercises.sheets import intake, overrides, report, roster, session, sheet
+from exercises.sheets import changed_marks, intake, report, roster, session, sheet
 from exercises.trainee import progress, review
 from exercises.trainee.practice import Practice
 from tests import hostile
@@ -102,7 +102,7 @@ def sheet_files(handed_in):
 @given(st.lists(hostile.sheets, min_size=1, max_size=5), hostile.changes)
 @FEW
 def test_no_sheet_and_no_changed_mark_touches_the_others(course, handed_in, changes):
-    course.holds(sheet_files(handed_in) | {overrides.NAME: changes[0]})
+    course.holds(sheet_files(handed_in) | {changed_marks.NAME: changes[0]})
 
 
 # Each case as it was found ---------------------------------------------------------------
@@ -145,8 +145,9 @@ FILES = {
 }
 PLACES = {
     "a link to itself": link_to_itself,
-    "a pipe as the changed marks": pipe(overrides.NAME),
-    "a folder as the changed marks": folder_named(overrides.NAME),
+    "a pipe as the changed marks": pipe(changed_marks.NAME),
+    "a folder as the changed marks": folder_named(changed_marks.NAME),
+    "a pipe as the changed marks of earlier editions": pipe(changed_marks.FORMER),
     "a pipe as a sheet": pipe("answers-T99.jsonl"),
     "a folder named as a sheet": folder_named("answers-T99.jsonl"),
 }
@@ -164,7 +165,8 @@ def test_what_is_no_file_is_reported_and_costs_nobody_else_anything(course, tmp_
     make(tmp_path)
     result = register.write(tmp_path, tmp_path / "out")
     found = report.find(tmp_path)
-    told = [*found.troubles, *map(str, overrides.read(tmp_path / overrides.NAME).troubles)]
+    marks = changed_marks.read(tmp_path / changed_marks.NAME)
+    told = [*map(str, found.troubles), *marks.troubles, *marks.former_troubles]
     assert result.html is None
     assert told
 

@@ -84,15 +84,15 @@ def test_what_is_drawn_in_lines_stands_where_the_pixels_stand():
 
 def test_what_was_offered_goes_when_the_figure_moves(figure):
     figure.foot.links.value = "offered"
-    figure.controls["site"].set("Teal Bank")
+    figure.controls["site"].set("Wendle Bank")
     assert not figure.foot.links.value
 
 
 def test_what_was_drawn_does_not_pile_up(figure):
-    figure.controls["site"].set("Teal Bank")
+    figure.controls["site"].set("Wendle Bank")
     once = len(figure.drawing.canvas.drawn)
     figure.controls["site"].set(WALL.name)
-    figure.controls["site"].set("Teal Bank")
+    figure.controls["site"].set("Wendle Bank")
     assert len(figure.drawing.canvas.drawn) == once
 
 

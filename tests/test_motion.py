@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pyproj
 import pytest
+from lesson_words import words_of_lesson
 from numpy.testing import assert_allclose
 from published import given, tolerance, value
 
@@ -79,7 +80,7 @@ def test_small_plates_turn_faster_than_the_thirteen(plate):
 
 
 def test_what_lesson_10_says_of_fast_plates():
-    lesson = (Path(__file__).parents[1] / "lessons/10_motion.ipynb").read_text(encoding="utf-8")
+    lesson = words_of_lesson("10_motion")
     fastest = max(math.hypot(*rotation) for rotation in ITRF2020.values())
     assert f"thirteen plates, which turn by {fastest:.1f} mas a year at most" in lesson
     manus, bismarck = (3.6 * value("PM-08", name) for name in ("Manus", "South Bismarck"))

@@ -211,8 +211,8 @@ def test_start_page_from_sign_in_to_hand_in(answers):
     start.code.value = "T07"
     start.sign_in()
     assert [e["event"] for e in events("T70")] == ["signed in", "signed out"]
-    start.places.value = "Stillwater"
-    assert session.open().site.name == "Stillwater"
+    start.places.value = "Mellow Plain"
+    assert session.open().site.name == "Mellow Plain"
     start.places.value = OWN
     start.own["name"].value = "Our job <b>"
     start.own["latitude"].value = "54-12-30.5S"

@@ -184,7 +184,7 @@ BOTH = (progress.Form("a", 20, 17, True), progress.Form("b", 20, 20, False))
         (of_states(begun=["surface"], forms=NEITHER), {}, "surface"),
         (of_states(done=["surface"]), {}, "excess"),
         (of_states(done=["surface"], begun=["lines", "ecef"]), {}, "ecef"),
-        (of_states(done=["surface"], begun=["ecef"]), {"due": 3}, REVIEW),
+        (of_states(done=["surface"], begun=["ecef"]), {"ready": 3}, REVIEW),
         (of_states(done=LESSONS, forms=FIRST), {}, CONCEPT),
         (of_states(done=LESSONS, forms=BOTH), {}, HAND_IN),
         (of_states(done=LESSONS), {"file": HandIn(9, True, 1)}, HAND_IN),
@@ -197,7 +197,7 @@ def test_the_one_thing_to_do_next(standing, more, where):
 
 def test_no_step_leads_to_a_page_that_is_not_there():
     pages = {"surface", "excess"}
-    assert step(of_states(forms=NEITHER), pages, due=2).where == "surface"
+    assert step(of_states(forms=NEITHER), pages, ready=2).where == "surface"
     done = of_states(done=["surface", "excess"], forms=NEITHER)
     assert step(done, pages).where == HAND_IN
     assert step(done, pages, file=HandIn(2, True, 0)).where == ""

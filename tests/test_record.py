@@ -10,7 +10,7 @@ from exercises.__main__ import main
 from exercises.bank.concept import IDEAS
 from exercises.instructor import competence, record
 from exercises.question import dice
-from exercises.sheets import overrides
+from exercises.sheets import changed_marks
 from exercises.trainee import concept
 from tests.codes import named
 from tests.test_register import HOSTILE, Page
@@ -94,8 +94,8 @@ def test_without_a_pass_mark_no_element_is_judged(folder):
 
 
 def test_a_changed_mark_counts_and_both_are_shown(folder):
-    path = folder / overrides.NAME
-    overrides.change(path, "T07", TOTAL, 1.0, reason="shown on the board", by="MK", was=0.5)
+    path = folder / changed_marks.NAME
+    changed_marks.change(path, "T07", TOTAL, 1.0, reason="shown on the board", by="MK", was=0.5)
     _, html = printed(folder)
     page = Page(html)
     (told,) = (row for row in page.rows if "shown on the board" in row)
@@ -158,9 +158,9 @@ def test_what_makes_no_sense_is_told_and_nothing_is_written(folder, capsys, trai
 
 
 def test_nothing_on_it_does_anything(folder):
-    path = folder / overrides.NAME
+    path = folder / changed_marks.NAME
     for number, text in enumerate(HOSTILE):
-        line = {"event": "overridden", "trainee": "T07", "key": list(BANK)[number], "edition": 1}
+        line = {"event": "changed", "trainee": "T07", "key": list(BANK)[number], "edition": 1}
         line |= {"mark": 1, "was": None, "reason": text[:400], "by": "MK"}
         line |= {"time": "2026-03-16T14:00:00+00:00", "digest": "0"}
         with open(path, "a", encoding="utf-8") as out:

@@ -27,7 +27,7 @@ MIXED = [  # one marked exercise of each of several lessons, the rest of deflect
 
 
 class Trainee:
-    """A trainee who answers at the times told."""
+    """A trainee who answers at given times."""
 
     def __init__(self, code="T07"):
         self.code = code
@@ -56,92 +56,92 @@ def held(now=MORNING, **more):
     return review.session(progress.marked(session.open()), now, **more)
 
 
-def card(exercise=PLUMB):
-    cards = review.cards(progress.marked(session.open()))
-    return next((c for c in cards if c.exercise.key == exercise.key), None)
+def back(exercise=PLUMB):
+    held = review.returns(progress.marked(session.open()))
+    return next((r for r in held if r.exercise.key == exercise.key), None)
 
 
 # When -------------------------------------------------------------------------------------
 
 
-def test_right_answers_when_due_walk_through_the_intervals_and_stay_at_the_last(trainee):
+def test_right_answers_when_ready_walk_through_the_intervals_and_stay_at_the_last(trainee):
     when = MORNING
-    for turn, days in enumerate((1, 3, 7, 16, 35, 35, 35), 1):
+    for turn, days in enumerate((1, 3, 9, 27, 81, 81, 81), 1):
         trainee.answer(when, turn=turn)
-        assert card().due - when == days * DAY
-        when = card().due
+        assert back().ready - when == days * DAY
+        when = back().ready
 
 
 def test_a_wrong_answer_goes_back_to_the_start(trainee):
     trainee.answer(MORNING)
     trainee.answer(MORNING + DAY, turn=2)
-    assert card().step == 2
+    assert back().step == 2
     trainee.answer(MORNING + 4 * DAY, turn=3, slip="opposite")
-    assert (card().step, card().slips, card().due) == (0, 1, MORNING + 5 * DAY)
+    assert (back().step, back().slips, back().ready) == (0, 1, MORNING + 5 * DAY)
     trainee.answer(MORNING + 5 * DAY, turn=4)
-    assert (card().step, card().slips, card().due) == (1, 0, MORNING + 6 * DAY)
+    assert (back().step, back().slips, back().ready) == (1, 0, MORNING + 6 * DAY)
 
 
 def test_a_slip_mended_at_once_comes_back_the_next_day_all_the_same(trainee):
     trainee.answer(MORNING, slip="opposite")
     trainee.answer(MORNING + MINUTE)
-    assert (card().step, card().slips, card().due) == (0, 1, MORNING + DAY)
+    assert (back().step, back().slips, back().ready) == (0, 1, MORNING + DAY)
 
 
 def test_ten_turns_in_one_evening_count_as_one(trainee):
     for turn in range(1, 11):
         trainee.answer(MORNING + turn * MINUTE, turn=turn)
-    assert (card().step, card().due) == (1, MORNING + MINUTE + DAY)
+    assert (back().step, back().ready) == (1, MORNING + MINUTE + DAY)
 
 
 def test_a_worked_answer_looked_up_counts_as_wrong_unless_it_was_right_before(trainee):
     trainee.put(MORNING, "shown", TOTAL)
-    assert (card(TOTAL).step, card(TOTAL).slips) == (0, 1)
+    assert (back(TOTAL).step, back(TOTAL).slips) == (0, 1)
     trainee.answer(MORNING)
     trainee.put(MORNING + MINUTE, "shown", PLUMB)
-    assert (card().step, card().slips) == (1, 0)
+    assert (back().step, back().slips) == (1, 0)
     trainee.put(MORNING + DAY, "new numbers", PLUMB, 2)
     trainee.put(MORNING + DAY, "shown", PLUMB, 2)
-    assert (card().step, card().slips) == (0, 1)
+    assert (back().step, back().slips) == (0, 1)
 
 
 def test_near_leaves_the_interval_and_what_is_not_understood_is_nothing(trainee):
     trainee.answer(MORNING)
-    before = card()
+    before = back()
     value = PLUMB.solve(dice.given(PLUMB, "T07", 2))["east"]
     part = PLUMB.part("east")
     trainee.answer(MORNING + DAY, turn=2, east=part.show(value + 2 * part.tolerance))
     trainee.answer(MORNING + DAY, turn=2, east="no idea")
     entries = progress.marked(session.open()).entries[PLUMB.key]
     assert [e.attempt.verdict.state for e in entries] == ["right", "near", "unread"]
-    assert card() == before
+    assert back() == before
 
 
 def test_only_marked_exercises_of_lessons_come_back(trainee):
     trainee.answer(MORNING, FIRST, choice="north")
     trainee.put(MORNING, "nudged", TOTAL, nudge=1)
-    assert review.cards(progress.marked(session.open())) == []
+    assert review.returns(progress.marked(session.open())) == []
     assert not [t for t in review.LEFT_OUT if t not in progress.LESSONS]
 
 
 # Clocks -----------------------------------------------------------------------------------
 
 
-def test_a_clock_set_back_makes_it_due_and_goes_on_from_there(trainee):
+def test_a_clock_set_back_makes_it_ready_and_goes_on_from_there(trainee):
     trainee.answer(MORNING)
     trainee.answer(MORNING + 3650 * DAY, turn=2)
-    assert card().step == 2
-    assert card().is_due(MORNING + 10 * DAY), "what lies in the future gives no interval"
-    assert held(MORNING + 10 * DAY).due == 1
+    assert back().step == 2
+    assert back().is_ready(MORNING + 10 * DAY), "what lies in the future gives no interval"
+    assert held(MORNING + 10 * DAY).ready == 1
     trainee.answer(MORNING + 10 * DAY, turn=3)
-    assert (card().step, card().due) == (3, MORNING + 17 * DAY)
+    assert (back().step, back().ready) == (3, MORNING + 19 * DAY)
 
 
 def test_a_clock_that_a_server_put_right_by_an_hour_changes_nothing(trainee):
     trainee.answer(MORNING)
     trainee.answer(MORNING - timedelta(hours=1), turn=2)
-    assert (card().step, card().due) == (1, MORNING + DAY)
-    assert not card().is_due(MORNING - timedelta(hours=2))
+    assert (back().step, back().ready) == (1, MORNING + DAY)
+    assert not back().is_ready(MORNING - timedelta(hours=2))
 
 
 @pytest.mark.parametrize("time", ["0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-12:00"])
@@ -151,7 +151,7 @@ def test_times_at_the_ends_of_the_calendar_do_not_stop_it(trainee, time):
     place = {"key": PLUMB.key, "edition": PLUMB.edition, "turn": 1, "given": numbers}
     event = {"time": time, "event": "answered", **place, "typed": texts, "decimal": "."}
     sheet.append(session.open().sheet, event)
-    assert held().due == 1
+    assert held().ready == 1
     assert reviewing.panel().left == [PLUMB.key]
 
 
@@ -162,64 +162,66 @@ def test_times_without_a_zone_are_taken_as_utc(trainee):
     naive = MORNING.replace(tzinfo=None).isoformat()
     event = {"time": naive, "event": "answered", **place, "typed": texts, "decimal": "."}
     sheet.append(session.open().sheet, event)
-    assert card().due == MORNING + DAY
+    assert back().ready == MORNING + DAY
 
 
 # Order ------------------------------------------------------------------------------------
 
 
-def test_slips_come_first_then_the_longest_overdue(trainee):
+def test_slips_come_first_then_the_longest_waiting(trainee):
     trainee.answer(MORNING, MIXED[0])
     trainee.answer(MORNING + MINUTE, MIXED[1])
     trainee.answer(MORNING + 2 * MINUTE, PLUMB, slip="opposite")
     trainee.answer(MORNING + 3 * MINUTE, MIXED[2])
     trainee.answer(MORNING + 3 * MINUTE, MIXED[2], slip=MIXED[2].slips[0].key)
     trainee.answer(MORNING + 4 * MINUTE, MIXED[2], slip=MIXED[2].slips[0].key)
-    keys = [c.exercise.key for c in held(MORNING + 2 * DAY).cards]
+    keys = [r.exercise.key for r in held(MORNING + 2 * DAY).sitting]
     assert keys == [e.key for e in (MIXED[2], PLUMB, MIXED[0], MIXED[1])]
 
 
-def test_a_sitting_is_bounded_and_says_how_many_are_due(trainee):
+def test_a_sitting_is_bounded_and_says_how_many_are_ready(trainee):
     for exercise in (e for e in BANK.values() if e.topic == "deflection" and e.marks):
         trainee.answer(MORNING, exercise)
     for exercise in MIXED:
         trainee.answer(MORNING, exercise)
     now = held(MORNING + 2 * DAY)
-    assert (len(now.cards), now.due, now.next_due) == (review.SESSION, 16, None)
+    assert (len(now.sitting), now.ready, now.next) == (review.SESSION, 16, None)
 
 
-def test_nothing_due_says_when_the_next_is(trainee):
-    assert review.due_words(held()) == ("Nothing is due: the review begins with what you answer.")
+def test_nothing_ready_says_when_the_next_is(trainee):
+    assert review.ready_words(held()) == (
+        "Nothing to repeat yet: the review begins with what you answer."
+    )
     trainee.answer(MORNING)
     now = held(MORNING + MINUTE)
-    assert (now.due, now.cards, now.next_due) == (0, (), MORNING + DAY)
-    assert "The next comes back" in review.due_words(now)
-    assert f"{(MORNING + DAY).astimezone():%A %d %B, %H:%M}" in review.due_words(now)
+    assert (now.ready, now.sitting, now.next) == (0, (), MORNING + DAY)
+    assert "The next comes back" in review.ready_words(now)
+    assert f"{(MORNING + DAY).astimezone():%A %d %B, %H:%M}" in review.ready_words(now)
 
 
-def _cards(topics):
+def _made(topics):
     of_topic = {e.topic: e for e in [PLUMB, *MIXED]}
     names = list(of_topic)
-    return [review.Card(of_topic[names[t]], i, MORNING) for i, t in enumerate(topics)]
+    return [review.Return(of_topic[names[t]], i, MORNING) for i, t in enumerate(topics)]
 
 
-def _meetings(cards):
-    return sum(a.exercise.topic == b.exercise.topic for a, b in itertools.pairwise(cards))
+def _meetings(made):
+    return sum(a.exercise.topic == b.exercise.topic for a, b in itertools.pairwise(made))
 
 
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.integers(0, 3), max_size=6))
 def test_no_two_of_a_topic_in_a_row_where_any_order_can_avoid_it(topics):
-    cards = _cards(topics)
-    order = review.mixed(cards)
-    assert Counter(c.step for c in order) == Counter(c.step for c in cards)
-    fewest = min(map(_meetings, itertools.permutations(cards)))
+    made = _made(topics)
+    order = review.mixed(made)
+    assert Counter(c.step for c in order) == Counter(c.step for c in made)
+    fewest = min(map(_meetings, itertools.permutations(made)))
     assert _meetings(order) == fewest
 
 
 def test_mixing_keeps_the_order_where_topics_do_not_meet():
-    cards = _cards([0, 1, 2, 0, 3])
-    assert review.mixed(cards) == cards
+    made = _made([0, 1, 2, 0, 3])
+    assert review.mixed(made) == made
 
 
 # Fresh numbers ----------------------------------------------------------------------------
@@ -266,7 +268,7 @@ def answer(box, slip=None):
 
 @pytest.fixture
 def three(trainee):
-    """A trainee with three exercises due: one with a slip, and a whole lesson apart."""
+    """A trainee with three exercises ready: one with a slip, and a whole lesson apart."""
     session.choose_decimal(".")
     trainee.answer(MORNING, PLUMB, slip="opposite")
     trainee.answer(MORNING, MIXED[0])
@@ -275,7 +277,7 @@ def three(trainee):
 
 
 def test_a_sitting_from_begin_to_finish(three):
-    assert "3 due" in three.head.value
+    assert "3 ready to repeat" in three.head.value
     assert three.button.description == "Begin"
     three.next()
     assert three.box.exercise is PLUMB
@@ -293,9 +295,9 @@ def test_a_sitting_from_begin_to_finish(three):
     told = three.head.value
     assert "1 right at the first answer" in told
     assert "1 to come back tomorrow" in told
-    assert "1 not answered, still due" in told
+    assert "1 not answered, still to repeat" in told
     three.next()
-    assert "1 due" in three.head.value, "what was left out is due now"
+    assert "1 ready to repeat" in three.head.value, "what was left out is ready now"
 
 
 def test_a_kernel_that_stops_goes_on_with_what_is_left(three):
@@ -313,7 +315,7 @@ def test_somebody_else_signing_in_begins_their_review(three):
     session.sign_in("T09")
     three.next()
     assert three.box is None
-    assert "Nothing is due" in three.head.value
+    assert "Nothing to repeat yet" in three.head.value
 
 
 def test_nobody_signed_in_can_sign_in_there(tmp_path, monkeypatch):
@@ -325,7 +327,7 @@ def test_nobody_signed_in_can_sign_in_there(tmp_path, monkeypatch):
     assert "is not a trainee code" in panel.head.value
     panel.code.value = "t07"
     panel.next()
-    assert "Nothing is due: the review begins with what you answer." in panel.head.value
+    assert "Nothing to repeat yet: the review begins with what you answer." in panel.head.value
     assert panel.code.layout.display == "none"
 
 
@@ -350,5 +352,5 @@ def test_a_history_longer_than_a_report_tells_is_followed_to_its_end(trainee):
     when = MORNING
     for turn in range(1, report.MOST_ENTRIES + 5):
         trainee.answer(when, turn=turn)
-        when += 36 * DAY
-    assert card().last == when - 36 * DAY
+        when += 82 * DAY
+    assert back().last == when - 82 * DAY

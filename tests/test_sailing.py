@@ -204,7 +204,7 @@ def test_a_ranged_array_feels_the_levelled_arm_and_a_weight_the_whole_depth():
     assert ranged(3000.0, lean) == pytest.approx(0.0088, abs=0.0001)
     assert 3000 * math.tan(lean) == pytest.approx(0.884, abs=0.001)
     assert 2000 * math.tan(lean) == pytest.approx(0.590, abs=0.001)  # depths by pressure
-    lesson = LESSON.read_text(encoding="utf-8").replace("\u202f", " ")
+    lesson = LESSON.read_text(encoding="utf-8").replace("\u202f", " ").replace("\xa0", " ")
     told = re.search(r"What the plumb line moves\.\*\*(.+)", lesson)[1]
     assert all(number in told for number in ("60.8″", "0.88 m", "0.59 m", "9 mm on 30 m"))
 
@@ -221,7 +221,10 @@ def test_line_8_says_what_the_plumb_line_moves_and_leaves_a_good_array_alone(tra
         assert sheets.says(g, "plumb", faulty).startswith("Array kept as ranged")
     right = sheets.says(g, "plumb", False).replace("−", "-")
     if g["depth"] * lean > sheets.ARRAY_NOISE:
-        east, north = (float(n) for n in re.findall(r"([+-][\d.]+) m", right))
+        east, north = (
+            float(size) * (1 if way in ("east", "north") else -1)
+            for size, way in re.findall(r"([\d.]+)\xa0m (east|west|north|south)", right)
+        )
         assert east == pytest.approx(-eta * math.pi / 648_000 * g["depth"], abs=0.006)
         assert north == pytest.approx(-xi * math.pi / 648_000 * g["depth"], abs=0.006)
 

@@ -1,6 +1,7 @@
 """Who is signed in, how a decimal is written, which site: kept in one folder, hurt by nothing."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -103,6 +104,16 @@ def test_settings_of_an_earlier_edition_are_read(folder):
     assert (settings.trainee, settings.decimal, settings.screen) == ("T07", ",", "wall")
     session.sign_in("T08")
     assert session.open().decimal is None
+
+
+@pytest.mark.parametrize(("former", "today"), scenario.FORMER.items())
+def test_a_place_kept_under_a_former_name_is_shown_under_its_own(folder, former, today):
+    place = scenario.PLACES[today]
+    session.choose_site(replace(place, name=former))
+    assert session.open().site == place
+    moved = replace(place, name=former, water_depth=place.water_depth + 1)
+    session.choose_site(moved)
+    assert session.open().site == moved, "somebody's own place of that name stays theirs"
 
 
 def test_two_people_on_one_laptop_have_two_sheets(folder):

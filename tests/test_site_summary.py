@@ -87,7 +87,7 @@ def test_a_second_of_arc_is_the_geodesic_over_it(place):
 
 def test_the_weight_hangs_where_the_slope_of_the_geoid_puts_it():
     """At the trench wall by hand: 60.7″ in 3 000 m of line are 0.88 m, to the south."""
-    place = PLACES["Sable Wall"]
+    place = PLACES["Brindle Wall"]
     items = _items(place)
     xi = _number(items["ξ, in the meridian"].value)
     hangs = items["a weight on 3\u202f000 m of line"]
@@ -206,7 +206,7 @@ def test_the_command_takes_a_place_a_position_or_the_chosen_site(tmp_path, monke
     monkeypatch.setenv(session.FOLDER_VARIABLE, str(tmp_path / "answers"))
     out = tmp_path / "site.html"
     typed = ["--latitude", "57 30 S", "--longitude", "2.5", "--depth", "80", "--name", "<i>\u202eX"]
-    for arguments in ([], ["--place", "teal bank", "--plate", "noam"], typed):
+    for arguments in ([], ["--place", "wendle bank", "--plate", "noam"], typed):
         assert __main__.main(["site", *arguments, "--out", str(out)]) == 0
         page = out.read_text(encoding="utf-8")
         assert "<script" not in page
@@ -219,7 +219,7 @@ def test_the_command_takes_a_place_a_position_or_the_chosen_site(tmp_path, monke
     "arguments",
     [
         ["--place", "Atlantis"],
-        ["--place", "Teal Bank", "--depth", "3"],
+        ["--place", "Wendle Bank", "--depth", "3"],
         ["--latitude", "57"],
         ["--latitude", "97", "--longitude", "2"],
         ["--latitude", "57", "--longitude", "2", "--depth", "-5"],

@@ -104,7 +104,8 @@ def test_what_is_no_sheet_and_what_is_a_link_stays(folder, tmp_path):
 def test_changed_marks_and_the_register_go_with_their_class(folder):
     """A changed mark left behind would fall on the next class's trainee of that code."""
     _class("T01")
-    names = ("overrides.jsonl", "register.html", "register.csv", "record-T01.html", "desk.json")
+    names = ("changed-marks.jsonl", "overrides.jsonl", "desk.json")
+    names += ("register.html", "register.csv", "record-T01.html")
     for name in names:
         (folder / name).write_text("", encoding="utf-8")
     made = slate.clean(now=NOON)

@@ -18,7 +18,7 @@ import pytest
 from exercises import BANK
 from exercises.__main__ import main
 from exercises.instructor import demo, statements
-from exercises.sheets import overrides
+from exercises.sheets import changed_marks
 from tests.test_register import HOSTILE
 from tests.test_report import FIRST, PLUMB, TOTAL, Desk
 
@@ -181,7 +181,9 @@ def folder(tmp_path_factory):
     for number, text in enumerate(HOSTILE):
         desk.answer(east=text, north=text)
         desk.put("remark", text=text, turn=number + 1)
-    overrides.change(place / overrides.NAME, "T01", PLUMB, 0.5, reason="aloud", by="MK", was=1.0)
+    changed_marks.change(
+        place / changed_marks.NAME, "T01", PLUMB, 0.5, reason="aloud", by="MK", was=1.0
+    )
     return place
 
 
@@ -323,11 +325,11 @@ def standing(made):
 def test_a_change_withdrawn_or_replaced_is_voided_and_stays_in_the_file(tmp_path):
     place = tmp_path / "class"
     Desk(place).answer(slip="opposite")
-    path = place / overrides.NAME
-    overrides.change(path, "T07", PLUMB, 0.5, reason="half", by="MK")
+    path = place / changed_marks.NAME
+    changed_marks.change(path, "T07", PLUMB, 0.5, reason="half", by="MK")
     half = written(place)
-    overrides.change(path, "T07", PLUMB, 1.0, reason="all", by="JD")
-    overrides.withdraw(path, "T07", PLUMB, reason="no", by="MK")
+    changed_marks.change(path, "T07", PLUMB, 1.0, reason="all", by="JD")
+    changed_marks.withdraw(path, "T07", PLUMB, reason="no", by="MK")
     made = written(place)
     for one in made:
         check(one)

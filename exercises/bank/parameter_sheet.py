@@ -136,7 +136,7 @@ FIELDS = (
         (1600, 3400),
     ),
     Field(
-        "Lapwing Reef",
+        "Madder Reef",
         "IGN56 Lifou",
         "IGN56 Lifou to WGS 84 (2), EPSG 1927",
         (137.092, 131.66, 91.475, -1.9436, -11.5993, -4.3321, -7.4824),

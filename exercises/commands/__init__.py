@@ -2,13 +2,13 @@
 
 from exercises.commands import (
     answers,
+    change,
     demo,
     desk,
     forget,
     handout,
     mark,
     notes,
-    override,
     paper,
     record,
     sailing,
@@ -19,6 +19,6 @@ from exercises.commands import (
 )
 
 COMMANDS = (
-    *(mark, desk, override, record, statements, answers, today, handout, paper, sailing),
+    *(mark, desk, change, record, statements, answers, today, handout, paper, sailing),
     *(notes, site, slate, forget, demo),
 )

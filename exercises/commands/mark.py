@@ -20,7 +20,7 @@ HELP = """\
       marks every answer sheet in a folder and the folders below it, and writes
       register.html (to read and to print), register.csv (for a spreadsheet) and
       statistics.csv (each exercise over the class);
-      --separator ";" where a spreadsheet expects a semicolon; --overrides FILE where
+      --separator ";" where a spreadsheet expects a semicolon; --changes FILE where
       the changed marks do not lie in the folder
 """
 
@@ -31,7 +31,7 @@ def add_to(commands: Any) -> None:
     one.add_argument("folder", type=Path, metavar="FOLDER")
     one.add_argument("--out", type=Path, required=True, metavar="FOLDER")
     one.add_argument("--separator", choices=tuple(pages.SEPARATORS), default=",")
-    one.add_argument("--overrides", type=Path, metavar="FILE")
+    one.add_argument("--changes", "--overrides", type=Path, metavar="FILE")
     one.set_defaults(run=_mark)
 
 
@@ -42,7 +42,7 @@ def _mark(wanted: argparse.Namespace) -> int:
             wanted.folder,
             wanted.out,
             separator=wanted.separator,
-            changes=wanted.overrides,
+            changes=wanted.changes,
             on_trouble=progress.report,
             progress=progress.marking,
         )

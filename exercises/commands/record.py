@@ -20,7 +20,7 @@ HELP = """\
   python -m exercises record FOLDER --trainee T07 --out FILE.html
       a trainee's record against the elements of the standard, to print and to sign;
       --trainee all for everybody; --pass 70 says of each element whether it is passed
-      and prints the rule, without it no element is judged; --overrides FILE;
+      and prints the rule, without it no element is judged; --changes FILE;
       --typing prints each typing beside its worked answer in the place of the marks
 """
 
@@ -33,7 +33,7 @@ def add_to(commands: Any) -> None:
     one.add_argument("--out", type=Path, required=True, metavar="FILE.html")
     one.add_argument("--pass", dest="passing", metavar="70")
     one.add_argument("--typing", action="store_true")
-    one.add_argument("--overrides", type=Path, metavar="FILE")
+    one.add_argument("--changes", "--overrides", type=Path, metavar="FILE")
     one.set_defaults(run=_record)
 
 
@@ -48,7 +48,7 @@ def _record(wanted: argparse.Namespace) -> int:
             None if everybody else session.code(wanted.trainee),
             passing=passing,
             typing=wanted.typing,
-            changes=wanted.overrides,
+            changes=wanted.changes,
             on_trouble=troubles.append,
             progress=progress.marking,
         )

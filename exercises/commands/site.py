@@ -14,7 +14,7 @@ from exercises.trainer import site_summary
 HELP = """\
   python -m exercises site --out FILE.html
       one page on what geodesy does at the site of the start page: N, deflection, plate,
-      grid; --place "Teal Bank", or --latitude "57 N" --longitude "2 E" --depth 80 for
+      grid; --place "Wendle Bank", or --latitude "57 N" --longitude "2 E" --depth 80 for
       another; --plate EURA names the plate
 """
 

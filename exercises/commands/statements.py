@@ -19,7 +19,7 @@ HELP = """\
       the answers as xAPI statements (IEEE 9274.1.1) for a learning-record store; a code
       stands for the person, no e-mail; --home IRI, the page at which your codes are
       known; --sent FILE.json, the file that you sent before: what stands no more is
-      voided; --overrides FILE
+      voided; --changes FILE
 """
 
 
@@ -30,7 +30,7 @@ def add_to(commands: Any) -> None:
     one.add_argument("--out", type=Path, required=True, metavar="FILE.json")
     one.add_argument("--home", default=statements.HOME, metavar="IRI")
     one.add_argument("--sent", type=Path, metavar="FILE.json")
-    one.add_argument("--overrides", type=Path, metavar="FILE")
+    one.add_argument("--changes", "--overrides", type=Path, metavar="FILE")
     one.set_defaults(run=_statements)
 
 
@@ -42,7 +42,7 @@ def _statements(wanted: argparse.Namespace) -> int:
             wanted.out,
             at=wanted.home,
             sent=wanted.sent,
-            changes=wanted.overrides,
+            changes=wanted.changes,
             on_trouble=progress.report,
             progress=progress.marking,
         )

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from exercises.bank import BANK
-from exercises.sheets import overrides, report
+from exercises.sheets import changed_marks, report
 from exercises.sheets.report import MOST_ENTRIES, Attempt, Bank, Event, Report, Trouble
 
 OnTrouble = Callable[[Trouble], None]
@@ -25,7 +25,7 @@ class ClassFolder:
     only : str, optional
         One trainee's code: the others, and what else lies in the folder, are passed over.
     changes : Path, optional
-        The file of changed marks; without it overrides.jsonl in the folder, where there is one.
+        The file of changed marks; without it changed-marks.jsonl in the folder, where there is one.
     on_trouble : callable
         Called with each trouble as it is met.
 
@@ -54,7 +54,7 @@ class ClassFolder:
         self.left = 0
         found = report.find(folder)
         self.sheets = {c: paths for c, paths in found.sheets.items() if only in (None, c)}
-        self.changed = overrides.read(changes or self.folder / overrides.NAME)
+        self.changed = changed_marks.read(changes or self.folder / changed_marks.NAME)
         if only is None:
             self._heard(found.troubles, found.left)
         if self.sheets:

@@ -16,7 +16,7 @@ from exercises.bank.syllabus import LESSONS
 from exercises.question.dice import Dice, seed
 from exercises.question.dice import given as given_to
 from exercises.question.model import Answer, Asked, Exercise, Given
-from exercises.sheets import overrides, report, sheet
+from exercises.sheets import changed_marks, report, sheet
 from exercises.trainee import concept
 from exercises.trainer import room
 
@@ -104,9 +104,9 @@ def _change_a_mark(folder: Path, path: Path) -> None:
     key = next((k for k, best in marks.items() if best is not None and best < 1), "")
     if not key:
         return
-    line: Answer = {"time": (MORNING + timedelta(days=4)).isoformat(), "event": "overridden"}
+    line: Answer = {"time": (MORNING + timedelta(days=4)).isoformat(), "event": "changed"}
     line |= {"trainee": code, **_of(BANK[key]), "mark": 1.0, "was": marks[key]}
-    sheet.append(folder / overrides.NAME, {**line, "reason": REASON, "by": "MK"})
+    sheet.append(folder / changed_marks.NAME, {**line, "reason": REASON, "by": "MK"})
 
 
 def _what_goes_wrong(trainee: "_Trainee", number: int) -> None:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from exercises.instructor import tables
-from exercises.sheets import intake, overrides, session
+from exercises.sheets import changed_marks, intake, session
 
 HEADS = [
     separator.join(columns[:4])
@@ -109,7 +109,7 @@ def _look(path: Path, found: ErasurePlan) -> None:
     try:
         if not names(path, found.trainee):
             return
-        if path.name in (overrides.NAME, "settings.json"):
+        if path.name in (*changed_marks.NAMES, "settings.json"):
             found.rewritten.append(path)
         elif ours(path):
             found.written.append(path)
@@ -151,8 +151,8 @@ def carry_out(planned: ErasurePlan) -> Done:
     done = Done()
     for path in planned.rewritten:
         try:
-            if path.name == overrides.NAME:
-                done.lines += overrides.erase(path, planned.trainee)
+            if path.name in changed_marks.NAMES:
+                done.lines += changed_marks.erase(path, planned.trainee)
             else:
                 session.erase(path, planned.trainee)
             if names(path, planned.trainee):

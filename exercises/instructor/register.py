@@ -57,7 +57,7 @@ def write(
     Parameters
     ----------
     changes : Path, optional
-        The file of changed marks; without it overrides.jsonl in the folder, where there is one.
+        The file of changed marks; without it changed-marks.jsonl in the folder, where there is one.
     on_trouble : callable
         Called with each trouble as it is met.
     progress : callable

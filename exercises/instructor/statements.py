@@ -24,7 +24,7 @@ from exercises.pages import pages
 from exercises.question import wording
 from exercises.question.model import Exercise
 from exercises.sheets import intake, report, sheet
-from exercises.sheets.overrides import Ended, Override
+from exercises.sheets.changed_marks import ChangedMark, Ended
 from exercises.sheets.report import Attempt, Bank, Event
 from exercises.trainee import concept
 
@@ -37,7 +37,7 @@ VERBS = {  # what happened: the ADL verb
     "said first": "answered",
     "shown": "experienced",
     "remark": "commented",
-    "overridden": "scored",
+    "changed": "scored",
 }
 LONGEST_STATEMENT = 1024 * 1024  # bytes of a line: the page of text that was typed, and the words
 COURSE = "course"  # the account that voids what a later marking does not state; no trainee's code
@@ -81,7 +81,7 @@ class Writer:
             "timestamp": _time(report.when(event)),
         }
 
-    def of_change(self, exercise: Exercise, one: Override, *, ended: bool = False) -> Statement:
+    def of_change(self, exercise: Exercise, one: ChangedMark, *, ended: bool = False) -> Statement:
         """Return the statement of a mark that an instructor changed."""
         moment = _time(one.when)
         edition = one.edition or exercise.edition
@@ -93,7 +93,7 @@ class Writer:
         return {
             "id": self.id(one.trainee, f"{exercise.key} {moment} {one.mark} {one.by}", ended=ended),
             "actor": self.person(one.trainee),
-            "verb": _verb(VERBS["overridden"]),
+            "verb": _verb(VERBS["changed"]),
             "object": self.activity(exercise, edition),
             "result": result,
             "context": {

@@ -137,7 +137,7 @@ def _turn(one: Report, exercise: Exercise, turn: Turn) -> dict[str, Any]:
     return {
         "number": turn.number,
         "given": [(said(label), said(text)) for label, text in exercise.table(given)],
-        "right": [(a.label, said(a.say(right[a.name]))) for a in exercise.asked],
+        "right": [(said(a.label), said(a.say(right[a.name]))) for a in exercise.asked],
         "steps": [said(step) for step in exercise.steps(given)],
         "lines": [_line(exercise, entry) for entry in turn.entries],
     }
@@ -166,7 +166,8 @@ def _parts(exercise: Exercise, attempt: Attempt) -> list[dict[str, str]]:
         if asked.kind == "choice":
             typed = asked.say(typed)
         word = marking.slip_name(exercise, part.slip) if part.slip else STATES[part.state]
-        parts.append({"label": asked.label, "typed": typed, "state": part.state, "word": word})
+        label = wording.in_sign(asked.label, attempt.decimal)
+        parts.append({"label": label, "typed": typed, "state": part.state, "word": word})
     return parts
 
 

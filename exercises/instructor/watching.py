@@ -14,8 +14,8 @@ from exercises.bank import BANK
 from exercises.instructor import mark_cells, statistics
 from exercises.instructor.mark_cells import Member
 from exercises.question.model import Exercise
-from exercises.sheets import disk, intake, overrides, report, session
-from exercises.sheets.overrides import Overrides
+from exercises.sheets import changed_marks, disk, intake, report, session
+from exercises.sheets.changed_marks import ChangedMarks
 from exercises.sheets.report import Bank, Found, Report, Trouble
 from exercises.trainee import concept
 
@@ -48,10 +48,10 @@ class Watch:
     def __init__(self, folder: Path, catalogue: Bank = BANK, changes: Path | None = None) -> None:
         self.folder = Path(folder)
         self.catalogue = catalogue
-        self.changes = changes or self.folder / overrides.NAME
+        self.changes = changes or self.folder / changed_marks.NAME
         self.members: dict[str, Member] = {}
         self._found = Found()
-        self._changed = Overrides(self.changes)
+        self._changed = ChangedMarks(self.changes)
         self._stamps: dict[str, Stamp] = {}
         self._troubles: dict[str, list[Trouble]] = {}
         self._looking = threading.Lock()
@@ -78,7 +78,7 @@ class Watch:
             If the folder cannot be read.
         """
         with self._looking:
-            found, changed = self.find(), overrides.read(self.changes)
+            found, changed = self.find(), changed_marks.read(self.changes)
             stamps = {who: _stamp(paths) for who, paths in found.sheets.items()}
             news = News(
                 again=[
@@ -87,8 +87,7 @@ class Watch:
                     if stamp != self._stamps.get(who) or changed.of(who) != self._changed.of(who)
                 ],
                 gone=[who for who in self._stamps if who not in stamps],
-                beside=(found.troubles, changed.troubles)
-                != (self._found.troubles, self._changed.troubles),
+                beside=_beside(found, changed) != _beside(self._found, self._changed),
             )
             again = {}
             for number, who in enumerate(news.again, 1):
@@ -101,7 +100,7 @@ class Watch:
             self._found, self._changed, self._stamps = found, changed, stamps
             return news
 
-    def _mark(self, trainee: str, found: Found, changed: Overrides) -> Report:
+    def _mark(self, trainee: str, found: Found, changed: ChangedMarks) -> Report:
         return report.mark(
             trainee,
             found.sheets[trainee],
@@ -146,21 +145,26 @@ class Watch:
         return mark_cells.items(self.members.values(), self.catalogue)
 
     def change(self, trainee: str, exercise: Exercise, mark: str, reason: str, by: str) -> None:
-        """Change a mark; see `overrides.change`."""
+        """Change a mark; see `changed_marks.change`."""
         standing = self.members[trainee].standings.get(exercise.key)
-        overrides.change(
+        changed_marks.change(
             self.changes,
             trainee,
             exercise,
-            overrides.share(mark),
+            changed_marks.share(mark),
             reason=reason,
             by=by,
             was=standing.best if standing else None,
         )
 
     def withdraw(self, trainee: str, exercise: Exercise, reason: str, by: str) -> None:
-        """Withdraw a changed mark; see `overrides.withdraw`."""
-        overrides.withdraw(self.changes, trainee, exercise, reason=reason, by=by)
+        """Withdraw a changed mark; see `changed_marks.withdraw`."""
+        changed_marks.withdraw(self.changes, trainee, exercise, reason=reason, by=by)
+
+
+def _beside(found: Found, changed: ChangedMarks) -> tuple[list[Trouble], list[str], list[str]]:
+    """Return what could not be read in the folder and of the changed marks."""
+    return found.troubles, changed.troubles, changed.former_troubles
 
 
 def _stamp(paths: list[Path]) -> Stamp:

@@ -50,7 +50,7 @@ def of(
     options = option_letters(exercise, given)
     texts = {o.key: o.text for asked in exercise.asked for o in asked.options}
     lines = [
-        AnswerLine(letter, asked.label, asked.sign_words)
+        AnswerLine(letter, in_sign(asked.label, decimal), asked.sign_words)
         for letter, asked in zip(part_letters(exercise), exercise.asked, strict=True)
     ]
     return Question(

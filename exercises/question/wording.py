@@ -22,9 +22,10 @@ LETTERS = {"latitude": "NS", "longitude": "EW"}
 CLOSE_UNITS = ("°", "′", "″", "%")  # stand at the number without a space
 _RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 # What keeps its points: tags and what some of them hold (a path, a citation, what somebody typed),
-# words in quotation marks, dates, and the numbered parts and editions of books and programs.
+# words in quotation marks, a formula until the page has made it one, dates, and the numbered parts
+# and editions of books and programs.
 _LEFT = re.compile(
-    r"<(style|script|code|cite|bdi)\b.*?</\1>|</?[a-zA-Z!][^<>]*>|“[^”]*”"
+    r"<(style|script|code|cite|bdi)\b.*?</\1>|</?[a-zA-Z!][^<>]*>|“[^”]*”|\$[^$\n]+\$"
     r"|\b(?:sections?|chapters?|tables?|editions?|ed\.|versions?|eqs?\.|PROJ|pyproj|§)"
     r" ?[0-9.]+[0-9]"
     r"|[0-9]+(?:\.[0-9]+){2,}|[^\W\d]\w*\.[0-9]+",

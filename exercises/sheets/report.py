@@ -19,9 +19,9 @@ from typing import Any
 from exercises.bank import BANK
 from exercises.question import dice, marking, wording
 from exercises.question.model import DMS, Answer, Exercise, Given, Printed
-from exercises.sheets import intake, overrides, sheet
+from exercises.sheets import changed_marks, intake, sheet
+from exercises.sheets.changed_marks import ChangedMark
 from exercises.sheets.intake import MOST_ANSWERS, MOST_FILES, MOST_LINES
-from exercises.sheets.overrides import Override
 
 Bank = Mapping[str, Exercise]
 Event = Mapping[str, Any]
@@ -33,7 +33,8 @@ MOST_STRANGERS = 10  # files that are no sheets, reported one by one; likewise u
 LARGEST_NUMBER = 1e12  # no given number of the course is larger
 # What lies in an answers folder beside the sheets, and what this program writes itself.
 EXPECTED = re.compile(
-    r"settings\.json|desk\.json|(settings|overrides)-.*\.tmp|.*\.(lock|head(\.tmp)?)|overrides\.jsonl|desktop\.ini|thumbs\.db"
+    r"settings\.json|desk\.json|(settings|changed-marks|overrides)-.*\.tmp|.*\.(lock|head(\.tmp)?)"
+    r"|(changed-marks|overrides)\.jsonl|desktop\.ini|thumbs\.db"
     r"|(register|statistics)\.(csv|html)|(record|typing)(s|-[A-Z][A-Z0-9]{1,7})?\.html|statements\.jsonl?|\..*",
     re.IGNORECASE,
 )
@@ -117,7 +118,7 @@ class Standing:
     flags: Counter[str] = field(default_factory=Counter)
     begun: datetime | None = None
     last: datetime | None = None
-    changed: Override | None = None
+    changed: ChangedMark | None = None
 
     @property
     def mark(self) -> float | None:
@@ -204,13 +205,13 @@ def find(folder: Path) -> Found:
         match = sheet.NAME.fullmatch(path.name)
         name = intake.name(path, folder)
         if stat.S_ISLNK(mode):
-            if path.name != overrides.NAME:  # reported where the changed marks are read
+            if path.name not in changed_marks.NAMES:  # reported where the changed marks are read
                 found.leave(name, "a symbolic link; not followed.")
         elif match and match[1] == sheet.ROOM:
             continue  # hands counted in the room: nobody's answers
         elif match and stat.S_ISREG(mode):
             found.sheets.setdefault(match[1], []).append(path)
-        elif match or (path.name == overrides.NAME and stat.S_ISDIR(mode)):
+        elif match or (path.name in changed_marks.NAMES and stat.S_ISDIR(mode)):
             found.leave(name, "a folder, not a file." if stat.S_ISDIR(mode) else NO_FILE)
         elif not stat.S_ISDIR(mode) and not EXPECTED.fullmatch(path.name):
             found.leave(name, "not an answer sheet (answers-CODE.jsonl); left.")
@@ -235,7 +236,7 @@ def mark(
     folder: Path,
     catalogue: Bank = BANK,
     most: int = MOST_ENTRIES,
-    changed: Mapping[str, Override] | None = None,
+    changed: Mapping[str, ChangedMark] | None = None,
     on_event: OnEvent | None = None,
 ) -> Report:
     """
@@ -274,12 +275,12 @@ def mark(
     report.troubles += [Trouble(report.files[0], text) for text in report.messages.sentences()]
     _report_unknown(report, unknown, catalogue)
     _report_flags(report)
-    for key, override in (changed or {}).items():
+    for key, one in (changed or {}).items():
         if key in catalogue:
-            report.standings.setdefault(key, Standing(key)).changed = override
+            report.standings.setdefault(key, Standing(key)).changed = one
         else:
             text = f"a changed mark at the unknown exercise {wording.quoted(key)}; stepped over."
-            report.troubles.append(Trouble(overrides.NAME, text))
+            report.troubles.append(Trouble(changed_marks.NAME, text))
             report.left += 1
     return report
 
@@ -338,10 +339,11 @@ def _once(events: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return kept
 
 
-def troubles_of(changed: overrides.Overrides, sheets: Iterable[str]) -> list[Trouble]:
+def troubles_of(changed: changed_marks.ChangedMarks, sheets: Iterable[str]) -> list[Trouble]:
     """Report what could not be read of the changed marks, and whose sheet is not there."""
-    name = changed.path.name
+    name, former = changed.path.name, changed_marks.FORMER
     found = [Trouble(name, text) for text in changed.troubles]
+    found += [Trouble(former, text) for text in changed.former_troubles]
     absent = sorted({who for who, _ in changed.standing} - set(sheets), key=by_code)
     if absent:
         found.append(

@@ -176,7 +176,8 @@ def _chosen(held: dict[str, Any]) -> dict[str, Any]:
 
 def _site(place: dict[str, Any]) -> Site:
     numbers = {name: value for name, value in place.items() if name != "name"}
-    return site(place["name"], numbers.pop("latitude"), numbers.pop("longitude"), **numbers)
+    kept = site(place["name"], numbers.pop("latitude"), numbers.pop("longitude"), **numbers)
+    return scenario.under_its_name(kept)
 
 
 def _of(settings: Settings) -> Settings:

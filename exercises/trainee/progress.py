@@ -296,40 +296,41 @@ def next_step(
     progress: Progress,
     pages: Collection[str],
     *,
-    due: int = 0,
+    ready: int = 0,
     file: HandIn = HandIn(),
 ) -> NextStep:
     """
     Return the one thing to do next.
 
     In this order: sign in, the concept check before anything else, the review where something is
-    due, the lesson begun last, the first one not begun, the concept check again, the hand-in.
+    ready, the lesson begun last, the first one not begun, the concept check again, the hand-in.
 
     Parameters
     ----------
     pages : collection of str
         The topics whose notebook there is, with CONCEPT and REVIEW where there is one.
-    due : int
+    ready : int
         Exercises that the review holds ready now.
     """
     lessons = progress.among(pages)
     return (
-        _before(progress, lessons, pages, due)
+        _before(progress, lessons, pages, ready)
         or _in_lessons(lessons)
         or _after(progress, pages, file)
     )
 
 
 def _before(
-    progress: Progress, lessons: list[Lesson], pages: Collection[str], due: int
+    progress: Progress, lessons: list[Lesson], pages: Collection[str], ready: int
 ) -> NextStep | None:
     if not progress.trainee:
         return NextStep("Type your code above and sign in.", SIGN_IN)
     untouched = all(lesson.state == UNTOUCHED for lesson in lessons)
     if CONCEPT in pages and progress.forms and untouched and not _taken(progress):
         return NextStep("Twenty questions; later they show what you gained.", CONCEPT)
-    if due and REVIEW in pages:
-        return NextStep(f"{_exercises(due)} {_are(due)} due again: review first.", REVIEW)
+    if ready and REVIEW in pages:
+        words = f"{_exercises(ready)} {_are(ready)} ready to repeat: review first."
+        return NextStep(words, REVIEW)
     return None
 
 

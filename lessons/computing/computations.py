@@ -861,8 +861,8 @@ _ALL = (
             InputField("third", "height", "0 if none", value="0"),
         ),
         _registry,
-        "The registry offers several operations for most pairs; this is the one that PROJ takes at "
-        "the point. "
+        "The registry offers several operations for most pairs; this is the one that registry "
+        "software takes at the point. "
         "**The client's parameters decide** which one is used on a job.",
     ),
     Computation(

@@ -81,7 +81,7 @@ def _state(page, standing, held):
     if page.where == progress.CONCEPT:
         return *_of_concept(standing.forms), ""
     if page.where == progress.REVIEW:
-        return "", review.due_words(held, short=True), ""
+        return "", review.ready_words(held, short=True), ""
     lesson = next((one for one in standing.lessons if one.topic == page.where), None)
     if lesson is None:
         return "", "", ""

@@ -46,11 +46,11 @@ class Reviewing(widgets.VBox):
         self.begin()
 
     def begin(self):
-        """Take up what is due now, or say that nothing is and when something will be."""
+        """Take up what is ready now, or say that nothing is and when something will be."""
         settings = session.open()
         held = review.session(progress.marked(settings))
         self.trainee, self.asked, self.box = settings.trainee, [], None
-        self.left = [card.exercise.key for card in held.cards]
+        self.left = [one.exercise.key for one in held.sitting]
         self.place.children = ()
         self.code.layout.display = "none" if self.trainee else None
         if trouble := settings.trouble or (self.trainee and session.writable()):
@@ -58,13 +58,13 @@ class Reviewing(widgets.VBox):
         elif not self.trainee:
             self._say("Nobody is signed in", "Type your code, such as T07.", "Sign in")
         elif not self.left:
-            self._say("Nothing to review", review.due_words(held), "Look again")
+            self._say("Nothing to review", review.ready_words(held), "Look again")
         else:
-            waiting = held.due - len(self.left)
+            waiting = held.ready - len(self.left)
             more = f" The other {waiting} wait for the next sitting." if waiting else ""
             count = _exercises(len(self.left))
             words = f"{self.trainee}, {count} in this sitting.{more} The numbers are new."
-            self._say(f"{held.due} due", words, "Begin")
+            self._say(review.ready_words(held), words, "Begin")
 
     def next(self):
         """Show the next exercise of the sitting; after the last one say how it went."""
@@ -110,13 +110,13 @@ class Reviewing(widgets.VBox):
             for name, words in (
                 ("right", "right at the first answer"),
                 ("wrong", "to come back tomorrow"),
-                ("left", "not answered, still due"),
+                ("left", "not answered, still to repeat"),
             )
             if outcomes.count(name)
         ]
         held = review.session(progress.marked(session.open()))
         self.box, self.place.children = None, ()
-        words = f"{'; '.join(parts)}. {review.due_words(held)}"
+        words = f"{'; '.join(parts)}. {review.ready_words(held)}"
         self._say("This sitting is done", words, "Look again")
 
     def _say(self, heading, words, button):

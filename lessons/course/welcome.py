@@ -174,7 +174,7 @@ class Welcome(widgets.VBox):
         fresh = settings.trainee and not file.answers  # a wrong code is easily undone
         self.undo.layout.display = None if self.previous or fresh else "none"
         self.file.value = _step(4, _file_words(settings, file), file.complete)
-        step = progress.next_step(standing, pages, due=self.held.due, file=file)
+        step = progress.next_step(standing, pages, ready=self.held.ready, file=file)
         self.next.value = piece("start.html", "next", pages.get(step.where), step.words)
         done = progress.am_i_done(standing, pages, file)
         rows = coursemap.rows(pages, standing, self.held)

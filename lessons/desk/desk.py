@@ -21,7 +21,7 @@ from exercises.instructor.watching import Watch
 from exercises.pages import pages
 from exercises.question.model import Exercise
 from lessons.desk.desk_files import HandingOn
-from lessons.widgets.pieces import Report, piece
+from lessons.widgets.pieces import PieceAboutOthers, piece
 from lessons.widgets.small import (
     alarmed,
     offer,
@@ -88,7 +88,7 @@ class Desk(widgets.VBox):
         self.lesson = widgets.Dropdown(options=[], description="")
         self.lesson.observe(lambda _: safely(self.status, self._show_items), "value")
         self._choice = row("line", text("label", "Lesson"), self.lesson)
-        self.texts = {name: text("text", kind=Report) for name in TEXTS}
+        self.texts = {name: text("text", kind=PieceAboutOthers) for name in TEXTS}
         self.handing_on = self.views[HAND_ON] = HandingOn(lambda: self.watch)
         super().__init__([text("style", desk_piece("style")), *self._top(), *self.views.values()])
         self.add_class("gk-desk")
@@ -320,7 +320,7 @@ class MemberPanel(Panel):
         self.trainee = trainee
         self.lesson = widgets.Dropdown(options=[("overview", OVERVIEW)], value=OVERVIEW)
         self.lesson.observe(lambda _: safely(desk.status, self.show), "value")
-        self.text, self.message = text("text", kind=Report), text("said")
+        self.text, self.message = text("text", kind=PieceAboutOthers), text("said")
         place(self.details, [row("line", text("label", "Lesson"), self.lesson), self.text,
                           self._form()])  # fmt: skip
 
@@ -416,7 +416,7 @@ class ItemPanel(Panel):
         super().__init__(desk, mark_cells.short(exercise), exercise.title)
         self.exercise = exercise
         self.item: statistics.ExerciseFigures | None = None
-        self.text = text("text", kind=Report)
+        self.text = text("text", kind=PieceAboutOthers)
         place(self.details, [self.text])
 
     def fill(self, item: statistics.ExerciseFigures) -> None:

@@ -74,7 +74,7 @@ class HtmlPiece(widgets.HTML):
         self.value = self.source
 
 
-class Report(HtmlPiece):
+class PieceAboutOthers(HtmlPiece):
     """A piece that tells of others: each one's numbers stand in that one's decimal sign."""
 
     def decimal(self) -> str:

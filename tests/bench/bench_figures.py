@@ -74,7 +74,7 @@ ANYWHERE = ("chain",)  # figures that follow no site
 
 def dragged(name, scale):
     """Return a call that moves a figure's control one step and draws."""
-    site = () if name in ANYWHERE else (PLACES["Sable Wall"],)
+    site = () if name in ANYWHERE else (PLACES["Brindle Wall"],)
     figure = BUILD[name](*site, scale=scale)
     control = figure.controls[DRAGGED[name]]
 

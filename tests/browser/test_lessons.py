@@ -50,6 +50,24 @@ def test_only_the_button_is_in_sight(start):
         if button.is_visible()
     ]
     assert shown == ["Run this lesson"]
+    assert not start.page.locator(".jp-Notebook-ExecutionIndicator svg").is_visible()
+
+
+def test_while_python_works_the_page_says_so_in_words(start):
+    python = ".jp-Notebook-ExecutionIndicator"
+    words = f"""() => {{
+        const look = getComputedStyle(document.querySelector("{python}"), "::after");
+        return look.visibility === "visible" && look.content.includes("Python is busy");
+    }}"""
+    set_status = f"document.querySelector('{python}').dataset.status"
+    assert not start.page.evaluate(words)
+    start.page.evaluate(f"() => {{ {set_status} = 'busy' }}")
+    assert not start.page.evaluate(words), "not for a moment's work"
+    # The page may draw its own status over it meanwhile: busy is what it says all the time.
+    start.page.evaluate(f"() => {{ window.busy = setInterval(() => {set_status} = 'busy', 50) }}")
+    start.page.wait_for_function(words)
+    start.page.evaluate(f"() => {{ clearInterval(window.busy); {set_status} = 'idle' }}")
+    start.page.wait_for_function(f"() => !({words})()")
 
 
 def test_the_button_says_so_until_the_lesson_can_run(start):
@@ -165,7 +183,7 @@ def test_the_map_follows_what_is_answered_in_another_tab(start, course, monkeypa
 
 
 @pytest.mark.full
-def test_the_review_asks_what_is_due_with_fresh_numbers(open_lesson, course, monkeypatch):
+def test_the_review_asks_what_is_ready_with_fresh_numbers(open_lesson, course, monkeypatch):
     monkeypatch.setenv("GEODESY_ANSWERS", str(course.answers))
     session.sign_in("T12")
     session.choose_decimal(".")

@@ -3,7 +3,7 @@
 import pytest
 from course import Lesson
 
-from exercises.sheets import overrides
+from exercises.sheets import changed_marks
 from tests.test_report import PLUMB, Desk
 
 pytestmark = [pytest.mark.browser, pytest.mark.full]
@@ -46,7 +46,7 @@ def test_an_answer_arrives_while_details_stay_open_and_a_mark_is_changed(browser
     form.locator(".gk-in-by input").fill("MK")
     form.get_by_role("button", name="Change the mark").click()
     panel.locator(".stand", has_text="†").wait_for()
-    (changed,) = overrides.read(room / overrides.NAME).standing.values()
+    (changed,) = changed_marks.read(room / changed_marks.NAME).standing.values()
     assert (changed.trainee, changed.key, changed.mark) == ("T05", PLUMB.key, 0.5)
     assert (changed.reason, changed.by) == ("read the sheet aloud", "MK")
     assert panel.locator(".stand", has_text="†").count() == 1

@@ -21,7 +21,7 @@ ALLOWED = 10.0  # MB in the second half: five pictures, where hundreds or thousa
 
 def held(name, pictures):
     """Drag one figure; return the process's MB at the start, half way and at the end."""
-    chance, figure = random.Random(name), BUILD[name](PLACES["Sable Wall"], scale=1.0)
+    chance, figure = random.Random(name), BUILD[name](PLACES["Brindle Wall"], scale=1.0)
     process = psutil.Process()
     stages = [process.memory_info().rss / 1e6]
     for half in (pictures // 2, pictures - pictures // 2):

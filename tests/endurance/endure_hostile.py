@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from exercises.instructor import statements
 from exercises.paper import paper
-from exercises.sheets import overrides, roster
+from exercises.sheets import changed_marks, roster
 from tests import hostile
 from tests.test_hostile import Class, Exam, own_sheet, says, sent_files, sheet_files
 
@@ -48,7 +48,7 @@ class Endurance:
     def sheets(self, handed_in):
         """Mark a class into which sheets and changed marks were handed."""
         files, changes = handed_in
-        self.course.holds(sheet_files(files) | {overrides.NAME: changes[0]})
+        self.course.holds(sheet_files(files) | {changed_marks.NAME: changes[0]})
         return sum(lines for _, lines in files) + changes[1]
 
     def own(self, handed_in):

@@ -6,8 +6,8 @@ JupyterLab loads this file as an extension; it stands here as it was written, no
 - F8 goes to the next section, Shift F8 back: JupyterLab's own commands do not scroll.
 - A link to a page of the course brings the tab of that page to the front, or opens one. A tab
   that is open keeps its run, and reload and Back do in it what they always do.
-- Until the lesson can run, its button says so. When Python stops and starts again, the page says
-  so: its widgets no longer answer.
+- Until the lesson can run, its button says so; while Python works, the page says so in words.
+  When Python stops and starts again, the page says so: its widgets no longer answer.
 - A notebook whose figures are drawn for the wall is set in large type.
 - What is typed in an answer box and not yet kept comes back after a run, a crash or a reload, as
   long as the tab is open.
@@ -64,8 +64,10 @@ JupyterLab loads this file as an extension; it stands here as it was written, no
 
   /* The style sheet goes by classes alone; what a toolbar shows of Python becomes one here. */
   function watchToolbar(toolbar) {
-    const look = () =>
+    const look = () => {
       toolbar.classList.toggle("gk-getting-ready", toolbar.querySelector(NOT_YET) !== null);
+      toolbar.classList.toggle("gk-busy", toolbar.querySelector("[data-status='busy']") !== null);
+    };
     new MutationObserver(look).observe(toolbar, {
       attributes: true, attributeFilter: ["aria-label", "data-status"], childList: true, subtree: true,
     });

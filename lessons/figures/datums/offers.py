@@ -55,7 +55,7 @@ PAIRS = {
 }
 EVERYWHERE = "WGS 72 to WGS 84"
 OLD = {datum.name: registry.source(datum) for datum in registry.DATUMS}
-ORDER = ("what PROJ takes", *(f"number {place}" for place in range(2, 7)))
+ORDER = ("the software’s choice", *(f"number {place}" for place in range(2, 7)))
 GRIDS = {"in its place": True, "taken away": False}
 LONGEST = 76  # letters of a row's second line
 STAND_INS = {"allowed": True, "forbidden": False}
@@ -92,7 +92,9 @@ class Candidates:
     def __init__(self, scale):
         canvas = self.canvas = Canvas("What did the software do?", scale=scale)
         self.plan = RoundMap(canvas, *self.MAP)
-        canvas.note(self.NAME, self.FIRST - 32, "offered by the registry, PROJ’s own order first")
+        canvas.note(
+            self.NAME, self.FIRST - 32, "offered by the registry, in the software’s own order"
+        )
         canvas.note(self.ACCURACY, self.FIRST - 32, "good to", to="left")
         canvas.note(RIGHT, self.FIRST - 32, "from what it takes", to="left")
         canvas.rule(self.FIRST - 20, self.TABLE, colour=QUIET)
@@ -106,7 +108,7 @@ class Candidates:
             x = canvas.note(x + 19, 544, words, colour=INK) + 20
         self._square(x + 7, 544)
         canvas.note(x + 19, 544, "φ, λ as they stand", colour=INK)
-        canvas.note(RIGHT, 544, "EPSG dataset in PROJ, no network", to="left")
+        canvas.note(RIGHT, 544, f"EPSG dataset {registry.VERSION}, no network", to="left")
         canvas.keep()
 
     def update(self, site, pair, order, grid, ballpark):
@@ -143,8 +145,9 @@ class Candidates:
                 f"and {len(found) - len(shown)} more",
             )
         if not usable:
-            self.canvas.words(self.MAP[0], self.MAP[1], "PROJ refuses", bold=True, to="both")
-            self.canvas.note(self.MAP[0], self.MAP[1] + 22, "no number comes out", to="both")
+            x, y = self.MAP[:2]
+            self.canvas.words(x, y, "the software refuses", bold=True, to="both")
+            self.canvas.note(x, y + 22, "no number comes out", to="both")
         return self._readout(site, pair, found, usable, chosen, order)
 
     # the picture ---------------------------------------------------------------------------
@@ -277,14 +280,15 @@ class Candidates:
                 else "nothing reaches the site"
             )
             return (
-                f"{place}{write.bold('PROJ refuses')}, and that is the safe answer: {why} and "
-                "rough stand-ins are forbidden. No number comes out."
+                f"{place}{write.bold('the software refuses')}, and that is the safe answer: {why} "
+                "and rough stand-ins are forbidden. No number comes out."
             )
         first = usable[0]
         good = "unknown accuracy" if first.accuracy is None else f"good to {plain(first.accuracy)}"
         code = f"{first.code}, " if first.code else ""
         words = (
-            f"{place}PROJ takes {write.bold('a ' * first.ballpark + _name(first))} ({code}{good})"
+            f"{place}the software takes {write.bold('a ' * first.ballpark + _name(first))} "
+            f"({code}{good})"
         )
         if first.ballpark:
             same = "h comes back" if pair.heights else "φ and λ come back"
@@ -312,7 +316,7 @@ class Candidates:
 
 def _edge(points, usable):
     """
-    Return how far out the rim of the map lies, in metres from what PROJ takes.
+    Return how far out the rim of the map lies, in metres from what the software takes.
 
     Operations, and not a stand-in among them, fill the map; where they all agree, what they do.
     """

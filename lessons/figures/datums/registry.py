@@ -17,6 +17,7 @@ from pathlib import Path
 
 import numpy as np
 import pyproj
+import pyproj.database
 from pyproj import Transformer
 from pyproj.aoi import AreaOfInterest
 from pyproj.transformer import TransformerGroup
@@ -25,6 +26,8 @@ from geokit import WGS84, Ellipsoid, geoid, lines
 from geokit.checks import wrap_longitude
 
 pyproj.network.set_network_enabled(False)
+
+VERSION = pyproj.database.get_database_metadata("EPSG.VERSION")  # of the dataset
 
 GRID_FILE = "egm96_15.gtx"  # the name by which PROJ looks for it besides its present one
 _STEP = 0.25  # degrees between its nodes
@@ -99,7 +102,7 @@ def operation(code):
             ellipsoid.name,
             ellipsoid.semi_major_metre,
             ellipsoid.inverse_flattening,
-            source="EPSG dataset, as PROJ carries it",
+            source=f"EPSG dataset {VERSION}",
         ),
         transformer,
     )

@@ -225,7 +225,7 @@ class SevenParameters:
             [
                 (formula, write.least_size(misses["formula"]), INK),
                 (
-                    "back again, all seven signs turned: misses by",
+                    "back again, all seven signs reversed: misses by",
                     write.least_size(misses["back"]),
                     INK,
                 ),
@@ -242,8 +242,8 @@ class SevenParameters:
         return (
             f"{write.place(site)}, {given or 'all seven zero'}: as {write.bold(convention)} it "
             f"goes {write.bold(where)}; as {other} {there}: {apart} apart. "
-            f"{formula} instead would differ by {write.least_size(misses['formula'])}, turning "
-            f"back all signs misses by {write.least_size(misses['back'])}."
+            f"{formula} instead would differ by {write.least_size(misses['formula'])}, "
+            f"reversing all signs misses by {write.least_size(misses['back'])}."
         )
 
 

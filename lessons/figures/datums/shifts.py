@@ -118,7 +118,7 @@ def _of_old_datum(latitude, longitude, height):
         "backwards",
         "applied backwards",
         "backwards",
-        "the way turned round",
+        "the direction reversed",
         *registry.east_north(there, back),
         0.0,
     )

@@ -66,7 +66,7 @@ class ThreeHeights:
         canvas.rule(240, self.LEFT, RIGHT, colour=QUIET)
         for y, words in (
             (384, "ΔH − Δh = −ΔN = ε·s"),
-            (408, "Each counts from its own surface through A."),
+            (408, "Each is measured from its surface through A."),
             (428, "Take −ε·s along, and they meet."),
         ):
             canvas.note(self.LEFT, y, words, bold=y == 384, colour=INK)
@@ -76,7 +76,7 @@ class ThreeHeights:
         canvas.note(
             LEFT,
             542,
-            f"heights drawn {write.number(self.STEEPER, 0)} × too tall",
+            f"heights exaggerated {write.number(self.STEEPER, 0)} ×",
             bold=True,
             colour=INK,
         )

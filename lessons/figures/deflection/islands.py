@@ -244,6 +244,6 @@ class Island:
             f"{stands} The stars put it {write.bold(apart)} of there (azimuth "
             f"{write.azimuth(turn, 1)}): ξ\xa0{write.arcseconds(xi)} is {write.size(abs(north))} "
             f"{'north' if xi > 0 else 'south'}, η\xa0{write.arcseconds(eta)} is "
-            f"{write.size(abs(east))} {'east' if eta > 0 else 'west'}. Both are right: they count "
-            "from two verticals."
+            f"{write.size(abs(east))} {'east' if eta > 0 else 'west'}. Both are right, each "
+            "from its own vertical."
         )

@@ -96,7 +96,7 @@ def _times(factors, scale):
     return tuple(factor * scale for factor in factors)
 
 
-# The noise is typical, at 95 %, from memory: the figure says so, and to check one's own sheets.
+# The noise is the course's own round figures, at 95 %: the figure says so.
 LADDER = (
     Consequence(
         "Star position against GNSS",
@@ -194,8 +194,8 @@ class Consequences:
         canvas.note(
             end + 74,
             y,
-            "noise of the instrument that would see it, 95 %: typical figures, from "
-            "memory; check your own sheets",
+            "noise of the instrument that would see it, 95 %: the course’s round "
+            "figures; use your own sheets",
             colour=INK,
         )
 

@@ -1,4 +1,4 @@
-"""Figure C: geoid and deflection along a line, and the geoid won back by summing."""
+"""Figure C: geoid and deflection along a line, and the geoid recovered by summing."""
 
 import math
 
@@ -13,7 +13,7 @@ from lessons.widgets.live import LiveFigure, SitePicker, Slider
 
 
 def trench_profile(site, *, scale=1.0):
-    """Figure C: geoid and deflection along a line, and the geoid won back from the deflection."""
+    """Figure C: geoid and deflection along a line, and the geoid recovered from the deflection."""
     return LiveFigure(
         lambda scale=scale: TrenchProfile(scale),
         [
@@ -41,7 +41,7 @@ class TrenchProfile:
 
     def __init__(self, scale):
         canvas = self.canvas = Canvas(
-            "The geoid won back", "EGM96 along a geodesic through the site", scale=scale
+            "The geoid recovered", "EGM96 along a geodesic through the site", scale=scale
         )
         for top, bottom in ((self.HIGH, self.LOW), (self.UP, self.DOWN)):
             canvas.box(self.WEST, top, self.EAST, bottom, edge=HAIR, width=1)
@@ -61,7 +61,7 @@ class TrenchProfile:
         canvas.note(self.NUMBERS, self.HIGH - 2, "from A to B")
         canvas.compass_rose(*self.ROSE, 1)
         canvas.disc(self.NUMBERS + 6, 500, 8, WHITE, edge=INK, rim=1.6)
-        canvas.note(self.NUMBERS + 20, 500, "N won back from A by −ε·s", colour=INK)
+        canvas.note(self.NUMBERS + 20, 500, "N recovered from A by −ε·s", colour=INK)
         canvas.line([self.NUMBERS, self.NUMBERS + 12], [522, 522], colour=GEOID, width=3)
         canvas.note(self.NUMBERS + 20, 522, "N read from the model", colour=INK)
         canvas.keep()
@@ -143,7 +143,7 @@ class TrenchProfile:
         canvas.note(
             self.WEST,
             542,
-            f"geoid drawn {write.number(write.two_figures(per_metre / steeper), 0)} × too steep",
+            f"geoid exaggerated {write.number(write.two_figures(per_metre / steeper), 0)} ×",
             bold=True,
             colour=INK,
         )
@@ -176,13 +176,13 @@ class TrenchProfile:
             [
                 ("N at A, read", write.metres(heights[0], 3), GEOID),
                 ("sum of −ε·s", write.metres(won[-1] - won[0], 3), PLUMB),
-                ("N at B, won back", write.metres(won[-1], 3), INK),
+                ("N at B, recovered", write.metres(won[-1], 3), INK),
                 ("N at B, read", write.metres(heights[-1], 3), GEOID),
             ],
         )
         for y in (255, 315):
             canvas.rule(y, self.NUMBERS, RIGHT)
-        canvas.note(self.NUMBERS, 354, "closure, won back − read")
+        canvas.note(self.NUMBERS, 354, "closure, recovered − read")
         canvas.words(RIGHT, 390, write.signed_size(closure), size=22, bold=True, to="left")
 
     @staticmethod
@@ -196,7 +196,7 @@ class TrenchProfile:
             f"{write.azimuth(azimuth)}), the geoid {'rises' if rise > 0 else 'falls'} by "
             f"{write.bold(write.size(abs(rise)))}; the steepest deflection is "
             f"{write.bold(write.arcseconds(steepest))}. Summing −ε·s over "
-            f"{write.number(steps + 1, 0)} stations, {apart} apart, wins back "
+            f"{write.number(steps + 1, 0)} stations, {apart} apart, recovers "
             f"{write.metres(won[-1] - won[0], 3)}: it closes to "
             f"{write.bold(write.signed_size(closure))}."
         )

@@ -220,7 +220,7 @@ class TwoVerticals:
         if size >= 0.05:
             canvas.note(self.WEST, 515, f"◂ {towards(size, azimuth + 180)}")
             canvas.note(self.EAST, 515, f"{towards(size, azimuth)} ▸", to="left")
-        drawn = f"tilt drawn {write.number(tilt, 0)} × too steep" if tilt > 1 else "tilt drawn true"
+        drawn = f"tilt exaggerated {write.number(tilt, 0)} ×" if tilt > 1 else "tilt drawn true"
         canvas.note(self.WEST, 542, drawn, bold=True, colour=INK)
 
     def _landing(self, x, wire, offset):

@@ -12,7 +12,7 @@ from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
 MARK = 10_000.0  # metres to the reference mark
 GYRO_LOW = 0.4  # degrees that the invented gyro reads too little: its true C − O
-GYRO_NOISE = 0.1  # degrees times 1/cos φ, settled; from memory
+GYRO_NOISE = 0.1  # degrees times 1/cos φ, settled; the course's own round figure
 SIGNS = {"right": 1, "wrong sign": -1, "left out": 0}
 NONE = "—"
 LINKS = ("laplace", "convergence", "bend", "gyro")
@@ -186,7 +186,7 @@ class Quay:
         canvas.arrow((x, y), tip, colour=GEOID, width=3.4)
         self._north(0, "true", NORMAL, ORANGE_DASH, long, "both")
         if abs(found.laplace) * 3600 >= 0.05:
-            lean = -math.copysign(9, found.laplace)  # a larger A counts from a north farther west
+            lean = -math.copysign(9, found.laplace)  # a larger A starts from a north farther west
             self._north(lean, "of the stars", PLUMB, None, long - 16, "out")
         if abs(found.convergence) >= 0.0005:
             lean = math.copysign(24, found.convergence)
@@ -231,7 +231,7 @@ class Quay:
         canvas.note(self.TABLE, 526, verdict, colour=INK, bold=True)
         canvas.note(
             self.TABLE, 546,
-            f"gyro, settled: {write.number(noise, 2)}° here, from memory; 60 m is a lever arm, "
+            f"gyro, settled: {write.number(noise, 2)}° here, a round figure; 60 m is a lever arm, "
             "1 km a USBL range",
         )  # fmt: skip
 

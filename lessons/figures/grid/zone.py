@@ -256,7 +256,10 @@ class Zone:
         )
         canvas.rows(self.TABLE, RIGHT, 98, rows, 26)
         canvas.note(
-            self.TABLE, 302, "map to scale; the angle between the norths 8 × too large", colour=INK
+            self.TABLE,
+            302,
+            "map to scale; the angle between the norths exaggerated 8 ×",
+            colour=INK,
         )
 
     def _baseline(self, depth, deep, on_grid):

@@ -28,7 +28,7 @@ PORTS = {
             "MS4": (0.040, 152), "M6": (0.018, 310), "2MS6": (0.020, 2),
         },
     ),
-    "Gannet Roads": Port(
+    "Whin Roads": Port(
         "mixed, one low much lower",
         {
             "Sa": (0.064, 246), "Ssa": (0.028, 140), "Mm": (0.008, 10), "Mf": (0.014, 160),
@@ -40,7 +40,7 @@ PORTS = {
             "MS4": (0.008, 236),
         },
     ),
-    "Tern Haven": Port(
+    "Osier Haven": Port(
         "once a day",
         {
             "Sa": (0.118, 168), "Ssa": (0.042, 60), "Mm": (0.010, 340), "Mf": (0.019, 12),
@@ -50,7 +50,7 @@ PORTS = {
             "K2": (0.009, 130),
         },
     ),
-    "Brindle Quay": Port(
+    "Withy Quay": Port(
         "hardly any tide, a season",
         {
             "Sa": (0.162, 196), "Ssa": (0.058, 88), "Mm": (0.014, 150), "Mf": (0.020, 164),

@@ -175,7 +175,7 @@ class Stack:
         for y, words in (
             (54, f"antenna {length(ANTENNA)} above her waterline,"),
             (71, "transducer at the keel; N from EGM96, tide-free;"),
-            (88, "receiver’s N from a table each 10°: an example"),
+            (88, "receiver’s N from a table every 10°: an example"),
         ):
             canvas.note(LEFT, y, words)
         for column in COLUMNS:

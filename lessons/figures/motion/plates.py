@@ -27,7 +27,7 @@ from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
 NEAREST = "that of the nearest arrow"
 FRONT = (28.0, 84.0)  # latitude, longitude at the foot of the mountains between India and Asia
-NOISE_AT_SEA = 0.10  # metres, of precise point positioning at sea: typical, from memory
+NOISE_AT_SEA = 0.10  # metres, of precise point positioning at sea: the course's own round figure
 
 
 def plates(site, *, scale=1.0):
@@ -275,7 +275,7 @@ class Plates:
         canvas.note(x + 8 + radius * 0.72, y + 8 + radius * 0.72, write.size(2 * ring))
         if shown:
             canvas.note(self.TABLE, 286, "grey: noise")
-            canvas.note(self.TABLE, 303, "of PPP at sea, 10 cm, from memory")
+            canvas.note(self.TABLE, 303, "of PPP at sea, a round 10 cm")
 
     def _table(self, found):
         canvas, left = self.canvas, self.NUMBERS

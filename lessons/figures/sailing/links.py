@@ -31,7 +31,7 @@ WORDS = {
     "epoch": ("moved with the plate", "as it stands"),
     "zone": ("the field’s zone", "the next zone"),
     "plumb": ("set off by ξ, η", "plumb line taken as normal"),
-    "geoid": ("N with its sign", "N with its sign turned"),
+    "geoid": ("N with its sign", "N with its sign reversed"),
 }
 TITLES = {
     "axis": ("Ellipsoid", "of the old datum"),
@@ -213,7 +213,7 @@ class ErrorChain:
         if not wrong:
             return (
                 f"{write.bold(here.name)}: every link right, and {words}. The chain uses "
-                f"{here.operation}, UTM zone {here.zone}. Now turn one link wrong."
+                f"{here.operation}, UTM zone {here.zone}. Now make one link wrong."
             )
         slipped = ", ".join(f"{TITLES[name][0].lower()}: {WORDS[name][1]}" for name in wrong)
         number = "one link" if len(wrong) == 1 else f"{len(wrong)} links"

@@ -1,25 +1,26 @@
 """Change a mark with a reason, or withdraw the change."""
 
 import argparse
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 from exercises.bank import BANK, find
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, SOMETHING_LEFT, say
 from exercises.question.model import Exercise
-from exercises.sheets import overrides, report, session
+from exercises.sheets import changed_marks, report, session
 
 HELP = """\
-  python -m exercises override FOLDER --trainee T07 --key KEY --mark 1 --reason "…" --by MK
-      changes a mark (0 to 1, or 50%): appended to overrides.jsonl in the folder with the
-      reason and your code, never edited in; the register shows both marks;
-      --withdraw in the place of --mark takes the change back; --overrides FILE
+  python -m exercises change FOLDER --trainee T07 --key KEY --mark 1 --reason "…" --by MK
+      changes a mark (0 to 1, or 50%): appended to changed-marks.jsonl in the folder with
+      the reason and your code, never edited in; the register shows both marks;
+      --withdraw in the place of --mark takes the change back; --changes FILE
 """
 
 
 def add_to(commands: Any) -> None:
     """Add this command to the parser."""
-    one = commands.add_parser("override")
+    one = commands.add_parser("change", aliases=["override"])
     one.add_argument("folder", type=Path, metavar="FOLDER")
     one.add_argument("--trainee", required=True, metavar="T07")
     one.add_argument("--key", required=True, metavar="KEY")
@@ -28,12 +29,12 @@ def add_to(commands: Any) -> None:
     what.add_argument("--withdraw", action="store_true")
     one.add_argument("--reason", required=True)
     one.add_argument("--by", required=True, metavar="MK")
-    one.add_argument("--overrides", type=Path, metavar="FILE")
-    one.set_defaults(run=_override)
+    one.add_argument("--changes", "--overrides", type=Path, metavar="FILE")
+    one.set_defaults(run=_change)
 
 
-def _override(wanted: argparse.Namespace) -> int:
-    path = wanted.overrides or wanted.folder / overrides.NAME
+def _change(wanted: argparse.Namespace) -> int:
+    path = wanted.changes or wanted.folder / changed_marks.NAME
     try:
         trainee, exercise = session.code(wanted.trainee), find(wanted.key)
         found = report.find(wanted.folder)
@@ -45,20 +46,24 @@ def _override(wanted: argparse.Namespace) -> int:
         was = standing.best if standing else None
         how = {"reason": wanted.reason, "by": wanted.by}
         if wanted.withdraw:
-            overrides.withdraw(path, trainee, exercise, **how)
+            changed_marks.withdraw(path, trainee, exercise, **how)
         else:
-            overrides.change(path, trainee, exercise, overrides.share(wanted.mark), was=was, **how)
+            changed_marks.change(
+                path, trainee, exercise, changed_marks.share(wanted.mark), was=was, **how
+            )
     except (KeyError, ValueError) as error:
         say(str(error.args[0]))
         return NOTHING_DONE
-    return _report(path, trainee, exercise, was)
+    return _report(path, trainee, exercise, was, found.sheets)
 
 
-def _report(path: Path, trainee: str, exercise: Exercise, was: float | None) -> int:
+def _report(
+    path: Path, trainee: str, exercise: Exercise, was: float | None, sheets: Iterable[str]
+) -> int:
     """Say what stands now, read anew from the file."""
-    now = overrides.read(path)
-    for text in now.troubles:
-        say(f"{path.name}: {text}")
+    now = changed_marks.read(path)
+    for trouble in report.troubles_of(now, sheets):
+        say(str(trouble))
     one = now.standing.get((trainee, exercise.key))
     marked = "no mark" if was is None else f"{was:.0%}"
     stands = f"{one.mark:.0%} (marked: {marked})" if one else f"{marked}, as marked"

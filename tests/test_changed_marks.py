@@ -7,8 +7,9 @@ import pytest
 
 from exercises import BANK
 from exercises.__main__ import main
+from exercises.instructor import erasure
 from exercises.pages import pages
-from exercises.sheets import overrides, report
+from exercises.sheets import changed_marks, report, sheet
 from tests.codes import named
 from tests.test_register import HOSTILE, Page, marked, table
 from tests.test_report import FIRST, PLUMB, TOTAL, Desk
@@ -24,11 +25,13 @@ def folder(tmp_path):
 
 
 def change(folder, trainee="T07", exercise=PLUMB, mark=1.0, reason="wire read aloud", by="MK"):
-    return overrides.change(folder / overrides.NAME, trainee, exercise, mark, reason=reason, by=by)
+    return changed_marks.change(
+        folder / changed_marks.NAME, trainee, exercise, mark, reason=reason, by=by
+    )
 
 
-def override(folder, *options, key=PLUMB.key, trainee="T07", reason="wire read aloud", by="MK"):
-    where = ["override", str(folder), "--trainee", trainee, "--key", key]
+def run(folder, *options, key=PLUMB.key, trainee="T07", reason="wire read aloud", by="MK"):
+    where = ["change", str(folder), "--trainee", trainee, "--key", key]
     return main([*where, "--reason", reason, "--by", by, *options])
 
 
@@ -43,7 +46,7 @@ def row(path, trainee, key=PLUMB.key):
 
 
 def test_both_marks_are_shown_with_reason_by_and_when(folder, capsys):
-    assert override(folder, "--mark", "1") == 0
+    assert run(folder, "--mark", "1") == 0
     assert "100% (marked: 0%)" in capsys.readouterr().out
     result, html = marked(folder)
     page = Page(html)
@@ -71,12 +74,12 @@ def test_marking_from_scratch_gives_the_same_register(folder, tmp_path):
 
 
 def test_it_is_appended_and_the_last_line_stands(folder):
-    path = folder / overrides.NAME
+    path = folder / changed_marks.NAME
     change(folder, mark=1.0)
     first = path.read_bytes()
     change(folder, mark=0.5, reason="half of it", by="AB")
     assert path.read_bytes().startswith(first)
-    found = overrides.read(path)
+    found = changed_marks.read(path)
     assert (found.lines, found.troubles) == (2, [])
     one = found.standing["T07", PLUMB.key]
     assert (one.mark, one.reason, one.by) == (0.5, "half of it", "AB")
@@ -85,19 +88,25 @@ def test_it_is_appended_and_the_last_line_stands(folder):
 def test_a_withdrawal_is_another_line_and_the_marking_stands_again(folder, tmp_path, capsys):
     _, before = marked(folder, tmp_path / "before")
     change(folder)
-    assert override(folder, "--withdraw", reason="the wrong trainee") == 0
+    assert run(folder, "--withdraw", reason="the wrong trainee") == 0
     assert "0%, as marked" in capsys.readouterr().out
-    assert len((folder / overrides.NAME).read_text(encoding="utf-8").splitlines()) == 2
+    assert len((folder / changed_marks.NAME).read_text(encoding="utf-8").splitlines()) == 2
     result, after = marked(folder, tmp_path / "after")
     assert "†" not in after
     assert row(result.csv, "T07")["changed to %"] == ""
     assert len(after) == len(before)
-    assert override(folder, "--withdraw") == 2
+    assert run(folder, "--withdraw") == 2
     assert "No changed mark" in capsys.readouterr().err
 
 
+def test_a_change_speaks_of_nobody_else_in_the_class(folder, capsys):
+    change(folder, trainee="T08", mark=0.5)
+    assert run(folder, "--mark", "1") == 0
+    assert capsys.readouterr().err == ""
+
+
 def test_it_keeps_what_the_marking_said_when_it_was_changed(folder):
-    assert override(folder, "--mark", "0.5") == 0
+    assert run(folder, "--mark", "0.5") == 0
     desk = Desk(folder, "T07")
     desk.clock = desk.clock.replace(hour=12)
     desk.answer()  # another sheet line after the change: the marking now says 100
@@ -130,15 +139,15 @@ def test_a_mark_where_nothing_was_answered(folder):
     ],
 )
 def test_what_makes_no_sense_is_told_and_nothing_is_kept(folder, capsys, options, more, said):
-    assert override(folder, *options, **more) == 2
+    assert run(folder, *options, **more) == 2
     told = capsys.readouterr().err.strip()
     assert said in told
     assert "\n" not in told
-    assert not (folder / overrides.NAME).exists()
+    assert not (folder / changed_marks.NAME).exists()
 
 
 LINE = {
-    "time": "2026-03-16T14:00:00+00:00", "event": "overridden", "trainee": "T07", "key": PLUMB.key,
+    "time": "2026-03-16T14:00:00+00:00", "event": "changed", "trainee": "T07", "key": PLUMB.key,
     "edition": 1, "mark": 1, "reason": "r", "by": "MK", "digest": "0",
 }  # fmt: skip
 BAD = {
@@ -161,10 +170,10 @@ BAD = {
 
 @pytest.mark.parametrize("name", BAD)
 def test_a_bad_line_is_told_and_stepped_over(tmp_path, name):
-    path = tmp_path / overrides.NAME
+    path = tmp_path / changed_marks.NAME
     path.write_bytes(BAD[name] + b"\n")
     change(tmp_path)
-    found = overrides.read(path)
+    found = changed_marks.read(path)
     assert found.left == 1
     assert found.standing["T07", PLUMB.key].mark == 1.0
     (told,) = found.troubles
@@ -173,26 +182,26 @@ def test_a_bad_line_is_told_and_stepped_over(tmp_path, name):
 
 
 def test_a_class_is_marked_whatever_lies_among_its_changed_marks(folder):
-    (folder / overrides.NAME).write_bytes(b"\n".join(BAD.values()) + b"\n")
+    (folder / changed_marks.NAME).write_bytes(b"\n".join(BAD.values()) + b"\n")
     change(folder)
     result, html = marked(folder)
     assert result.left == len(BAD)
-    assert overrides.NAME in Page(html).text
+    assert changed_marks.NAME in Page(html).text
     assert row(result.csv, "T07")["changed to %"] == "100"
     assert [m.trainee for m in result.members] == ["T07", "T08"]
 
 
 def test_an_edited_and_a_missing_line_are_seen(folder):
-    path = folder / overrides.NAME
+    path = folder / changed_marks.NAME
     for mark in (1.0, 0.5, 0.25):
         change(folder, mark=mark)
     edit(path, '"mark": 0.25', '"mark": 0.75')
-    assert overrides.read(path).troubles == [
+    assert changed_marks.read(path).troubles == [
         "line 3: was changed after it was written (its digest does not agree)."
     ]
     lines = path.read_bytes().splitlines(keepends=True)
     path.write_bytes(lines[0] + lines[2])
-    assert len(overrides.read(path).troubles) == 1
+    assert len(changed_marks.read(path).troubles) == 1
 
 
 def test_marks_of_somebody_without_a_sheet_are_told(folder):
@@ -202,17 +211,17 @@ def test_marks_of_somebody_without_a_sheet_are_told(folder):
 
 
 def test_a_link_in_its_place_and_a_huge_file_are_not_read(folder, tmp_path):
-    path = folder / overrides.NAME
+    path = folder / changed_marks.NAME
     change(tmp_path)
     try:
-        path.symlink_to(tmp_path / overrides.NAME)
+        path.symlink_to(tmp_path / changed_marks.NAME)
     except OSError:
         pytest.skip("this system makes no links")
     result, _ = marked(folder)
     assert [str(t) for t in result.troubles] == [f"{path.name}: a symbolic link; not followed."]
     path.unlink()
     with open(path, "wb") as out:
-        out.truncate(overrides.LARGEST + 1)
+        out.truncate(changed_marks.LARGEST + 1)
     result, _ = marked(folder)
     assert "too large" in str(result.troubles[0])
 
@@ -220,16 +229,16 @@ def test_a_link_in_its_place_and_a_huge_file_are_not_read(folder, tmp_path):
 def test_a_file_elsewhere(folder, tmp_path, capsys):
     other = tmp_path / "kept apart" / "changes.jsonl"
     other.parent.mkdir()
-    assert override(folder, "--mark", "50 %", "--overrides", str(other)) == 0
-    assert not (folder / overrides.NAME).exists()
+    assert run(folder, "--mark", "50 %", "--changes", str(other)) == 0
+    assert not (folder / changed_marks.NAME).exists()
     out = str(tmp_path / "out")
-    assert main(["mark", str(folder), "--out", out, "--overrides", str(other)]) == 0
+    assert main(["mark", str(folder), "--out", out, "--changes", str(other)]) == 0
     assert row(tmp_path / "out" / "register.csv", "T07")["changed to %"] == "50"
     capsys.readouterr()
 
 
 def test_a_reason_stays_text(folder):
-    texts = [text for text in HOSTILE if len(text) <= overrides.LONGEST_REASON]
+    texts = [text for text in HOSTILE if len(text) <= changed_marks.LONGEST_REASON]
     for text, exercise in zip(texts, filter(lambda e: e.marks, BANK.values()), strict=False):
         change(folder, exercise=exercise, reason=text)
     result, html = marked(folder)
@@ -243,18 +252,62 @@ def test_a_reason_stays_text(folder):
 
 
 def test_a_forgotten_person_leaves_lines_without_content(at_0732, folder):
-    path = folder / overrides.NAME
+    path = folder / changed_marks.NAME
     change(folder)
     change(folder, trainee="T08", mark=0.5)
     with open(path, "ab") as out:
         out.write(b'{"trainee": "T07", torn')
-    assert overrides.erase(path, "T07") == 2
+    assert changed_marks.erase(path, "T07") == 2
     assert b"T07:32" in path.read_bytes(), "the time, and that is no code"
     assert not named("T07", path.read_bytes())
     assert b"wire" in path.read_bytes()  # T08's line
-    found = overrides.read(path)
+    found = changed_marks.read(path)
     assert list(found.standing) == [("T08", PLUMB.key)]
     assert found.troubles == []
     change(folder, trainee="T08", mark=0.75)
-    assert overrides.read(path).troubles == []
+    assert changed_marks.read(path).troubles == []
     assert report.find(folder).left == 0
+
+
+def earlier(path, time, event, mark=None, **more):
+    """Append a line as earlier editions wrote it."""
+    line = {**LINE, "time": time, "event": event, "mark": mark, **more}
+    del line["digest"]
+    sheet.append(path, {key: value for key, value in line.items() if value is not None})
+
+
+def test_what_an_earlier_edition_kept_is_read_in_order_of_time(folder):
+    former = folder / changed_marks.FORMER
+    earlier(former, "2026-03-16T14:00:00+00:00", "overridden", 0.25)
+    earlier(former, "2026-03-16T15:00:00+00:00", "overridden", 0.5, trainee="T08")
+    kept = former.read_bytes()
+    path = folder / changed_marks.NAME
+    now = changed_marks.read(path)
+    assert {who: one.mark for (who, _), one in now.standing.items()} == {"T07": 0.25, "T08": 0.5}
+    assert report.find(folder).left == 0
+    earlier(path, "2026-03-16T14:30:00+00:00", "changed", 0.75, trainee="T08")
+    now = changed_marks.read(path)
+    assert now.standing["T08", PLUMB.key].mark == 0.5, "the later of the two files"
+    assert run(folder, "--withdraw", reason="read again") == 0
+    now = changed_marks.read(path)
+    assert ("T07", PLUMB.key) not in now.standing
+    assert (now.lines, now.troubles, now.former_troubles) == (4, [], [])
+    assert former.read_bytes() == kept, "nothing is appended to it"
+
+
+def test_a_bad_line_of_an_earlier_edition_is_reported_under_its_own_file(folder):
+    (folder / changed_marks.FORMER).write_bytes(BAD["torn"] + b"\n")
+    change(folder)
+    result, _ = marked(folder)
+    assert result.left == 1
+    assert [trouble.file for trouble in result.troubles] == [changed_marks.FORMER]
+    assert row(result.csv, "T07")["changed to %"] == "100"
+
+
+def test_a_person_is_deleted_from_what_an_earlier_edition_kept(folder):
+    former = folder / changed_marks.FORMER
+    earlier(former, "2026-03-16T14:00:00+00:00", "overridden", 1)
+    planned = erasure.plan(folder, "T07")
+    assert former in planned.rewritten
+    assert erasure.carry_out(planned).lines == 1
+    assert not named("T07", former.read_bytes())

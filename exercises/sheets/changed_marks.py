@@ -2,9 +2,11 @@
 
 The sheets stay as they were handed in. A changed mark stands in a file of its own beside
 them, one JSON line each, and so does its withdrawal. Marking anew from sheets and this file
-gives the same register.
+gives the same register. Earlier editions wrote another file; it is still read, both in order of
+time, and nothing is appended to it.
 """
 
+import heapq
 import json
 import stat
 from collections.abc import Mapping
@@ -19,15 +21,18 @@ from exercises.question import wording
 from exercises.question.model import Exercise
 from exercises.sheets import disk, intake, session, sheet
 
-NAME = "overrides.jsonl"
+NAME = "changed-marks.jsonl"
+FORMER = "overrides.jsonl"  # of earlier editions: read beside it
+NAMES = (NAME, FORMER)
 LARGEST = 4 * 1024 * 1024
 LONGEST_REASON = 400
 ERASED = "forgotten"  # in the place of a line whose person asked to be deleted
-EVENTS = ("overridden", "withdrawn", ERASED)
+CHANGED = ("changed", "overridden")  # the second as earlier editions wrote it
+EVENTS = (*CHANGED, "withdrawn", ERASED)
 
 
 @dataclass(frozen=True)
-class Override:
+class ChangedMark:
     """
     A mark as an instructor changed it.
 
@@ -49,23 +54,29 @@ class Override:
 class Ended:
     """A changed mark that stands no more: withdrawn, or another took its place; by whom, when."""
 
-    changed: Override
+    changed: ChangedMark
     by: str
     when: datetime
 
 
 @dataclass
-class Overrides:
-    """The changed marks that stand, by trainee and exercise, and what could not be read."""
+class ChangedMarks:
+    """
+    The changed marks that stand, by trainee and exercise, and what could not be read.
+
+    `troubles` are those of the file itself, `former_troubles` those of the file that an earlier
+    edition wrote beside it.
+    """
 
     path: Path
-    standing: dict[tuple[str, str], Override] = field(default_factory=dict)
+    standing: dict[tuple[str, str], ChangedMark] = field(default_factory=dict)
     ended: list[Ended] = field(default_factory=list)
     lines: int = 0
     troubles: list[str] = field(default_factory=list)
+    former_troubles: list[str] = field(default_factory=list)
     left: int = 0
 
-    def of(self, trainee: str) -> dict[str, Override]:
+    def of(self, trainee: str) -> dict[str, ChangedMark]:
         """Return the changed marks of one trainee by exercise."""
         return {key: one for (who, key), one in self.standing.items() if who == trainee}
 
@@ -114,7 +125,7 @@ def change(
         raise ValueError(f"{exercise.key} is said first and carries no mark.")
     if not 0 <= mark <= 1:
         raise ValueError(f"A mark is a share from 0 to 1, not {mark:g}.")
-    return _append(path, "overridden", trainee, exercise, reason, by, mark=mark, was=was)
+    return _append(path, "changed", trainee, exercise, reason, by, mark=mark, was=was)
 
 
 def withdraw(
@@ -149,29 +160,42 @@ def _append(
     return sheet.append(path, line)
 
 
-def read(path: Path) -> Overrides:
+def read(path: Path) -> ChangedMarks:
     """
     Read the changed marks; what cannot be read is skipped and reported.
 
     A file that is not there is none. Never raises for what it contains.
     """
-    found = Overrides(path)
-    try:
-        if path.is_symlink():
-            found.troubles, found.left = ["a symbolic link; not followed."], 1
-        elif path.exists() and path.stat().st_size > LARGEST:
-            size = path.stat().st_size / 1e6
-            found.troubles, found.left = [f"{size:.0f} MB is too large; not read."], 1
-        elif path.exists():
-            _read(path, found)
-    except OSError as error:
-        found.troubles, found.left = [f"{error.strerror or error}; not read."], 1
+    found = ChangedMarks(path)
+    files = [_lines_of(path, found, found.troubles)]
+    if path.name == NAME:
+        files.append(_lines_of(path.with_name(FORMER), found, found.former_troubles))
+    for line in heapq.merge(*files, key=_when):  # each file keeps its order, whatever the clock did
+        _take(found, line)
     return found
 
 
-def _read(path: Path, found: Overrides) -> None:
+def _lines_of(path: Path, found: ChangedMarks, troubles: list[str]) -> list[dict[str, Any]]:
+    """Return the lines of a file that can be read; say in `troubles` what could not."""
+    try:
+        if path.is_symlink():
+            trouble = "a symbolic link; not followed."
+        elif not path.exists():
+            return []
+        elif path.stat().st_size > LARGEST:
+            trouble = f"{path.stat().st_size / 1e6:.0f} MB is too large; not read."
+        else:
+            return _read(path, found, troubles)
+    except OSError as error:
+        trouble = f"{error.strerror or error}; not read."
+    troubles.append(trouble)
+    found.left += 1
+    return []
+
+
+def _read(path: Path, found: ChangedMarks, troubles: list[str]) -> list[dict[str, Any]]:
     before: str | None = ""
-    messages = intake.Messages()
+    kept, messages = [], intake.Messages()
     for number, raw, torn in intake.lines(path, LARGEST):
         line, trouble = intake.decoded(raw, torn)
         trouble = trouble or _trouble(line)
@@ -185,20 +209,25 @@ def _read(path: Path, found: Overrides) -> None:
             messages.add(trouble, number)
         before = None if erased else line["digest"]
         found.lines += 1
-        _take(found, line)
-    found.troubles = messages.sentences()
+        kept.append(line)
+    troubles += messages.sentences()
+    return kept
 
 
-def _take(found: Overrides, line: Mapping[str, Any]) -> None:
+def _when(line: Mapping[str, Any]) -> datetime:
+    return intake.moment(line["time"])
+
+
+def _take(found: ChangedMarks, line: Mapping[str, Any]) -> None:
     if line["event"] == ERASED:
         return
     place = (line["trainee"], line["key"])
-    when = intake.moment(line["time"])
+    when = _when(line)
     if before := found.standing.pop(place, None):
         found.ended.append(Ended(before, line["by"], when))
     if line["event"] == "withdrawn":
         return
-    found.standing[place] = Override(
+    found.standing[place] = ChangedMark(
         *place,
         mark=float(line["mark"]),
         reason=line["reason"],
@@ -234,7 +263,7 @@ def _text_trouble(line: Mapping[str, Any]) -> str:
 def _number_trouble(line: Mapping[str, Any]) -> str:
     if not _is(line.get("edition"), int, 1, 10**6):
         return "the edition is no number; stepped over."
-    marks = [line.get("mark")] if line["event"] == "overridden" else []
+    marks = [line.get("mark")] if line["event"] in CHANGED else []
     marks += [line["was"]] if line.get("was") is not None else []
     if not all(_is(mark, (int, float), 0, 1) for mark in marks):
         return "a mark is no share from 0 to 1; stepped over."
