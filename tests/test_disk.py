@@ -4,10 +4,10 @@ import os
 import stat
 
 import pytest
-from tests.test_changed_marks import change
 
 from exercises.pages import pages
 from exercises.sheets import changed_marks, disk, session
+from tests.test_changed_marks import change
 from tests.test_report import Desk
 
 
