@@ -78,18 +78,18 @@ class Evening:
         self.topics = {name[3:]: lesson for name, lesson in self.lessons.items()}
 
     def pytest_runtest_logreport(self, report):
+        """Note how one cell or one exercise came out."""
         path, _, test = report.nodeid.partition("::")
         if path == "lessons/test_evening.py":
             said = dict(report.user_properties)
             if report.when == "call" and "topic" in said:
                 self._exercise(self.topics[said["topic"]], said, report)
-        elif path.startswith("lessons/") and Path(path).stem in self.lessons:
-            if report.failed or report.when == "call":
-                self._cell(self.lessons[Path(path).stem], test, report)
+        elif path.startswith("lessons/") and path.endswith(".ipynb") and path.count("/") == 1:
+            self._cell(self.lessons[Path(path).stem], test, report)
 
     def _cell(self, lesson, test, report):
         if report.passed:
-            lesson.cells += 1
+            lesson.cells += report.when == "call"
         elif report.failed:
             place = int(re.search(r"\d+$", test)[0])
             lesson.failures.append(f"{lesson.sections[place] or 'its beginning'}: {_why(report)}")
@@ -102,6 +102,7 @@ class Evening:
             lesson.failures.append(f"exercise {said['exercise']}: {_why(report)}")
 
     def pytest_terminal_summary(self, terminalreporter):
+        """Say of each lesson that was run what holds, or what does not and what to do."""
         met = [le for le in self.lessons.values() if le.cells or le.exercises or le.failures]
         if not met:
             return

@@ -26,7 +26,7 @@ UNREADABLE = ("quickly", "=2+2", "nan", "1e999")
 FAR = 7919  # tolerances: further off than near, and where no slip leads
 # Half of a ten-thousandth of the number: by so little may the bank and the second solution differ.
 CLOSE = 5e-5
-# Where the second solution goes an exact way and the lesson a shorter one: a part of the tolerance.
+# Where the second solution is exact and the lesson takes a shorter way: a part of the tolerance.
 SHORTER = {
     "sailing-sheet": 0.2,
     "lines-rhumb": 0.02,

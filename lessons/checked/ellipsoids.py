@@ -148,3 +148,30 @@ def _horizon():
         "coefficient_feet": surface.horizon(FOOT, HANDBOOK_SPHERE, BOWDITCH) / MILE,
         "coefficient_metres": surface.horizon(1, HANDBOOK_SPHERE, BOWDITCH) / MILE,
     }
+
+
+@computes("LA-04")
+def _two_latitudes():
+    return {
+        "geocentric": WGS84.geocentric_latitude(given("LA-04", "latitude")),
+        "parametric": WGS84.parametric_latitude(given("LA-04", "latitude")),
+    }
+
+
+@computes("RC-06")
+def _two_mean_radii():
+    latitude = given("RC-06", "latitude")
+    return {
+        "gaussian": WGS84.gaussian_radius(latitude),
+        "azimuth_30": WGS84.azimuth_radius(latitude, given("RC-06", "azimuth")),
+    }
+
+
+@computes("CV-08")
+def _arc_chord_and_plane():
+    arc, radius = given("CV-08", "arc"), given("CV-08", "R")
+    return {
+        "arc_less_chord": surface.arc_minus_chord(arc, radius),
+        "arc_less_plane": surface.plane_error(arc, radius),
+        "reduced": surface.to_ellipsoid(given("CV-08", "length"), given("CV-08", "height"), radius),
+    }

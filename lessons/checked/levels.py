@@ -5,11 +5,13 @@ import math
 import numpy as np
 
 from geokit import GRS80, WGS84, deflection, gravity, heights, lines
+from geokit.angles import RHO
 from geokit.geoid import EGM96
 from geokit.gravity import GRS80_FIELD, WGS84_FIELD
 from lessons.checked.computed import computes
 from lessons.checked.published import given
 
+MGAL = 1e-5  # metres per second squared
 PLACES = {"gamma_e": 0, "gamma_45": 45, "gamma_p": 90}
 
 
@@ -125,3 +127,35 @@ def _what_the_stars_were_off():
     true = lines.inverse(latitude[0], longitude[0], latitude[1], longitude[1], WGS84)[0]
     stars = lines.inverse(fixed[0][0], fixed[1][0], fixed[0][1], fixed[1][1], WGS84)[0]
     return {"error": (stars - true) / 1000}
+
+
+@computes("GR-10")
+def _plate_and_eotvos():
+    moving = (given("GR-10", name) for name in ("latitude", "speed", "course"))
+    return {
+        "plate": gravity.plate(given("GR-10", "thickness"), given("GR-10", "density")) / MGAL,
+        "eotvos": gravity.eotvos(*moving, GRS80_FIELD, given("GR-10", "R")) / MGAL,
+    }
+
+
+@computes("DV-09")
+def _deflection_and_slope():
+    """Return ξ and η less the slope between two heights, a small step on either side."""
+    names = ("latitude", "longitude", "step")
+    latitude, longitude, step = (given("DV-09", name) for name in names)
+    north = EGM96.height(latitude + step, longitude) - EGM96.height(latitude - step, longitude)
+    east = EGM96.height(latitude, longitude + step) - EGM96.height(latitude, longitude - step)
+    length = 2 * math.radians(step)
+    parallel = WGS84.prime_vertical_radius(latitude) * math.cos(math.radians(latitude))
+    xi, eta = deflection.from_geoid(latitude, longitude, EGM96, WGS84)
+    return {
+        "xi_less_slope": xi + north / length / WGS84.meridian_radius(latitude) * RHO,
+        "eta_less_slope": eta + east / length / parallel * RHO,
+    }
+
+
+@computes("DV-10")
+def _weight_on_a_wire():
+    xi, eta = given("DV-10", "xi"), given("DV-10", "eta")
+    east, north = deflection.seabed_offset(xi, eta, given("DV-10", "depth"))
+    return {"total": deflection.total(xi, eta)[0], "east": east, "north": north}

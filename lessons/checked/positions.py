@@ -182,3 +182,8 @@ def _largest_british_triangle():
 def _area_of_one_second():
     miles = 1 / excess.from_area(1609.344**2, CLARKE1866.gaussian_radius(35))
     return {"handbook_1": miles, "definitions_of_surveying_terms": miles}
+
+
+@computes("GD-16")
+def _quarter_of_a_great_circle():
+    return {"quarter": lines.great_circle(0, 10, 0, 100, given("GD-16", "R"))[0]}

@@ -108,3 +108,10 @@ def _texas():
         "N": north / SURVEY_FOOT,
         "error_if_international_foot": east - east / SURVEY_FOOT * 0.3048,
     }
+
+
+@computes("MP-18")
+def _flinders_peak_back():
+    east, north = given("MP-18", "E"), given("MP-18", "N")
+    latitude, longitude = grid.utm(55, "south", GRS80).inverse(east, north)
+    return {"latitude": latitude, "longitude": longitude}

@@ -18,44 +18,49 @@ LESSONS = {  # first what a lesson teaches, then what else its figures and exerc
     "surface": (
         *("CV-01", "CV-02", "CV-04"),
         *("RC-03", "RC-05", "AR-01", "EC-01", "EC-02", "GE-01", "DV-07", "MP-15"),
+        *("CV-08", "RC-06", "DV-09"),
     ),
-    "excess": ("SX-08", "SX-02", "SX-10", "SX-03", "EL-02", "EL-04", "RC-03", "GD-03"),
+    "excess": ("SX-08", "SX-02", "SX-10", "SX-03", "EL-02", "EL-04", "RC-03", "GD-03", "RC-06"),
     "ellipsoid": (
         *("EL-01", "EL-02", "EL-04", "EL-05", "EL-06", "EL-07", "EL-08", "EL-10", "EL-11"),
-        *("RC-01", "RC-02", "RC-03", "RC-05", "EC-01", "DV-07"),
+        *("RC-01", "RC-02", "RC-03", "RC-05", "EC-01", "DV-07", "LA-04", "RC-06", "DV-09"),
     ),
     "ecef": (
         *("EC-01", "EC-02", "EC-03", "EC-04", "EC-06", "EC-07", "EN-01", "EN-02"),
-        *("EL-02", "RC-03", "RC-05", "GD-03", "GD-11"),
+        *("EL-02", "RC-03", "RC-05", "GD-03", "GD-11", "LA-04"),
     ),
     "lines": (
         *("GD-01", "GD-03", "GD-05", "GD-07", "GD-09", "GD-11", "GD-14", "SX-03", "AR-01"),
-        *("EL-02", "EL-04", "RC-03", "RC-05", "EC-01", "EC-02", "EN-01"),
+        *("EL-02", "EL-04", "RC-03", "RC-05", "EC-01", "EC-02", "EN-01", "GD-16"),
     ),
     "geoid": (
         *("GE-01", "GE-02", "GE-04", "GE-06", "GR-01", "GR-02", "GR-04"),
-        *("EL-02", "EL-04", "EL-06", "DV-07", "GD-03"),
+        *("EL-02", "EL-04", "EL-06", "DV-07", "GD-03", "LA-04", "GR-10", "DV-09"),
     ),
     "heights": ("HS-01", "HS-03", "HS-04", "GE-01", "GE-02", "GE-04", "GE-06"),
     "deflection": (
         *("DV-01", "DV-02", "DV-04", "DV-05", "DV-07"),
         *("GE-01", "GE-02", "GE-04", "GE-06", "EL-02", "EL-04", "RC-03", "GD-03"),
+        *("DV-09", "DV-10"),
     ),
     "datums": (
         *("HT-01", "HT-02", "HT-04", "HT-05", "HT-06", "HT-08"),
         *("EL-02", "EL-10", "EL-11", "RC-03", "EC-01", "EC-02", "EN-01", "GD-11", "GE-01", "PM-03"),
+        "GD-16",
     ),
     "motion": (
         *("PM-01", "PM-03", "PM-04", "PM-07", "TD-01", "TD-03", "TD-05", "TD-08"),
-        *("EL-02", "RC-03", "EC-06", "GD-03"),
+        *("EL-01", "EL-02", "RC-03", "EC-06", "GD-03", "GD-16"),
     ),
     "grid": (
-        *("MP-05", "MP-07", "MP-08", "MP-09", "MP-15", "MP-01", "MP-04", "MP-11", "MP-12"),
+        *("MP-05", "MP-07", "MP-08", "MP-18", "MP-09", "MP-15", "MP-01", "MP-04", "MP-11", "MP-12"),
         *("EL-02", "RC-03", "RC-05", "GD-03", "GD-11", "DV-05", "DV-07"),
+        *("CV-08", "RC-06", "DV-09"),
     ),
     "sailing": (
-        *("HT-04", "HT-06", "TD-05", "PM-03", "MP-08", "MP-15", "GE-01", "DV-07"),
+        *("HT-04", "HT-06", "TD-05", "PM-03", "MP-08", "MP-18", "MP-15", "GE-01", "DV-07"),
         *("EL-02", "RC-03", "RC-05", "EC-01", "EC-02", "EN-01", "GD-03", "GD-11"),
+        *("GD-16", "DV-09", "DV-10"),
     ),
 }
 WIDE = 92  # letters, for which a lesson has room on a small laptop
@@ -157,6 +162,6 @@ def _disagreement(row):
     allowed = published.tolerance(row.record, row.name)
     name = row.name.replace("_", " ")
     return (
-        f"{row.record}, {name}: {expected} is printed, geokit computes {here} on this computer, and "
+        f"{row.record}, {name}: {expected} is printed, geokit computes {here} on this computer; "
         f"they may differ by {allowed:g}."
     )
