@@ -3,7 +3,7 @@ How a lesson stands in its file, and how it is opened to be edited.
 
 In the file there are no outputs, so that nothing stale or huge is kept; code is folded away and no
 cell is changed or deleted by a slip of the hand; and the kernel is the plain one, so that no
-machine asks which to take. One output stays: what a lesson is checked against, which nbval compares.
+machine asks which to take. One output stays, what a lesson is checked against: nbval compares it.
 """
 
 COMPARED = "# NBVAL_CHECK_OUTPUT"  # nbval's mark of the cell whose output it compares
