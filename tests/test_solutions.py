@@ -701,9 +701,10 @@ OLD = 6_378_388.0, 1 / 297  # International 1924, in the prompt
 
 
 def figures(text):
-    """Return the numbers of a line."""
+    """Return the numbers of a line; what is so far west or south is negative."""
     text = re.sub(r"(?<=\d)[\u202f ](?=\d{3}(?!\d))", "", text).replace("−", "-")
-    return [float(number) for number in re.findall(r"[+-]?\d+(?:\.\d+)?", text)]
+    number = r"([+-]?\d+(?:\.\d+)?)(?:[\u00a0 ](?:m|mm/yr)[\u00a0 ](west|south))?"
+    return [-float(size) if way else float(size) for size, way in re.findall(number, text)]
 
 
 def east_and_north(text):
