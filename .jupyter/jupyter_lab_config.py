@@ -4,6 +4,7 @@ own and starts from the copy, because JupyterLab writes into its settings folder
 lays editing/ over them: JupyterLab's own toolbar, menus and keys, for whoever writes lessons.
 """
 
+import json
 import os
 
 from lessons.server.locking import locked
@@ -11,10 +12,19 @@ from lessons.server.locking import locked
 c = get_config()  # noqa: F821 - JupyterLab provides it
 
 
-def without_outputs_and_locked(model, **_):
+def without_outputs_and_locked(model, path, contents_manager, **_):
     """Lock a notebook and empty it before it is saved, so that a used lesson stays as it was."""
     if model["type"] == "notebook":
-        model["content"] = locked(model["content"])
+        model["content"] = locked(model["content"], stored(path, contents_manager))
+
+
+def stored(path, contents_manager):
+    """Return a notebook as its file stands, None where it is new or cannot be read."""
+    try:
+        with open(contents_manager._get_os_path(path), encoding="utf-8") as file:
+            return json.load(file)
+    except (OSError, ValueError):
+        return None
 
 
 c.FileContentsManager.pre_save_hook = without_outputs_and_locked

@@ -3,7 +3,9 @@
 import csv
 import io
 import json
+import math
 import re
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -260,7 +262,7 @@ def test_each_part_alone_is_for_papers_only(one):
     assert (verdict.state, verdict.right) == ("unread", False)
 
 
-def test_a_missing_paper_a_late_one_and_another_hand_are_told(one, tmp_path):
+def test_a_missing_paper_a_late_one_and_another_hand_are_reported(one, tmp_path):
     hand_in(one, 0, tmp_path / "answers", minutes=63)
     hand_in(one, 1, tmp_path / "answers", code="T09")
     found = outcome(one, tmp_path)
@@ -269,6 +271,71 @@ def test_a_missing_paper_a_late_one_and_another_hand_are_told(one, tmp_path):
     assert "“T09”, the paper is T02’s" in told
     assert f"nothing handed in for paper {one.sittings[2].paper}" in told
     assert [r.total for r in found.results] == [11, 11, 0]
+
+
+@pytest.mark.parametrize(
+    ("saved", "says"),
+    [
+        (None, "does not say when it was saved"),
+        (7, "does not say when it was saved"),
+        ("", "does not say when it was saved"),
+        (["2026-11-27T09:30:00"], "does not say when it was saved"),
+        (
+            "2026-11-27T08:59:59",
+            "saved at 08:59 by that computer’s clock, before the start at 09:00",
+        ),
+        (
+            "2026-11-26T09:30:00",
+            "saved at 09:30 on 2026-11-26 by that computer’s clock, before the",
+        ),
+        ("2026-11-27T10:00:01", "saved at 10:00 by that computer’s clock, 1 minute after the end"),
+        ("2026-11-28T09:30:00", "saved at 09:30 on 2026-11-28 by that computer’s clock, 1410 min"),
+        ("2026-11-27T09:00:00", ""),
+        ("2026-11-27T10:00:00", ""),
+    ],
+)
+def test_a_time_of_saving_that_says_anything_but_in_time_is_reported(one, tmp_path, saved, says):
+    assert f"{one.setting.begins} {one.setting.minutes}" == "2026-11-27 09:00:00 60"
+    hand_in(one, 0, tmp_path / "answers", saved=saved)
+    result = outcome(one, tmp_path).results[0]
+    assert len(result.notes) == bool(says)
+    assert says in "".join(result.notes)
+    assert result.total == 11, "told, and marked all the same"
+
+
+def test_a_form_without_a_time_does_not_count_before_one_in_time(one, tmp_path):
+    for name, more in (("a", {"saved": None}), ("b", {}), ("c", {"saved": "2026-11-27T08:00:00"})):
+        answers = right(one, 0) | {"1": {"a": name, "b": name}}
+        hand_in(one, 0, tmp_path / "answers", f"{name}.json", **{"answers": answers, **more})
+    assert outcome(one, tmp_path).results[0].answers.file == "b.json"
+    (tmp_path / "answers" / "b.json").unlink()
+    assert outcome(one, tmp_path).results[0].answers.file == "c.json"
+
+
+@pytest.mark.parametrize(
+    ("passing", "of"), [(60, 6.6), (50, 5.5), (70, 7.7), (33, 3.63), (100, 11)]
+)
+def test_the_pass_limit_to_a_tenth_of_a_mark(one, passing, of):
+    setting = replace(one.setting, passing=passing)
+    assert setting.marks * passing == pytest.approx(100 * of)
+    found = paper_marking.Outcome(replace(one, setting=setting), [], [])
+
+    def passed(total):
+        return found.passed(result_of(one, total))
+
+    tenths = math.ceil(of * 10 - 1e-6)
+    assert passed(tenths / 10)
+    assert not passed((tenths - 1) / 10)
+    if tenths == round(of * 10):
+        assert passed(math.fsum([0.1] * tenths)), "as tenths add up, too"
+
+
+def result_of(one, total):
+    """Return a result of so many marks, all earned at the first question."""
+    asked, sitting = one.setting.asked[0], one.sittings[0]
+    question = sitting.questions(one.setting)[0]
+    marked = paper_marking.MarkedQuestion(question, asked.exercise, {}, None, total)
+    return paper_marking.PaperResult(sitting, None, [marked])
 
 
 def test_of_two_files_the_last_one_in_time_counts(one, tmp_path):
@@ -297,7 +364,7 @@ def test_answers_typed_from_paper(one, tmp_path):
     assert outcome(one, tmp_path).results[1].total == 11
 
 
-def test_a_line_of_a_table_that_cannot_be_meant_is_told_and_the_others_count(one, tmp_path):
+def test_a_line_of_a_table_that_cannot_be_meant_is_reported_and_the_others_count(one, tmp_path):
     paper = one.sittings[1].paper
     lines = ["paper,question,part,typed", f"{paper},1,a,7", "12345678,1,a,7"]
     for question, parts in right(one, 1).items():
@@ -330,7 +397,7 @@ def test_a_line_of_a_table_that_cannot_be_meant_is_told_and_the_others_count(one
         ("x.csv", "paper,question,part,typed\n9999999,1,a,2\n", "none of this class"),
     ],
 )
-def test_a_file_that_is_no_answer_is_told_and_the_rest_is_marked(
+def test_a_file_that_is_no_answer_is_reported_and_the_rest_is_marked(
     one, tmp_path, name, contents, says
 ):
     path = tmp_path / "answers" / name
@@ -349,7 +416,7 @@ def test_a_large_file_and_a_link_out_of_the_folder(one, tmp_path):
     (tmp_path / "answers" / "link.json").symlink_to(tmp_path / "outside.json")
     told = " ".join(map(str, outcome(one, tmp_path).troubles))
     assert "50 MB is too large" in told
-    assert "leads out of the folder" in told
+    assert "link.json: a symbolic link; not followed" in told
 
 
 def test_no_text_runs_in_page_or_table(one, tmp_path):

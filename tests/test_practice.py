@@ -8,6 +8,7 @@ import sys
 import pytest
 
 from exercises.sheets import session, sheet
+from exercises.trainee import practice
 from exercises.trainee.practice import Practice
 from lessons.course.concept import Check
 from lessons.course.welcome import OWN, panel
@@ -110,7 +111,7 @@ def test_nothing_typed_is_no_answer(answers):
     assert [e["event"] for e in events()] == ["signed in"]
 
 
-def test_say_first_is_kept_before_anything_is_told(answers):
+def test_say_first_is_kept_before_anything_is_reported(answers):
     box = ask("deflection-first-weight")
     box.show()
     assert "Choose an answer" in box.messages.value
@@ -260,7 +261,7 @@ def test_settings_that_somebody_damaged_are_said_and_do_not_stop_the_course(answ
     assert session.open().trainee is None
 
 
-def test_a_sheet_that_cannot_be_opened_is_told_and_stops_no_lesson(answers):
+def test_a_sheet_that_cannot_be_opened_is_reported_and_stops_no_lesson(answers):
     path = answers / sheet.file_name("T07")
     path.unlink()
     path.mkdir()
@@ -271,3 +272,140 @@ def test_a_sheet_that_cannot_be_opened_is_told_and_stops_no_lesson(answers):
     assert "Not kept" in box.kept.value
     assert "What you typed stays here" in box.kept.value
     assert "cannot be read" in Check().message.value
+
+
+# What stands in the way ----------------------------------------------------------------------
+
+
+def test_no_verdict_on_what_could_not_be_kept(answers):
+    box = ask(KEY)
+    lock = answers / "answers-T07.lock"
+    lock.unlink(missing_ok=True)
+    lock.mkdir()
+    good = right(box)
+    typed(box, **good)
+    held = (answers / "answers-T07.jsonl").read_bytes()
+    for act in (box.check, box.nudge, box.show, box.new_numbers):
+        box._safely(act)
+        assert "Not kept" in box.kept.value
+        assert box.verdict is None
+        assert not any(mark.value for mark in box.marks.values())
+        assert "Right" not in box.messages.value
+        assert "Nudge 1" not in box.messages.value
+        assert "The worked answer" not in box.messages.value
+    assert (box.practice.nudges, box.practice.turn, box.practice.closed) == (0, 1, False)
+    assert (answers / "answers-T07.jsonl").read_bytes() == held
+    lock.rmdir()
+    box.check()
+    assert box.verdict.right, "what was typed stayed, and is kept once it can be"
+
+
+@pytest.mark.parametrize("bound", ["sheet", "exercise"])
+def test_a_sheet_that_is_full_is_said_before_anything_is_called_kept(answers, monkeypatch, bound):
+    box = ask(KEY)
+    typed(box, **right(box) | {"east": "1.11"})
+    box.check()
+    if bound == "sheet":
+        monkeypatch.setattr(sheet, "MOST_LINES", 2)
+    else:
+        monkeypatch.setattr(practice, "MOST_ANSWERS", 1)
+    typed(box, **right(box))
+    box.check()
+    assert "Not kept" in box.kept.value
+    assert ("sheet is full" if bound == "sheet" else "no more are marked") in box.kept.value
+    assert box.verdict is None
+    assert box.entries["east"].value == right(box)["east"]
+    assert len([e for e in events() if e["event"] == "answered"]) == 1
+
+
+@pytest.mark.parametrize("how", ["torn", "gone", "folder gone", "a folder"])
+def test_settings_that_vanish_clear_nothing_and_blame_nobody(answers, how):
+    box, check = ask(KEY), Check()
+    typed(box, **right(box))
+    kept = (answers / "answers-T07.jsonl").read_bytes()
+    path = answers / "settings.json"
+    if how == "torn":
+        path.write_text('{"trainee": "T0', encoding="utf-8")
+    elif how == "folder gone":
+        answers.rename(answers.with_name("elsewhere"))
+    else:
+        path.unlink()
+        if how == "a folder":
+            path.mkdir()
+    box.check()
+    assert "Somebody" not in box.messages.value
+    assert "settings" in box.messages.value
+    assert "What you typed stays here" in box.messages.value
+    assert box.entries["east"].value == right(box)["east"]
+    assert not box.buttons["check"].disabled
+    assert box.code_part.layout.display is None, "one can sign in again here"
+    check.cards[0].options.value = "right"
+    assert "somebody" not in check.message.value
+    assert "Not kept" in check.message.value
+    assert check.cards[0].options.value == "right"
+    if how == "folder gone":
+        assert not answers.exists(), "no second folder in its place"
+        answers.with_name("elsewhere").rename(answers)
+        assert (answers / "answers-T07.jsonl").read_bytes() == kept
+    elif how == "a folder":
+        return
+    box.code.value = "T07"
+    box.sign_in()
+    session.choose_decimal(".")
+    assert box.entries["east"].value == right(box)["east"], "signing in clears nothing"
+    assert "not kept yet" in box.kept.value
+    box.check()
+    assert box.verdict.right
+
+
+def test_what_was_typed_is_reported_when_somebody_else_signs_in(answers):
+    box = ask(KEY)
+    typed(box, east="1.23", north="")
+    session.sign_in("T08")
+    box.check()
+    assert "You are now T08" in box.messages.value
+    assert "1.23" in box.messages.value
+    typed(box, east="4.56")
+    box.code.value = "T09"
+    box.sign_in()
+    assert "Typed by T08" in box.messages.value
+    assert "4.56" in box.messages.value
+    assert box.entries["east"].value == ""
+
+
+HOSTILE_LINES = {
+    "a nudge beyond the last": {"event": "nudged", "nudge": 99},
+    "an answer without typing": {"event": "answered"},
+    "an answer of the year 1": {"event": "answered", "time": "0001-01-01T00:00:00+14:00"},
+    "an answer of the year 9999": {"event": "answered", "time": "9999-12-31T23:59:59-14:00"},
+    "half a character": {"event": "answered", "typed": {"east": "\ud800", "north": "1"}},
+    "a turn far on": {"event": "answered", "turn": 999_999, "typed": {"east": "1"}},
+    "nothing but the event": {"event": "shown"},
+}
+
+
+@pytest.mark.parametrize("more", HOSTILE_LINES.values(), ids=HOSTILE_LINES.keys())
+def test_a_hostile_sheet_of_ones_own_stops_no_box(answers, more):
+    place = {"key": KEY, "edition": 1, "turn": 1, "time": "2026-03-16T09:00:00+00:00"}
+    event = place | more
+    with open(session.open().sheet, "ab") as out:
+        out.write(json.dumps(event | {"digest": sheet.digest(event)}).encode() + b"\n")
+    box = ask(KEY)
+    assert "did not work" not in box.messages.value
+    "".join(entry.value for entry in box.entries.values()).encode("utf-8")
+    box._safely(box.nudge)
+    box._safely(box.new_numbers)
+    assert "did not work" not in box.messages.value
+    typed(box, **right(box))
+    box._safely(box.check)
+    assert box.verdict is not None or box.practice.turn > 999_998
+    panel()
+
+
+def test_a_sheet_cut_at_home_is_said_at_the_next_start(answers):
+    box = ask(KEY)
+    box.show()
+    path = answers / "answers-T07.jsonl"
+    path.write_bytes(b"".join(path.read_bytes().splitlines(keepends=True)[:-1]))
+    assert "no longer holds its 2 lines" in ask(KEY).kept.value
+    assert "no longer holds its 2 lines" in panel().message.value

@@ -204,5 +204,9 @@ def test_handing_in_gives_the_sheet_and_notes_when(folder):
     session.sign_in("T07")
     name, contents = session.hand_in()
     assert name == "answers-T07.jsonl"
-    assert contents == (folder / name).read_bytes()
+    kept = (folder / name).read_bytes()
+    assert contents.startswith(kept)
+    closing = json.loads(contents.removeprefix(kept))
+    assert (closing["event"], closing["lines"]) == ("handed in", 1)
+    assert closing["before"] == json.loads(kept)["digest"]
     assert "T07" in session.open().prepared

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from exercises.sheets import sheet
+from exercises.sheets import intake, sheet
 
 ROOT = Path(__file__).resolve().parents[1]
 TIME = "2026-03-16T09:00:00.000+00:00"
@@ -124,7 +124,9 @@ def test_a_line_taken_out_or_changed_places_is_seen(path):
     path.write_bytes(two + three)
     assert sheet.read(path).troubles == ["line 1: a line before it is missing or was changed."]
     path.write_bytes(two + one + three)
-    assert len(sheet.read(path).troubles) == 3
+    assert sheet.read(path).troubles == [
+        "lines 1 to 3 (3 of them): a line before it is missing or was changed."
+    ]
 
 
 def line(**more):
@@ -190,7 +192,7 @@ def test_no_bytes_stop_the_reader(tmp_path_factory, lines):
     path = tmp_path_factory.mktemp("sheets") / "answers-T07.jsonl"
     path.write_bytes(b"\n".join(lines))
     read = sheet.read(path)
-    assert read.left == len(read.troubles) or read.events
+    assert read.left >= len(read.troubles) or read.events
 
 
 JSON = st.recursive(
@@ -231,13 +233,43 @@ def test_half_a_character_is_kept_like_any_other(path):
     assert not sheet.read(path).troubles
 
 
-def test_a_sheet_too_large_is_not_read(path, monkeypatch):
-    remark(path, "x")
-    monkeypatch.setattr(sheet, "LARGEST_SHEET", 10)
+def test_of_a_sheet_too_large_the_beginning_is_read(path, monkeypatch):
+    kept = [remark(path, str(number))["text"] for number in range(3)]
+    with open(path, "ab") as out:
+        out.truncate(50_000_000)
     read = sheet.read(path)
-    assert not read.events
-    assert read.left == 1
-    assert "too large" in read.troubles[0]
+    assert [event["text"] for event in read.events] == kept
+    assert read.left == 2  # the line of zeros, and what is beyond
+    assert any("50 MB is too large" in text for text in read.troubles)
+
+
+@pytest.mark.parametrize("bound", ["bytes", "lines"])
+def test_a_sheet_that_is_full_is_refused_before_it_is_called_kept(path, monkeypatch, bound):
+    kept = [remark(path, str(number)) for number in range(3)]
+    held = path.read_bytes()
+    if bound == "bytes":
+        monkeypatch.setattr(sheet, "LARGEST_SHEET", len(held) + 10)
+    else:
+        monkeypatch.setattr(sheet, "MOST_LINES", 3)
+    with pytest.raises(OSError, match="the answer sheet is full"):
+        remark(path, "one more")
+    assert path.read_bytes() == held
+    path.write_bytes(sheet.handed_in(path))
+    read = sheet.read(path)
+    assert (read.events[:-1], read.troubles, read.closed) == (kept, [], True)
+
+
+def test_alternating_junk_makes_few_messages(path):
+    junk = [b"rubbish", b"\xff", b"[1]", b'{"event": "promoted"}', line(turn=0)]
+    path.write_bytes(b"\n".join(junk * 1500))
+    read = sheet.read(path)
+    assert (read.left, len(read.troubles)) == (7500, 4)
+    many = "\n".join(line(turn=1, key="k", digest=str(number)).decode() for number in range(12_000))
+    path.write_text(many, encoding="utf-8")
+    read = sheet.read(path)
+    assert len(read.events) == sheet.MOST_LINES
+    assert len(read.troubles) <= intake.MOST_MESSAGES + 1
+    assert any("only its beginning" in text for text in read.troubles)
 
 
 @pytest.mark.parametrize(
@@ -325,3 +357,96 @@ class without_root:  # noqa: N801 - reads as a phrase
         if self.root:
             os.seteuid(0)
         self.folder.chmod(0o700)
+
+
+# The head and the closing line --------------------------------------------------------------
+
+
+def cut(path, lines):
+    """Take lines off the end, as somebody does in an editor, and return those left."""
+    held = path.read_bytes().splitlines(keepends=True)
+    path.write_bytes(b"".join(held[:-lines]))
+    return len(held) - lines
+
+
+def handed_in(path, tmp_path):
+    """Read the copy that is handed in."""
+    copy = tmp_path / "in" / path.name
+    copy.parent.mkdir(exist_ok=True)
+    copy.write_bytes(sheet.handed_in(path))
+    return sheet.read(copy)
+
+
+def test_a_copy_handed_in_ends_with_a_line_that_agrees(path, tmp_path):
+    for text in ("one", "two", "three"):
+        remark(path, text)
+    read = handed_in(path, tmp_path)
+    assert (read.troubles, read.left, read.closed) == ([], 0, True)
+    closing = read.events[-1]
+    assert (closing["event"], closing["lines"]) == ("handed in", 3)
+    assert closing["before"] == read.events[-2]["digest"]
+    assert not sheet.read(path).closed, "the sheet itself stays as it is"
+
+
+def test_lines_cut_off_the_end_of_a_copy_are_seen(path, tmp_path):
+    for text in ("one", "two", "three"):
+        remark(path, text)
+    whole = sheet.handed_in(path).splitlines(keepends=True)
+    path.write_bytes(b"".join(whole[:2] + whole[3:]))
+    told = sheet.read(path).troubles
+    assert told == ["line 3: a line before it is missing or was changed."]
+    path.write_bytes(b"".join(whole[:3]))
+    assert not sheet.read(path).closed
+
+
+def test_a_sheet_cut_at_home_is_seen_at_the_next_start_and_when_it_is_marked(path, tmp_path):
+    for text in ("wrong", "shown"):
+        remark(path, text)
+    assert not sheet.cut(path)
+    cut(path, 1)
+    assert "no longer holds its 2 lines" in sheet.cut(path)
+    assert handed_in(path, tmp_path).troubles == [
+        "line 2: a line before it is missing or was changed."
+    ]
+    remark(path, "right")
+    assert not sheet.cut(path), "it goes on from here"
+    assert sheet.read(path).troubles == ["line 2: a line before it is missing or was changed."]
+    told = handed_in(path, tmp_path).troubles
+    assert "line 3: the closing line counts 3 lines before it; 2 are here." in told
+
+
+def test_a_sheet_taken_away_whole_is_seen(path):
+    remark(path, "wrong")
+    path.unlink()
+    assert "no longer holds its 1 line" in sheet.cut(path)
+    remark(path, "right")
+    assert sheet.read(path).troubles == ["line 1: a line before it is missing or was changed."]
+
+
+@pytest.mark.parametrize("held", [None, b"", b"[]", b"{", b"\xff", b'{"lines": "x"}', "folder"])
+def test_without_a_head_that_can_be_read_all_goes_on_as_before(path, tmp_path, held):
+    remark(path, "one")
+    head = sheet.head_path(path)
+    head.unlink()
+    if held == "folder":
+        head.mkdir()
+    elif held is not None:
+        head.write_bytes(held)
+    assert not sheet.cut(path)
+    remark(path, "two")
+    read = handed_in(path, tmp_path)
+    assert (read.troubles, len(read.events)) == ([], 3)
+
+
+def test_what_another_edition_added_and_a_torn_line_are_no_cut(path, tmp_path):
+    remark(path, "one")
+    head = sheet.head_path(path).read_bytes()
+    remark(path, "two")
+    sheet.head_path(path).write_bytes(head)
+    assert not sheet.cut(path)
+    with open(path, "ab") as out:
+        out.write(b'{"torn')
+    remark(path, "three")
+    read = handed_in(path, tmp_path)
+    assert read.troubles == ["line 3: torn or damaged; stepped over."]
+    assert read.events[-1]["lines"] == 4

@@ -88,7 +88,7 @@ def test_where_one_file_cannot_move_none_does(folder, monkeypatch):
     monkeypatch.setattr(slate.os, "rename", refuse)
     with pytest.raises(slate.InUseError, match="answers-T02"):
         slate.clean(now=NOON)
-    names = {path.name for path in folder.iterdir() if path.suffix != ".lock"}
+    names = {path.name for path in folder.iterdir() if path.suffix not in (".lock", ".head")}
     assert names == {"answers-T01.jsonl", "answers-T02.jsonl", "settings.json"}
 
 

@@ -701,9 +701,17 @@ OLD = 6_378_388.0, 1 / 297  # International 1924, in the prompt
 
 
 def figures(text):
-    """Return the numbers of a line."""
+    """Return the numbers of a line; what is so far west or south is negative."""
     text = re.sub(r"(?<=\d)[\u202f ](?=\d{3}(?!\d))", "", text).replace("−", "-")
-    return [float(number) for number in re.findall(r"[+-]?\d+(?:\.\d+)?", text)]
+    number = r"([+-]?\d+(?:\.\d+)?)(?:[\u00a0 ](?:m|mm/yr)[\u00a0 ](west|south))?"
+    return [-float(size) if way else float(size) for size, way in re.findall(number, text)]
+
+
+def east_and_north(text):
+    """Return the lengths of a line, positive east and north."""
+    pairs = re.findall(r"([\d.]+)\s?m (east|north|west|south)", text)
+    assert len(pairs) == 2, text
+    return [float(size) * (-1) ** (way in ("west", "south")) for size, way in pairs]
 
 
 def place(text):
@@ -826,7 +834,7 @@ def _(g):
     utm = pyproj.Proj(f"+proj=utm +zone={zone} +ellps=WGS84 {'+south' if lat < 0 else ''}")
     known = figures(sheet["Test mark, grid"].split(":")[1])
     assert math.dist(utm(*sheet.new[::-1]), known) < 0.02
-    offset = figures(sheet["Waypoint"])[:2]
+    offset = east_and_north(sheet["Waypoint"])
     grid = (a + b for a, b in zip(utm(moved["lon2"], moved["lat2"]), offset, strict=True))
     geoid = sheet.geoid_above * abs(figures(sheet["5 "].split("N =")[1])[0])
     down = figures(sheet["Chart datum"])[0] + figures(sheet["Charted depth"])[0]

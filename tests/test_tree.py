@@ -5,7 +5,8 @@ import re
 import pytest
 import tinycss2
 
-from lessons.server.locking import locked, unlocked
+from exercises.bank import syllabus
+from lessons.server.locking import is_compared, locked, unlocked
 from tests import tidy
 
 ROOT = tidy.ROOT
@@ -48,8 +49,33 @@ def test_there_are_notebooks():
 @each_notebook
 def test_notebook_is_committed_without_output(path):
     cells = [cell for cell in tidy.read(path)["cells"] if cell["cell_type"] == "code"]
-    full = [number for number, cell in enumerate(cells, 1) if cell["outputs"]]
+    full = [n for n, c in enumerate(cells, 1) if c["outputs"] and not is_compared(c)]
     assert not full, f"run `python tests/tidy.py`: {path.name} holds outputs in code cells {full}"
+
+
+@each_notebook
+def test_a_lesson_ends_with_what_it_is_checked_against(path):
+    topic = path.stem.partition("_")[2]
+    cells = tidy.read(path)["cells"]
+    compared = [n for n, cell in enumerate(cells) if is_compared(cell)]
+    if topic not in syllabus.LESSONS:
+        assert not compared, f"{path.name} is no lesson and is compared with nothing"
+        return
+    assert len(compared) == 1, f"one cell of {path.name}, and one only, is compared"
+    place = compared[0]
+    assert tidy.AGAINST.search("".join(cells[place]["source"]))[1] == topic
+    assert "".join(cells[place - 1]["source"]).startswith("## Checked against\n")
+    assert not any(cell["cell_type"] == "code" for cell in cells[place + 1 : -1])
+    assert cells[place]["outputs"] == tidy.printed(cells[place]), "run `python tests/tidy.py`"
+
+
+def test_what_a_lesson_prints_on_a_bad_day_is_not_stored():
+    stored = tidy.read(ROOT / "lessons" / "08_deflection.ipynb")
+    cells = [
+        {**cell, "outputs": ["bad"], "execution_count": 40} if cell["cell_type"] == "code" else cell
+        for cell in stored["cells"]
+    ]
+    assert locked({**stored, "cells": cells}, stored) == stored
 
 
 @each_notebook

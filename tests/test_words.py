@@ -222,6 +222,8 @@ PARTS = (
         ("{x:dms1 latitude}", -33.75, "33° 45′ 00.0″ S"),
         ("{x:dms1 latitude}", 33.75, "33° 45′ 00.0″ N"),
         ("{x:dms0 longitude}", -0.5, "0° 30′ 00″ W"),
+        ("{x:2 m east}", -15.756, "15.76\u00a0m west"),
+        ("{x:1 mm north}", 29.64, "29.6\u00a0mm north"),
         ("{x:size}", 0.058, "58\u00a0mm"),
         ("{x:size}", 2.345, "2.35\u00a0m"),
         ("{x:size}", 12_345.0, "12.3\u00a0km"),
@@ -250,6 +252,12 @@ def test_ways_of_writing(text, value, written):
 )
 def test_part_as_the_course_says_it(name, value, written):
     assert lines([Step(f"{{{name}:say}}")], {name: value}, PARTS) == [written]
+
+
+def test_a_year_has_no_space_in_its_thousands():
+    values = {"list_epoch": 2026.5, "laid": 1997.2, "x": 2026.5}
+    text = "{list_epoch:.1f}, {laid:.1f}, {x:.1f}"
+    assert lines([Step(text)], values, (), {"laid"}) == ["2026.5, 1997.2, 2\u202f026.5"]
 
 
 def test_several_numbers_in_one_line():

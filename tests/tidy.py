@@ -1,16 +1,24 @@
 """
 `python tests/tidy.py` brings every notebook into the state in which it is committed
 (lessons/server/locking.py), and the README's table of the competence standard up to date.
+
+The one output that is committed, what a lesson is checked against, is printed anew; where a number
+does not agree, nothing is written.
 """
 
+import contextlib
+import io
 import json
+import re
 import sys
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
-from lessons.server.locking import locked  # noqa: E402 - run as a file, it finds the course so
+from lessons.server.locking import is_compared, locked  # noqa: E402 - run as a file, found so
+
+AGAINST = re.compile(r'checked\.against\("(\w+)"\)')
 
 
 def notebooks():
@@ -30,7 +38,27 @@ def text(path):
 
     Its keys are sorted as JupyterLab saves them: an edit changes its own lines alone.
     """
-    return json.dumps(locked(read(path)), indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+    notebook = printed_anew(locked(read(path)))
+    return json.dumps(notebook, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+
+
+def printed_anew(notebook):
+    """Return a notebook with what it is checked against as it is computed here and now."""
+    cells = [
+        {**cell, "outputs": printed(cell)} if is_compared(cell) else cell
+        for cell in notebook["cells"]
+    ]
+    return {**notebook, "cells": cells}
+
+
+def printed(cell):
+    """Return the output of the compared cell."""
+    from lessons.checked import against
+
+    with contextlib.redirect_stdout(io.StringIO()) as out:
+        against(AGAINST.search("".join(cell["source"]))[1])
+    lines = out.getvalue().splitlines(keepends=True)
+    return [{"name": "stdout", "output_type": "stream", "text": lines}]
 
 
 if __name__ == "__main__":

@@ -68,6 +68,7 @@ class ClassFolder:
         progress: OnProgress = lambda done, of, trainee: None,
     ) -> Iterator[Report]:
         """Mark one trainee after the other; `most` and `on_event` as for `report.mark`."""
+        closed: dict[str, bool] = {}
         for done, (trainee, paths) in enumerate(self.sheets.items()):
             progress(done, len(self.sheets), trainee)
             one = report.mark(
@@ -79,8 +80,10 @@ class ClassFolder:
                 changed=self.changed.of(trainee),
                 on_event=on_event and (lambda e, a, who=trainee: on_event(who, e, a)),
             )
+            closed[trainee] = one.closed
             self._heard(one.troubles, one.left)
             yield one
+        self._heard(report.without_end(closed), 0)
 
     def _heard(self, troubles: list[Trouble], left: int) -> None:
         self.troubles += troubles

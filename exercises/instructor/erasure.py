@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from exercises.instructor import tables
-from exercises.sheets import changed_marks, session
+from exercises.sheets import changed_marks, intake, session
 
 HEADS = [
     separator.join(columns[:4])
@@ -42,7 +42,7 @@ class ErasurePlan:
     Attributes
     ----------
     remove : list of Path
-        Sheets, locks and links under their code.
+        Sheets, locks, heads and links under their code.
     written : list of Path
         Our own registers, records and statements that name them.
     rewritten : list of Path
@@ -80,7 +80,7 @@ def plan(folder: Path, trainee: str) -> ErasurePlan:
     os.listdir(folder)
     found = ErasurePlan(folder, trainee)
     named = re.compile(
-        rf"answers-{trainee}(?:[ ._(-].*)?\.(jsonl|lock)(\.tmp)?|answers-{trainee}\.tmp"
+        rf"answers-{trainee}(?:[ ._(-].*)?\.(jsonl|lock|head)(\.tmp)?|answers-{trainee}\.tmp"
     )
     for path in _files(folder, found):
         if named.fullmatch(path.name):
@@ -126,7 +126,7 @@ def names(path: Path, trainee: str) -> bool:
     if b"-" not in code:  # 7KQ2-T07 is another person than T07
         apart += rb"(?<![2-9][0-9A-Z]{3}-" + code + rb")"
     word = re.compile(code + apart)
-    with open(path, "rb") as file:
+    with intake.opened(path) as file:
         if not os.fstat(file.fileno()).st_size:
             return False
         with mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as text:

@@ -42,12 +42,15 @@ class Member:
     left: int
     troubles: int
     check: concept.Result
+    closed: bool = False
 
 
 def member_of(one: Report, check: concept.Result) -> Member:
     """Return what the register keeps of a trainee."""
-    troubles = len(one.troubles)
-    return Member(one.trainee, one.files, one.standings, one.remarks, one.left, troubles, check)
+    return Member(
+        one.trainee, one.files, one.standings, one.remarks, one.left, len(one.troubles), check,
+        one.closed,
+    )  # fmt: skip
 
 
 def items(members: Iterable[Member], catalogue: Bank) -> list[statistics.ExerciseFigures]:
@@ -130,6 +133,10 @@ def notes_on(member: Member) -> list[str]:
         notes.append(f"{flags[report.CHANGED]} changed after writing")
     if flags[report.NOT_DRAWN]:
         notes.append(f"{flags[report.NOT_DRAWN]} not on the numbers drawn")
+    if flags[report.NO_NUMBERS]:
+        notes.append(f"{flags[report.NO_NUMBERS]} without given numbers")
+    if flags[report.TURN_SKIPPED]:
+        notes.append(f"{flags[report.TURN_SKIPPED]} at a turn that skips")
     if other:
         notes.append(f"{other} of another edition")
     if any(s.remarks for s in member.standings.values()) or member.remarks:

@@ -23,7 +23,7 @@ from exercises.instructor.class_folder import ClassFolder, OnProgress, OnTrouble
 from exercises.pages import pages
 from exercises.question import wording
 from exercises.question.model import Exercise
-from exercises.sheets import report, sheet
+from exercises.sheets import intake, report, sheet
 from exercises.sheets.changed_marks import ChangedMark, Ended
 from exercises.sheets.report import Attempt, Bank, Event
 from exercises.trainee import concept
@@ -39,6 +39,7 @@ VERBS = {  # what happened: the ADL verb
     "remark": "commented",
     "changed": "scored",
 }
+LONGEST_STATEMENT = 1024 * 1024  # bytes of a line: the page of text that was typed, and the words
 COURSE = "course"  # the account that voids what a later marking does not state; no trainee's code
 IRI = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*://[^\s<>\"{}|\\^`]+")
 
@@ -219,9 +220,9 @@ class Sent:
         """Note one statement."""
         of = statement["object"]
         if of.get("objectType") == "StatementRef":
-            self.voided.add(of["id"])
+            self.voided.add(_id(of["id"]))
         else:
-            self.stated[statement["id"]] = statement["actor"]["account"]["name"]
+            self.stated[_id(statement["id"])] = str(statement["actor"]["account"]["name"])
 
 
 def read_sent(path: Path) -> Sent:
@@ -236,14 +237,12 @@ def read_sent(path: Path) -> Sent:
         If it cannot be read.
     """
     sent = Sent()
-    with open(path, "rb") as lines:
-        for number, line in enumerate(lines, 1):
+    with intake.opened(path) as lines:
+        for number, line in enumerate(iter(lambda: lines.readline(LONGEST_STATEMENT), b""), 1):
             if line.strip() in (b"", b"[", b"]", b"[]"):
                 continue
             try:
-                statement = json.loads(line.strip().removesuffix(b","))
-                uuid.UUID(statement["id"])
-                sent.take(statement)
+                sent.take(json.loads(line.strip().removesuffix(b",")))
             except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
                 raise ValueError(
                     f"{path.name}, line {number}: no statement as this program writes them. Name "
@@ -336,6 +335,20 @@ def _line(statement: Statement) -> str:
     return json.dumps(statement, ensure_ascii=False, allow_nan=False)
 
 
+def _id(text: Any) -> str:
+    """
+    Return a statement's id.
+
+    Raises
+    ------
+    ValueError
+        If it is none as this program writes them.
+    """
+    if not isinstance(text, str) or str(uuid.UUID(text)) != text:
+        raise ValueError("no id")
+    return text
+
+
 def _uuid(name: str) -> str:
     return str(uuid.uuid5(uuid.NAMESPACE_URL, name))
 
@@ -360,5 +373,4 @@ def _response(exercise: Exercise, attempt: Attempt) -> str:
 
 def _clean(text: str) -> str:
     """Replace what no UTF-8 file or data base can hold: half characters and the null."""
-    whole = text.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
-    return whole.replace("\0", "\ufffd")
+    return intake.whole(text).replace("\0", "\ufffd")

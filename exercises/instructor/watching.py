@@ -14,7 +14,7 @@ from exercises.bank import BANK
 from exercises.instructor import mark_cells, statistics
 from exercises.instructor.mark_cells import Member
 from exercises.question.model import Exercise
-from exercises.sheets import changed_marks, report, session
+from exercises.sheets import changed_marks, disk, intake, report, session
 from exercises.sheets.changed_marks import ChangedMarks
 from exercises.sheets.report import Bank, Found, Report, Trouble
 from exercises.trainee import concept
@@ -121,6 +121,7 @@ class Watch:
             *self._found.troubles,
             *report.troubles_of(self._changed, self._found.sheets),
             *reported,
+            *report.without_end({who: member.closed for who, member in self.members.items()}),
         ]
 
     @property
@@ -189,13 +190,13 @@ def remember(folder: Path, by: str = "") -> None:
     session.folder().mkdir(parents=True, exist_ok=True)
     held = {"folder": str(folder), "by": by}
     text = json.dumps(held, ensure_ascii=False)
-    (session.folder() / MEMORY).write_text(text, encoding="utf-8")
+    disk.write(session.folder() / MEMORY, [text])
 
 
 def remembered() -> tuple[str, str]:
     """Return the folder of the class shown last and who corrected; nothing where there is none."""
     try:
-        held: Any = json.loads((session.folder() / MEMORY).read_text(encoding="utf-8"))
+        held: Any = json.loads(intake.text(session.folder() / MEMORY, session.LARGEST_SETTINGS))
         return str(held["folder"]), str(held["by"])
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+    except (OSError, ValueError, KeyError, TypeError, OverflowError, RecursionError):
         return "", ""

@@ -1,9 +1,7 @@
 """The pages of the course: from a template, what was typed made harmless, written whole or not."""
 
 import functools
-import os
 import re
-import tempfile
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 from datetime import UTC, datetime
@@ -15,6 +13,7 @@ from markupsafe import Markup, escape
 
 from exercises.pages import formulas
 from exercises.question import wording
+from exercises.sheets import disk
 
 TRAINING = (
     "This is training. On a job the client’s parameters, the national authority, company "
@@ -149,14 +148,4 @@ def write(path: Path, text: str | Iterable[str]) -> Path:
     path = Path(path)
     if path.is_dir():
         raise IsADirectoryError(21, "this is a folder; name a file, such as page.html", str(path))
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.stem + "-", suffix=".tmp")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
-            out.writelines([text] if isinstance(text, str) else text)
-        os.chmod(temporary, 0o644)
-        os.replace(temporary, path)
-    except BaseException:
-        os.unlink(temporary)
-        raise
-    return path
+    return disk.write(path, [text] if isinstance(text, str) else text, mode=0o644)

@@ -19,7 +19,7 @@ from exercises.bank import find
 from exercises.paper import questions
 from exercises.question import dice, wording
 from exercises.question.model import Exercise
-from exercises.sheets import session
+from exercises.sheets import disk, intake, session
 from exercises.sheets.roster import Person
 
 INSTRUCTOR, HANDED_OUT = "instructor", "handed out"
@@ -82,13 +82,15 @@ def read_setting(path: Path) -> Setting:
     OSError
         If the file cannot be read.
     """
-    if path.stat().st_size > LARGEST_SETTING:
-        raise ValueError(f"{path.name} is too large for a setting: a few lines are enough.")
     try:
-        held = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        held = tomllib.loads(intake.text(path, LARGEST_SETTING))
+    except OverflowError:
+        raise ValueError(
+            f"{path.name} is too large for a setting: a few lines are enough."
+        ) from None
     except UnicodeDecodeError:
         raise ValueError(f"{path.name} is not UTF-8 text.") from None
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:
         raise ValueError(f"{path.name} is not written as TOML: {error}.") from None
     try:
         return _setting(held)
@@ -168,6 +170,8 @@ def _begins(held: Mapping[str, Any]) -> datetime | None:
         raise ValueError(
             "date and start go together, without quotes: date = 2026-11-27, start = 09:00:00."
         )
+    if not 1970 < day.year < 2200:
+        raise ValueError(f"date = {day.isoformat()} is no day of an examination.")
     return datetime.combine(day, clock)
 
 
@@ -268,7 +272,7 @@ def save(paper: Paper, path: Path) -> None:
             {**asdict(one.person), "paper": one.paper, "given": one.given} for one in paper.sittings
         ],
     }
-    path.write_text(json.dumps(held, ensure_ascii=False, indent=1), encoding="utf-8")
+    disk.write(path, [json.dumps(held, ensure_ascii=False, indent=1)])
 
 
 def read_copy(path: Path) -> Paper:
@@ -283,19 +287,18 @@ def read_copy(path: Path) -> Paper:
         If it cannot be read.
     """
     try:
-        if path.stat().st_size > LARGEST_COPY:
-            raise ValueError
-        held = json.loads(path.read_text(encoding="utf-8"))
+        held = json.loads(intake.text(path, LARGEST_COPY))
         asked = tuple(
             PaperQuestion(find(q["exercise"]), float(q["marks"])) for q in held["questions"]
         )
+        begins = datetime.fromisoformat(held["begins"]) if held["begins"] else None
         setting = Setting(
             str(held["title"]),
             int(held["minutes"]),
             str(held["aids"]),
             float(held["pass"]),
             asked,
-            datetime.fromisoformat(held["begins"]) if held["begins"] else None,
+            begins.replace(tzinfo=None) if begins else None,
         )
         sittings = tuple(
             Sitting(
@@ -307,7 +310,7 @@ def read_copy(path: Path) -> Paper:
         )
         editions = tuple(int(q["edition"]) for q in held["questions"])
         return Paper(str(held["paper"]), setting, str(held["phrase"]), sittings, editions)
-    except (ValueError, KeyError, TypeError, RecursionError, AttributeError):
+    except (ValueError, KeyError, TypeError, RecursionError, AttributeError, OverflowError):
         raise ValueError(
             f"{path} is not the instructor's copy of a paper, or it was changed: it is written by "
             "“paper set” and must stay as it was."

@@ -1,10 +1,10 @@
 """Marking a closed paper: what came back, against the instructor's own copy and nothing else."""
 
 import csv
+import errno
 import io
 import json
 import math
-import os
 import stat
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -17,10 +17,12 @@ from exercises.paper.paper import Paper, Sitting
 from exercises.question import wording
 from exercises.question.marking import Verdict, mark
 from exercises.question.model import Exercise
-from exercises.sheets import sheet
-from exercises.sheets.report import Trouble
+from exercises.sheets import intake, sheet
+from exercises.sheets.report import Found, Trouble
 
 LARGEST_ANSWERS = 1024 * 1024
+MOST_NAMED = 10  # files of one paper that do not count
+MOST_TEXTS = 1000  # questions and parts in a file; a paper has sixty questions
 
 
 @dataclass(frozen=True)
@@ -33,6 +35,7 @@ class Answers:
     saved: datetime | None
     decimal: str | None
     texts: Mapping[str, Mapping[str, str]]  # {question number: {part letter: text}}
+    typed_here: bool = False  # from paper, into a table of the instructor's: has no time
 
 
 @dataclass(frozen=True)
@@ -80,7 +83,7 @@ def mark_class(paper: Paper, folder: Path) -> Outcome:
     troubles: list[Trouble] = []
     found: list[Answers] = []
     for path in _files(folder, troubles):
-        name = str(path.relative_to(folder))
+        name = intake.name(path, folder)
         try:
             if path.suffix.lower() == ".csv":
                 found += _table(path, name, paper, troubles)
@@ -89,7 +92,7 @@ def mark_class(paper: Paper, folder: Path) -> Outcome:
         except ValueError as error:
             troubles.append(Trouble(name, str(error)))
         except OSError as error:
-            troubles.append(Trouble(name, f"{error.strerror or error}; not read."))
+            troubles.append(Trouble(name, f"{intake.why(error)}; not read."))
     results = [_result(paper, sitting, found, troubles) for sitting in paper.sittings]
     if absent := [r.sitting.paper for r in results if r.answers is None]:
         numbers = ", ".join(absent)
@@ -98,21 +101,19 @@ def mark_class(paper: Paper, folder: Path) -> Outcome:
 
 
 def _files(folder: Path, troubles: list[Trouble]) -> list[Path]:
-    os.listdir(folder)  # rglob would say nothing of a folder that is not there
-    root, found = folder.resolve(), []
-    for path in sorted(folder.rglob("*")):
-        if path.suffix.lower() not in (".json", ".csv") or path.is_dir():
+    left, found = Found(), []
+    for path, mode in intake.walk(folder, left.leave):
+        if path.suffix.lower() not in (".json", ".csv"):
             continue
-        name = str(path.relative_to(folder))
-        if not path.resolve().is_relative_to(root):
-            troubles.append(Trouble(name, "leads out of the folder; not read."))
-        elif not stat.S_ISREG(path.stat().st_mode if path.exists() else 0):
-            troubles.append(Trouble(name, "is not a file; not read."))
-        elif path.stat().st_size > LARGEST_ANSWERS:
-            size = path.stat().st_size / 1024**2
-            troubles.append(Trouble(name, f"{size:.0f} MB is too large for answers; not read."))
+        name = intake.name(path, folder)
+        if stat.S_ISLNK(mode):
+            left.leave(name, "a symbolic link; not followed.")
+        elif not stat.S_ISREG(mode):
+            left.leave(name, "is a folder or no file; not read.")
         else:
             found.append(path)
+    left.count_the_others()
+    troubles += left.troubles
     return found
 
 
@@ -124,7 +125,7 @@ def _form(path: Path, name: str, paper: Paper) -> list[Answers]:
     the questions come from the instructor's own copy.
     """
     try:
-        held = json.loads(path.read_text(encoding="utf-8-sig"), parse_constant=_no_constant)
+        held = json.loads(_text(path), parse_constant=_no_constant)
         texts = {
             str(question): {
                 str(part): str(typed)[: sheet.LONGEST_TYPED] for part, typed in q.items()
@@ -136,8 +137,18 @@ def _form(path: Path, name: str, paper: Paper) -> list[Answers]:
         saved = _moment(held.get("saved"))
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise ValueError("is not an answer file of a form; not read.") from None
+    if sum(map(len, texts.values())) > MOST_TEXTS:
+        raise ValueError("holds more answers than any paper asks for; not read.")
     _known(paper, number, whose)
     return [Answers(name, number, code.strip().upper()[:20], saved, decimal, texts)]
+
+
+def _text(path: Path) -> str:
+    try:
+        return intake.text(path, LARGEST_ANSWERS)
+    except OverflowError:
+        size = path.stat().st_size / 1024**2
+        raise OSError(errno.EFBIG, f"{size:.0f} MB is too large for answers") from None
 
 
 def _no_constant(text: str) -> float:
@@ -145,11 +156,18 @@ def _no_constant(text: str) -> float:
 
 
 def _moment(text: Any) -> datetime | None:
-    """Return a moment on the wall clock here, None where none is given."""
-    if not isinstance(text, str):
+    """
+    Return a moment on the wall clock here, None where none is given.
+
+    The offset from UTC is that of this computer's zone, which the room shares.
+    """
+    try:
+        moment = datetime.fromisoformat(text)
+        return moment.astimezone().replace(tzinfo=None) if moment.tzinfo else moment
+    except OverflowError:  # at the ends of the calendar there is no other zone
+        return moment.replace(tzinfo=None)
+    except (TypeError, ValueError, OSError):
         return None
-    moment = datetime.fromisoformat(text)
-    return moment.astimezone().replace(tzinfo=None) if moment.tzinfo else moment
 
 
 def _known(paper: Paper, number: str, whose: str, left: str = "not read") -> None:
@@ -172,21 +190,23 @@ def _table(path: Path, name: str, paper: Paper, troubles: list[Trouble]) -> list
     """
     texts: dict[str, dict[str, dict[str, str]]] = {}
     signs: dict[str, str] = {}
+    messages = intake.Messages()
     for number, cell in _rows(path):
         try:
             question, part = _place(paper, cell)
         except ValueError as error:
-            troubles.append(Trouble(name, f"line {number}: {error}"))
+            messages.add(str(error), number)
             continue
         parts = texts.setdefault(cell["paper"], {}).setdefault(question, {})
         if part in parts and parts[part] != cell["typed"]:
             twice = f"paper {cell['paper']}, question {question}, part {part} stands twice"
-            troubles.append(Trouble(name, f"line {number}: {twice}; this line counts."))
+            messages.add(f"{twice}; this line counts.", number)
         parts[part] = cell["typed"][: sheet.LONGEST_TYPED]
         if cell.get("decimal") in (".", ","):
             signs[cell["paper"]] = cell["decimal"]
+    troubles += [Trouble(name, text) for text in messages.sentences()]
     return [
-        Answers(f"{name}, paper {number}", number, "", None, signs.get(number), typed)
+        Answers(f"{name}, paper {number}", number, "", None, signs.get(number), typed, True)
         for number, typed in texts.items()
     ]
 
@@ -194,7 +214,7 @@ def _table(path: Path, name: str, paper: Paper, troubles: list[Trouble]) -> list
 def _rows(path: Path) -> Iterator[tuple[int, dict[str, str]]]:
     """Give the lines of a table that name a paper, each with its number and its cells by head."""
     try:
-        text = path.read_text(encoding="utf-8-sig")
+        text = _text(path)
     except UnicodeDecodeError:
         raise ValueError("is not UTF-8 text; save it as CSV UTF-8.") from None
     head = next((line for line in text.splitlines() if line.strip()), "")
@@ -248,8 +268,12 @@ def _result(
         return result
     result.answers = counted = _that_counts(paper, mine)
     if len(mine) > 1:
-        others = ", ".join(a.file for a in mine if a is not counted)
-        result.notes.append(f"handed in {len(mine)} times; {counted.file} counts, not {others}")
+        others = [a.file for a in mine if a is not counted]
+        more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
+        others_named = ", ".join(others[:MOST_NAMED]) + more
+        result.notes.append(
+            f"handed in {len(mine)} times; {counted.file} counts, not {others_named}"
+        )
     result.notes += _lateness(paper, counted)
     if counted.code and counted.code != sitting.person.code:
         result.notes.append(
@@ -262,21 +286,47 @@ def _result(
 
 
 def _that_counts(paper: Paper, mine: list[Answers]) -> Answers:
-    """Return the last one saved in time; where none was, the first one saved."""
-    in_order = sorted(mine, key=lambda a: (a.saved or datetime.min, a.file))
+    """
+    Return the last one saved in time; where none was, the first one saved.
+
+    A form that does not say when it was saved comes after all that do.
+    """
+    in_order = sorted(mine, key=_order)
     in_time = [a for a in in_order if not _lateness(paper, a)]
     return in_time[-1] if in_time else in_order[0]
 
 
+def _order(answers: Answers) -> tuple[datetime, str]:
+    untimed = datetime.min if answers.typed_here else datetime.max
+    return answers.saved or untimed, answers.file
+
+
 def _lateness(paper: Paper, answers: Answers) -> list[str]:
-    ends = paper.setting.ends
-    if ends is None or answers.saved is None or answers.saved <= ends:
+    """Return what the time of saving says against a form: too late, too early, or not given."""
+    begins, ends, saved = paper.setting.begins, paper.setting.ends, answers.saved
+    if begins is None or ends is None or answers.typed_here:
         return []
-    late = math.ceil((answers.saved - ends).total_seconds() / 60)
+    if saved is None:
+        return ["does not say when it was saved: whether it came in time, only you can know"]
+    if saved < begins:
+        return [
+            f"saved at {_clock(saved, begins)} by that computer’s clock, before the start at "
+            f"{begins:%H:%M}"
+        ]
+    if saved <= ends:
+        return []
+    late = math.ceil((saved - ends).total_seconds() / 60)
     return [
-        f"saved at {answers.saved:%H:%M} by that computer’s clock, "
+        f"saved at {_clock(saved, ends)} by that computer’s clock, "
         f"{late} minute{'' if late == 1 else 's'} after the end"
     ]
+
+
+def _clock(moment: datetime, beside: datetime) -> str:
+    """Return a time of day, with its date where that is another."""
+    if moment.date() == beside.date():
+        return f"{moment:%H:%M}"
+    return f"{moment:%H:%M} on {moment.date().isoformat()}"
 
 
 def _marked(paper: Paper, sitting: Sitting, answers: Answers) -> Iterable[MarkedQuestion]:

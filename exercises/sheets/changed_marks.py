@@ -8,7 +8,7 @@ time, and nothing is appended to it.
 
 import heapq
 import json
-import os
+import stat
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -19,8 +19,8 @@ import filelock
 
 from exercises.question import wording
 from exercises.question.model import Exercise
+from exercises.sheets import disk, intake, session, sheet
 from exercises.sheets import person as people
-from exercises.sheets import session, sheet
 
 NAME = "changed-marks.jsonl"
 FORMER = "overrides.jsonl"  # of earlier editions: read beside it
@@ -196,27 +196,27 @@ def _lines_of(path: Path, found: ChangedMarks, troubles: list[str]) -> list[dict
 
 def _read(path: Path, found: ChangedMarks, troubles: list[str]) -> list[dict[str, Any]]:
     before: str | None = ""
-    kept = []
-    for number, raw, torn in sheet.lines(path):
-        line, trouble = sheet.decoded(raw, torn)
+    kept, messages = [], intake.Messages()
+    for number, raw, torn in intake.lines(path, LARGEST):
+        line, trouble = intake.decoded(raw, torn)
         trouble = trouble or _trouble(line)
         if trouble:
-            troubles.append(f"line {number}: {trouble}")
+            messages.add(trouble, number)
             found.left += 1
             before = None
             continue
         erased = line["event"] == ERASED
         if trouble := sheet.chain_trouble(line, None if erased else before):
-            troubles.append(f"line {number}: {trouble}")
+            messages.add(trouble, number)
         before = None if erased else line["digest"]
         found.lines += 1
         kept.append(line)
+    troubles += messages.sentences()
     return kept
 
 
 def _when(line: Mapping[str, Any]) -> datetime:
-    when = datetime.fromisoformat(line["time"])
-    return when.astimezone(UTC) if when.tzinfo else when.replace(tzinfo=UTC)
+    return intake.moment(line["time"])
 
 
 def _take(found: ChangedMarks, line: Mapping[str, Any]) -> None:
@@ -243,7 +243,7 @@ def _trouble(line: Any) -> str:
     """Check types and sizes once, so that no later reader need doubt them."""
     if not isinstance(line, dict) or line.get("event") not in EVENTS:
         return "not a changed mark; stepped over."
-    if not isinstance(line.get("digest"), str) or _no_time(line.get("time")):
+    if not intake.is_word(line.get("digest")) or not intake.is_time(line.get("time")):
         return "its time or digest cannot be read; stepped over."
     if line["event"] == ERASED:
         return ""
@@ -254,6 +254,8 @@ def _text_trouble(line: Mapping[str, Any]) -> str:
     texts = [line.get(name) for name in ("trainee", "key", "reason", "by")]
     if not all(isinstance(text, str) and 0 < len(text) <= LONGEST_REASON for text in texts):
         return "trainee, key, reason or by is missing or too long; stepped over."
+    if not intake.is_word(line["key"]):
+        return "the key is no text that can be written; stepped over."
     if not (people.PERSON.fullmatch(line["trainee"]) and session.CODE.fullmatch(line["by"])):
         return "trainee or by is not a code; stepped over."
     return ""
@@ -273,14 +275,6 @@ def _is(value: Any, kind: Any, low: float, high: float) -> bool:
     return isinstance(value, kind) and not isinstance(value, bool) and low <= value <= high
 
 
-def _no_time(value: Any) -> bool:
-    try:
-        datetime.fromisoformat(value).astimezone(UTC)
-    except (ValueError, TypeError, OverflowError):
-        return True
-    return False
-
-
 def erase(path: Path, trainee: str) -> int:
     """
     Put a line without content in the place of each line of one trainee; return how many.
@@ -297,20 +291,20 @@ def erase(path: Path, trainee: str) -> int:
     gone = 0
     with filelock.FileLock(path.with_suffix(".lock"), timeout=10):
         kept = []
-        for _, raw, _ in sheet.lines(path):
+        with intake.opened(path) as held:
+            lines = [raw for raw in held if raw.strip()]
+        for raw in lines:
             theirs = _is_of(raw, trainee)
             gone += theirs
             kept.append(_empty_line() if theirs else raw.rstrip(b"\n") + b"\n")
         if gone:
-            temporary = path.with_suffix(".tmp")
-            temporary.write_bytes(b"".join(kept))
-            os.replace(temporary, path)
+            disk.write(path, kept, mode=stat.S_IMODE(path.stat().st_mode))
     return gone
 
 
 def _is_of(raw: bytes, trainee: str) -> bool:
     """Return whether a line is of that trainee; of a damaged one, whether it names the code."""
-    line, _ = sheet.decoded(raw, False)
+    line, _ = intake.decoded(raw, False)
     if isinstance(line, dict):
         return line.get("trainee") == trainee
     return f'"{trainee}"'.encode() in raw

@@ -5,40 +5,45 @@ typed is marked anew, from the numbers recorded beside it.
 """
 
 import difflib
-import itertools
-import os
+import json
+import math
 import re
 import stat
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from exercises.bank import BANK
 from exercises.question import dice, marking, wording
 from exercises.question.model import DMS, Answer, Exercise, Given, Printed
-from exercises.sheets import changed_marks, class_file, person, sheet
+from exercises.sheets import changed_marks, class_file, intake, person, sheet
 from exercises.sheets.changed_marks import ChangedMark
+from exercises.sheets.intake import MOST_ANSWERS, MOST_FILES, MOST_LINES
 
 Bank = Mapping[str, Exercise]
 Event = Mapping[str, Any]
 
 MOST_ENTRIES = 60  # kept in full for each exercise of a trainee; all of them count
 MOST_REMARKS = 20  # kept of a trainee at one exercise
+NO_FILE = "not a file; not read."
 MOST_STRANGERS = 10  # files that are no sheets, reported one by one; likewise unknown exercises
 LARGEST_NUMBER = 1e12  # no given number of the course is larger
 # What lies in an answers folder beside the sheets, and what this program writes itself.
 EXPECTED = re.compile(
     r"settings(-[A-Z][A-Z0-9]{1,7})?\.json|class\.toml|roster\.csv|(phrases|signed-in)\.json"
-    r"|desk\.json|settings-.*\.tmp|.*\.lock|(changed-marks|overrides)\.jsonl|desktop\.ini|thumbs\.db"
+    r"|desk\.json|(settings|changed-marks|overrides)-.*\.tmp|.*\.(lock|head(\.tmp)?)"
+    r"|(changed-marks|overrides)\.jsonl|desktop\.ini|thumbs\.db"
     r"|(register|statistics)\.(csv|html)|(record|typing)(s|-[A-Z][A-Z0-9]{1,7})?\.html|statements\.jsonl?|\..*",
     re.IGNORECASE,
 )
 CHANGED = "the line was changed after it was written"
 UNSEEN = "drawn with the class's secret, which is not here: the numbers could not be checked"
 NOT_DRAWN = "the numbers do not agree with the draw"
+NO_NUMBERS = "the line has no given numbers; marked from those drawn"
+TURN_SKIPPED = "the turns before it are not on the sheet"
 
 
 @dataclass(frozen=True)
@@ -108,6 +113,7 @@ class Standing:
     nudges: int = 0
     turns: int = 0
     shown: list[int] = field(default_factory=list)
+    skipped: set[int] = field(default_factory=set)  # turns that came without those before them
     slips: Counter[str] = field(default_factory=Counter)
     choice: str = ""
     remarks: list[str] = field(default_factory=list)
@@ -140,11 +146,19 @@ class Report:
     left: int = 0
     begun: datetime | None = None
     last: datetime | None = None
+    closed: bool = False  # one of the sheets, at least, ends as a copy handed in
     decimal: str | None = None  # in which this trainee's numbers are printed: the last one known
 
     happened: Counter[str] = field(default_factory=Counter)
     most: int = MOST_ENTRIES
-    secret: str = ""
+    messages: intake.Messages = field(default_factory=intake.Messages)  # until all are marked
+    usable: dict[tuple[str, str], str] = field(default_factory=dict)  # numbers tried already
+    secret: str = ""  # of the class in whose room they were drawn
+
+    def leave(self, text: str) -> None:
+        """Note a line that is left unmarked."""
+        self.messages.add(text)
+        self.left += 1
 
     def more(self, key: str) -> int:
         """Return how many entries were counted and not kept in full."""
@@ -161,11 +175,20 @@ class Found:
     sheets: dict[str, list[Path]] = field(default_factory=dict)
     troubles: list[Trouble] = field(default_factory=list)
     left: int = 0
+    _kinds: Counter[str] = field(default_factory=Counter)
 
     def leave(self, file: str, text: str) -> None:
-        """Note a file that is left unread."""
-        self.troubles.append(Trouble(file, text))
+        """Note a file that is left unread; of each kind a few are named, the others counted."""
         self.left += 1
+        self._kinds[text] += 1
+        if self._kinds[text] <= MOST_STRANGERS:
+            self.troubles.append(Trouble(file, text))
+
+    def count_the_others(self) -> None:
+        """Tell how many of each kind were not named."""
+        for text, count in self._kinds.items():
+            if (more := count - MOST_STRANGERS) > 0:
+                self.troubles.append(Trouble("…", f"{more} more: {text}"))
 
 
 # Finding -------------------------------------------------------------------------------
@@ -180,20 +203,22 @@ def find(folder: Path) -> Found:
     OSError
         If the folder itself cannot be read.
     """
-    folder = Path(folder)
-    os.listdir(folder)  # os.walk would say nothing of a folder that is not there
-    found, strangers = Found(), []
-    for path, mode in _files(folder, found):
+    folder, found = Path(folder), Found()
+    for path, mode in intake.walk(folder, found.leave):
         match = sheet.NAME.fullmatch(path.name)
-        if match and person.parts(match[1])[1] == sheet.ROOM:
+        name = intake.name(path, folder)
+        if stat.S_ISLNK(mode):
+            if path.name not in changed_marks.NAMES:  # reported where the changed marks are read
+                found.leave(name, "a symbolic link; not followed.")
+        elif match and person.parts(match[1])[1] == sheet.ROOM:
             continue  # hands counted in the room: nobody's answers
-        if match and stat.S_ISREG(mode):
+        elif match and stat.S_ISREG(mode):
             found.sheets.setdefault(match[1], []).append(path)
-        elif match:
-            found.leave(str(path.relative_to(folder)), "not a file; not read.")
-        elif not EXPECTED.fullmatch(path.name):
-            strangers.append(str(path.relative_to(folder)))
-    _report_strangers(strangers, found)
+        elif match or (path.name in changed_marks.NAMES and stat.S_ISDIR(mode)):
+            found.leave(name, "a folder, not a file." if stat.S_ISDIR(mode) else NO_FILE)
+        elif not stat.S_ISDIR(mode) and not EXPECTED.fullmatch(path.name):
+            found.leave(name, "not an answer sheet (answers-CODE.jsonl); left.")
+    found.count_the_others()
     found.sheets = dict(sorted(found.sheets.items(), key=lambda item: by_code(item[0])))
     return found
 
@@ -202,40 +227,6 @@ def by_code(code: str) -> list[tuple[int, str]]:
     """Return a key that sorts T2 before T10."""
     parts = re.findall(r"[0-9]+|[^0-9]+", code)
     return [(int(part), "") if part.isdigit() else (-1, part) for part in parts]
-
-
-def _files(folder: Path, found: Found) -> Iterator[tuple[Path, int]]:
-    def unreadable(error: OSError) -> None:
-        where = os.path.relpath(str(error.filename), folder)
-        found.leave(where, f"the folder cannot be read: {error.strerror or error}; left.")
-
-    for here, folders, names in os.walk(folder, onerror=unreadable):
-        folders.sort()
-        for name in [n for n in folders if n.startswith(".")]:
-            folders.remove(name)
-        for name in sorted(names + [n for n in folders if Path(here, n).is_symlink()]):
-            path = Path(here, name)
-            try:
-                mode = path.lstat().st_mode
-            except OSError as error:
-                found.leave(
-                    str(path.relative_to(folder)), f"cannot be read: {error.strerror or error}."
-                )
-                continue
-            if stat.S_ISLNK(mode) and name in changed_marks.NAMES:
-                continue  # reported where the changed marks are read
-            if stat.S_ISLNK(mode):
-                found.leave(str(path.relative_to(folder)), "a symbolic link; not followed.")
-            else:
-                yield path, mode
-
-
-def _report_strangers(names: list[str], found: Found) -> None:
-    for name in names[:MOST_STRANGERS]:
-        found.leave(name, "not an answer sheet (answers-CODE.jsonl); left.")
-    if (more := len(names) - MOST_STRANGERS) > 0:
-        found.troubles.append(Trouble("…", f"{more} more files that are no answer sheets; left."))
-        found.left += more
 
 
 # Marking -------------------------------------------------------------------------------
@@ -262,10 +253,18 @@ def mark(
     `troubles` say so, `left` counts what was not read.
     """
     paths = list(paths)
-    report = Report(trainee, [str(path.relative_to(folder)) for path in paths], most=most)
+    names = [intake.name(path, folder) for path in paths]
+    report = Report(trainee, names[:MOST_FILES], most=most)
     report.secret = class_file.secret_of(folder, trainee)
+    if more := names[MOST_FILES:]:
+        report.troubles.append(
+            Trouble(more[0], f"more than {MOST_FILES} sheets of {trainee}; {len(more)} not read.")
+        )
+        report.left += len(more)
     unknown: Counter[str] = Counter()
-    for event in _events(paths, report):
+    for event in _events(paths[:MOST_FILES], report):
+        if event["event"] == sheet.HANDED_IN:
+            continue  # said where it does not agree with the lines before it
         _note_time(report, event)
         report.decimal = _sign(event) or report.decimal
         key = event.get("key", "")
@@ -277,7 +276,9 @@ def mark(
             report.remarks += [event.get("text", "")][: MOST_REMARKS - len(report.remarks)]
         elif event["event"] not in ("signed in", "signed out"):
             unknown[key] += 1
+    report.troubles += [Trouble(report.files[0], text) for text in report.messages.sentences()]
     _report_unknown(report, unknown, catalogue)
+    _report_flags(report)
     for key, one in (changed or {}).items():
         if key in catalogue:
             report.standings.setdefault(key, Standing(key)).changed = one
@@ -290,11 +291,7 @@ def mark(
 
 def when(event: Event) -> datetime:
     """Return the time of an event in UTC."""
-    moment = datetime.fromisoformat(event["time"])
-    try:
-        return moment.astimezone(UTC) if moment.tzinfo else moment.replace(tzinfo=UTC)
-    except OverflowError:  # the year 1, east of Greenwich
-        return moment.replace(tzinfo=UTC)
+    return intake.moment(event["time"])
 
 
 def _events(paths: list[Path], report: Report) -> list[dict[str, Any]]:
@@ -304,11 +301,12 @@ def _events(paths: list[Path], report: Report) -> list[dict[str, Any]]:
         try:
             read = sheet.read(path)
         except OSError as error:
-            report.troubles.append(Trouble(name, f"{error.strerror or error}; not read."))
+            report.troubles.append(Trouble(name, f"{intake.why(error)}; not read."))
             report.left += 1
             continue
-        report.troubles += [Trouble(name, text) for text in folded(read.troubles)]
+        report.troubles += [Trouble(name, text) for text in read.troubles]
         report.left += read.left
+        report.closed = report.closed or read.closed
         events += read.events
     once = _once(events)
     if twice := len(events) - len(once):
@@ -324,6 +322,11 @@ def _events(paths: list[Path], report: Report) -> list[dict[str, Any]]:
             )
         )
         once.sort(key=when)  # one sheet keeps its own order, whatever the clock did
+    if (more := len(once) - MOST_LINES - len(paths)) > 0:  # each sheet has a closing line
+        text = f"more than {MOST_LINES} lines of {report.trainee}; {_lines(more)} not read."
+        report.troubles.append(Trouble(report.files[-1], text))
+        report.left += more
+        del once[-more:]
     return once
 
 
@@ -343,38 +346,14 @@ def _once(events: list[dict[str, Any]]) -> list[dict[str, Any]]:
 def troubles_of(changed: changed_marks.ChangedMarks, sheets: Iterable[str]) -> list[Trouble]:
     """Report what could not be read of the changed marks, and whose sheet is not there."""
     name, former = changed.path.name, changed_marks.FORMER
-    found = [Trouble(name, text) for text in folded(changed.troubles)]
-    found += [Trouble(former, text) for text in folded(changed.former_troubles)]
+    found = [Trouble(name, text) for text in changed.troubles]
+    found += [Trouble(former, text) for text in changed.former_troubles]
     absent = sorted({who for who, _ in changed.standing} - set(sheets), key=by_code)
     if absent:
         found.append(
             Trouble(name, f"changed marks of {', '.join(absent)}, whose sheet is not here; left.")
         )
     return found
-
-
-def folded(troubles: list[str]) -> list[str]:
-    """
-    Say once what holds for many lines in a row.
-
-    >>> folded(["line 3: torn.", "line 4: torn.", "line 6: torn.", "line 7: not UTF-8."])
-    ['lines 3 to 6 (3 of them): torn.', 'line 7: not UTF-8.']
-    """
-
-    def parts(trouble: str) -> tuple[int | None, str]:
-        match = re.fullmatch(r"line (\d+): (.*)", trouble, re.DOTALL)
-        return (int(match[1]), match[2]) if match else (None, trouble)
-
-    lines = []
-    for text, group in itertools.groupby(map(parts, troubles), key=lambda part: part[1]):
-        numbers = [number for number, _ in group if number is not None]
-        if not numbers:
-            lines.append(text)
-        elif len(numbers) == 1:
-            lines.append(f"line {numbers[0]}: {text}")
-        else:
-            lines.append(f"lines {numbers[0]} to {numbers[-1]} ({len(numbers)} of them): {text}")
-    return lines
 
 
 def _report_unknown(report: Report, unknown: Counter[str], catalogue: Bank) -> None:
@@ -388,6 +367,32 @@ def _report_unknown(report: Report, unknown: Counter[str], catalogue: Bank) -> N
             Trouble(report.files[0], f"{more} more unknown exercises; stepped over.")
         )
     report.left += unknown.total()
+
+
+def _report_flags(report: Report) -> None:
+    """Say where turns skip and where answers came without numbers: the course writes neither."""
+    for flag in (NO_NUMBERS, TURN_SKIPPED):
+        where = {key: s.flags[flag] for key, s in report.standings.items() if s.flags[flag]}
+        if where:
+            count = sum(where.values())
+            answers = "1 answer" if count == 1 else f"{count} answers"
+            keys = ", ".join(list(where)[:3]) + (" …" if len(where) > 3 else "")
+            report.troubles.append(Trouble(report.files[0], f"{answers}, {keys}: {flag}."))
+
+
+def without_end(closed: Mapping[str, bool]) -> list[Trouble]:
+    """
+    Tell which sheets have no closing line where others of the class have one.
+
+    >>> [str(one) for one in without_end({"T07": True, "T08": False})]
+    ['T08: no closing line, so lines may be missing at its end.']
+    """
+    lacking = [who for who, has in closed.items() if not has]
+    if not lacking or len(lacking) == len(closed):
+        return []
+    their, some = "its" if len(lacking) == 1 else "their", ", ".join(lacking[:MOST_STRANGERS])
+    more = f" and {len(lacking) - MOST_STRANGERS} more" if len(lacking) > MOST_STRANGERS else ""
+    return [Trouble(some + more, f"no closing line, so lines may be missing at {their} end.")]
 
 
 def _lines(count: int) -> str:
@@ -404,19 +409,22 @@ def _take(report: Report, exercise: Exercise, event: Event) -> Attempt | None:
     """Let one event change the standing at its exercise, and keep it for the pages."""
     standing = report.standings.setdefault(exercise.key, Standing(exercise.key))
     turn, what = event.get("turn", 1), event["event"]
+    standing.skipped |= {turn} if turn > standing.turns + 1 else set()
     standing.turns = max(standing.turns, turn)
     attempt, text = None, ""
     if what in ("answered", "said first"):
+        if standing.answers + standing.not_understood + standing.after_shown >= MOST_ANSWERS:
+            report.leave(f"{exercise.key}: more than {MOST_ANSWERS} answers; not marked.")
+            return None
         try:
-            attempt = _attempt(report, exercise, event, turn in standing.shown)
+            attempt = _attempt(report, exercise, event)
         except ValueError as error:
-            report.troubles.append(Trouble(report.files[0], str(error)))
-            report.left += 1
+            report.leave(str(error))
             return None
         _count(standing, exercise, attempt, turn, when(event))
     elif what == "nudged":
         standing.nudges += 1
-        text = str(event.get("nudge", ""))[:4]
+        text = str(event.get("nudge", ""))
     elif what == "shown":
         standing.shown += [turn] if turn not in standing.shown else []
     elif what == "remark":
@@ -459,7 +467,7 @@ def _count(
     standing.best = max(standing.best or 0.0, verdict.share)
 
 
-def _attempt(report: Report, exercise: Exercise, event: Event, after_shown: bool) -> Attempt:
+def _attempt(report: Report, exercise: Exercise, event: Event) -> Attempt:
     """
     Mark one answer.
 
@@ -472,21 +480,46 @@ def _attempt(report: Report, exercise: Exercise, event: Event, after_shown: bool
     secret = report.secret if event.get("hosted") is True else ""
     drawn = dice.given(exercise, report.trainee, turn, secret)
     given = event.get("given") or drawn
-    where = f"{exercise.key}, turn {turn}, {event['time'][:19]}"
-    if not _usable(given, drawn):
-        raise ValueError(f"{where}: the recorded numbers are not this exercise's; stepped over.")
+    trouble = "are not this exercise's" if not _usable(given, drawn) else ""
+    if trouble := trouble or (_tried(report, exercise, given) if given != drawn else ""):
+        where = f"{exercise.key}, turn {turn}, {event['time'][:19]}"
+        raise ValueError(f"{where}: the recorded numbers {trouble}; stepped over.")
     typed = event.get("typed", {})
+    verdict = marking.mark(exercise, given, typed, decimal=decimal)
+    standing = report.standings[exercise.key]
+    counts = verdict.state != "unread" and turn not in standing.shown
+    flags = _flags(exercise, event, given, drawn, secret)
+    if turn in standing.skipped:
+        flags = (*flags, TURN_SKIPPED)
+    return Attempt(given, typed, verdict, counts, flags, decimal)
+
+
+def _tried(report: Report, exercise: Exercise, given: Given) -> str:
+    """Return why numbers give no answer, once for all lines that have them; nothing if they do."""
+    place = exercise.key, json.dumps(given, sort_keys=True)
+    if place not in report.usable:
+        report.usable[place] = _try(exercise, given)
+    return report.usable[place]
+
+
+def _try(exercise: Exercise, given: Given) -> str:
+    """
+    Work everything out that the marking needs and the register prints.
+
+    Numbers that the course never draws can raise anything in geodesy and in the libraries below.
+    """
     try:
-        verdict = marking.mark(exercise, given, typed, decimal=decimal)
-        exercise.solve(given), exercise.steps(given)  # what the register will print
-    except (ValueError, TypeError, ArithmeticError, LookupError) as error:
-        raise ValueError(
-            f"{where}: the recorded numbers give no answer ({error}); stepped over."
-        ) from error
-    counts = verdict.state != "unread" and not after_shown
-    return Attempt(
-        given, typed, verdict, counts, _flags(exercise, event, given, drawn, secret), decimal
-    )
+        right = exercise.solve(given)
+        exercise.steps(given), exercise.table(given), marking.general_slips(exercise, right)
+        for answer in (right, *exercise.wrong(given).values()):
+            for part, value in answer.items():
+                exercise.part(part).say(value)
+        for asked in exercise.asked:
+            if asked.kind != "choice" and not math.isfinite(right[asked.name]):
+                return f"give no answer ({right[asked.name]})"
+    except Exception as error:
+        return f"give no answer ({wording.quoted(str(error), 120)})"
+    return ""
 
 
 def _sign(event: Event) -> str | None:
@@ -502,6 +535,8 @@ def _flags(
     edition = event.get("edition")
     if edition != exercise.edition:
         flags.append(f"of edition {edition}, marked from its own numbers")
+    elif drawn and not event.get("given"):
+        flags.append(NO_NUMBERS)
     elif event.get("hosted") is True and not secret:
         flags.append(UNSEEN)
     elif not agrees(exercise, given, drawn):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from exercises.question import wording
-from exercises.sheets import session
+from exercises.sheets import intake, session
 
 LARGEST = 1024 * 1024
 MOST_TRAINEES = 1000
@@ -79,11 +79,11 @@ def read(path: Path) -> list[Person]:
     OSError
         If the file cannot be read.
     """
-    size = path.stat().st_size
-    if size > LARGEST:
-        raise ValueError(f"{path.name} is {size / LARGEST:.0f} MB: a roster has one line a person.")
     try:
-        text = path.read_text(encoding="utf-8-sig")
+        text = intake.text(path, LARGEST)
+    except OverflowError:
+        size = path.stat().st_size / LARGEST
+        raise ValueError(f"{path.name} is {size:.0f} MB: a roster has one line a person.") from None
     except UnicodeDecodeError:
         raise ValueError(
             f"{path.name} is not UTF-8 text: save it in the spreadsheet as CSV UTF-8."
@@ -92,13 +92,17 @@ def read(path: Path) -> list[Person]:
     if not rows:
         raise ValueError(f"{path.name} is empty: a roster has a head line and one line a person.")
     places = _places(path.name, rows[0][1])
-    people, wrong = [], []
+    if len(rows) > MOST_TRAINEES + 1:
+        raise ValueError(
+            f"{path.name} has {len(rows) - 1} lines: a class has {MOST_TRAINEES} people at most."
+        )
+    people, messages = [], intake.Messages()
     for number, row in rows[1:]:
         try:
             people.append(_person(row, places))
         except ValueError as error:
-            wrong.append(f"line {number}: {error}")
-    wrong += _twice(people)
+            messages.add(str(error), number)
+    wrong = messages.sentences() + _twice(people)[: intake.MOST_MESSAGES]
     if wrong:
         raise ValueError(f"{path.name}: " + " ".join(wrong))
     if not people:

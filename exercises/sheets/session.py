@@ -15,12 +15,13 @@ from typing import Any
 import platformdirs
 
 from exercises.question import wording
-from exercises.sheets import class_file, scenario, sheet
+from exercises.sheets import class_file, disk, intake, scenario, sheet
 from exercises.sheets import person as people
 from exercises.sheets.scenario import Site
 
 FOLDER_VARIABLE = "GEODESY_ANSWERS"
 FOLDER_NAME = "Geodesy answers"
+LARGEST_SETTINGS = 1024 * 1024
 PERSON_VARIABLE = "GEODESY_PERSON"  # who works in this Python, where a class's server started it
 CODE = people.CODE
 code = people.code
@@ -87,8 +88,9 @@ class Settings:
     `decimal` and `site` belong to the code: the second person at a laptop starts afresh. `decimal`
     is None until it is chosen. `people` holds what each code has chosen; under "" stands what was
     chosen before anybody signed in, and the first code takes it along. `prepared` says when each
-    trainee last prepared a file to hand in. `screen` is "laptop" or "wall". `secret` is that of the
-    class in whose room this trainee works; nobody's settings hold it.
+    trainee last prepared a file to hand in. `screen` is "laptop" or "wall". `found` is False where
+    there is no settings file. `secret` is that of the class in whose room this trainee works; no
+    settings file holds it.
     """
 
     trainee: str | None = None
@@ -98,6 +100,7 @@ class Settings:
     screen: str = "laptop"
     people: dict[str, dict[str, Any]] = field(default_factory=dict)
     trouble: str = ""
+    found: bool = True
     secret: str = ""
 
     @property
@@ -127,7 +130,7 @@ def _in_class(kept: Settings, whole: str) -> Settings:
         return replace(kept, trainee=None, trouble=said)
     except ValueError as error:
         return replace(kept, trainee=None, trouble=str(error))
-    settings = _of(replace(kept, trainee=whole, secret=room.secret))
+    settings = _of(replace(kept, trainee=whole, secret=room.secret, found=True))
     if settings.people.get(whole, {}).get("site"):
         return settings
     return replace(settings, site=scenario.PLACES.get(room.site, scenario.HOME))
@@ -135,17 +138,26 @@ def _in_class(kept: Settings, whole: str) -> Settings:
 
 def _kept() -> Settings:
     try:
-        held = json.loads(_path().read_text(encoding="utf-8"))
-        return _understood(held)
+        return _understood(json.loads(intake.text(_path(), LARGEST_SETTINGS)))
     except FileNotFoundError:
-        return Settings()
+        return Settings(found=False)
     except OSError as error:
-        return Settings(trouble=f"The settings could not be read: {error.strerror or error}.")
-    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        return Settings(trouble=f"The settings could not be read: {intake.why(error)}.")
+    except (ValueError, TypeError, KeyError, AttributeError, OverflowError, RecursionError):
         return Settings(
             trouble=f"The settings in {_path()} could not be understood. "
             "Sign in again; your answers are not touched."
         )
+
+
+def lost(trainee: str | None, now: Settings) -> str:
+    """Return why it can no longer be seen whether that trainee is signed in, and what to do."""
+    if not trainee or (now.found and not now.trouble):
+        return ""
+    return now.trouble or (
+        f"The settings in {folder()} are gone, and with them who is signed in. Is that folder "
+        "still there? Put it back, or sign in again."
+    )
 
 
 def _understood(held: dict[str, Any]) -> Settings:
@@ -206,16 +218,7 @@ def _keep(settings: Settings) -> Settings:
 
 
 def _write(path: Path, held: dict[str, Any]) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix="settings-", suffix=".tmp")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as out:
-            json.dump(held, out, ensure_ascii=False, indent=1)
-            out.flush()
-            os.fsync(out.fileno())
-        os.replace(temporary, path)
-    finally:
-        Path(temporary).unlink(missing_ok=True)
+    disk.write(path, [json.dumps(held, ensure_ascii=False, indent=1)])
 
 
 def _sheet(settings: Settings) -> Path:
@@ -291,10 +294,17 @@ def erase(path: Path, trainee: str) -> bool:
         If it cannot be written. A file that is none of ours is left alone.
     """
     try:
-        held = json.loads(path.read_text(encoding="utf-8"))
+        held = json.loads(intake.text(path, LARGEST_SETTINGS))
         prepared, chosen = dict(held.get("prepared") or {}), dict(held.get("people") or {})
         signed_in = held.get("trainee") == trainee
-    except (FileNotFoundError, ValueError, TypeError, AttributeError, RecursionError):
+    except (
+        FileNotFoundError,
+        ValueError,
+        TypeError,
+        AttributeError,
+        OverflowError,
+        RecursionError,
+    ):
         return False
     if not signed_in and trainee not in {*prepared, *chosen}:
         return False
@@ -309,6 +319,8 @@ def hand_in() -> tuple[str, bytes]:
     """
     Return name and contents of the trainee's sheet as it is handed in, and note the time.
 
+    The copy ends with a closing line; see `sheet.handed_in`. The sheet itself stays as it is.
+
     Raises
     ------
     OSError
@@ -316,7 +328,7 @@ def hand_in() -> tuple[str, bytes]:
     """
     settings = open()
     path = _sheet(settings)
-    contents = path.read_bytes()
+    contents = sheet.handed_in(path)
     now = datetime.now(UTC).isoformat(timespec="milliseconds")
     _keep(replace(settings, prepared={**settings.prepared, str(settings.trainee): now}))
     return path.name, contents

@@ -1,39 +1,58 @@
 """The answer sheet of one trainee: appended to, never edited, read without running anything.
 
 One event a line, UTF-8 JSON. Each line carries a digest of itself and the digest of the
-line before: an accident is seen. An intent is not: whoever can edit a line can work its
-digest out again.
+line before: an accident is seen. An intent is seen where somebody cuts the end off and leaves the
+head beside the sheet as it is: the head says how the last line read. Whoever edits line and head
+can work both out again.
 """
 
+import contextlib
 import errno
 import hashlib
 import json
-import math
 import os
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, BinaryIO
 
 import filelock
 
-from exercises.sheets import person
+from exercises.sheets import intake, person
+from exercises.sheets.intake import LARGEST_SHEET, LONGEST_LINE, MOST_LINES
 
 # A browser names its second download "answers-T07 (1).jsonl", a colleague "answers-T07 old.jsonl".
 NAME = re.compile(
     rf"answers-((?:{person.WORD.pattern}-)?{person.CODE.pattern})(?:[ ._(-].*)?\.jsonl"
 )
 ROOM = "ROOM"  # the code under which hands are counted in a room; no trainee bears it
-LONGEST_LINE = 64 * 1024
-LARGEST_SHEET = 20 * 1024 * 1024
 LONGEST_TYPED = 4000  # a page of text is kept; a book is not
-DEEPEST = 3  # an event, what was given in it, and the list of a choice's options
+HANDED_IN = "handed in"  # the line that closes a copy handed in: how the sheet stood then
 EVENTS = frozenset(
-    {"signed in", "signed out", "said first", "answered"}
+    {"signed in", "signed out", "said first", "answered", HANDED_IN}
     | {"nudged", "shown", "new numbers", "remark", "finished", "hands"}
 )
+WRONG_TYPE = "a field has the wrong type; stepped over."
+NO_COUNT = "edition or turn is no number; stepped over."
+FIELDS = {  # what each field holds, and what is said where it does not
+    "time": (intake.is_time, "the time cannot be read; stepped over."),
+    "key": (intake.is_word, WRONG_TYPE),
+    "before": (intake.is_word, WRONG_TYPE),
+    "digest": (intake.is_word, WRONG_TYPE),
+    "text": (intake.is_text, WRONG_TYPE),
+    "reason": (intake.is_word, WRONG_TYPE),
+    "frame": (intake.is_word, WRONG_TYPE),
+    "class": (intake.is_word, WRONG_TYPE),
+    "code": (intake.is_word, WRONG_TYPE),
+    "edition": (intake.is_count, NO_COUNT),
+    "turn": (intake.is_count, NO_COUNT),
+    "nudge": (intake.is_count, "the number of the nudge is none; stepped over."),
+    "lines": (intake.is_count, "the count of lines is none; stepped over."),
+    "typed": (intake.is_typed, "what was typed has the wrong type; stepped over."),
+    "given": (intake.is_given, "the given numbers have the wrong type; stepped over."),
+}
 
 
 def file_name(trainee: str) -> str:
@@ -48,6 +67,9 @@ def digest(event: Mapping[str, Any]) -> str:
     return hashlib.sha256(text.encode("ascii")).hexdigest()[:16]
 
 
+# Keeping -------------------------------------------------------------------------------
+
+
 def append(path: Path, event: Mapping[str, Any]) -> dict[str, Any]:
     """
     Write one event at the end of the sheet and flush it to the disk.
@@ -57,24 +79,26 @@ def append(path: Path, event: Mapping[str, Any]) -> dict[str, Any]:
     Raises
     ------
     OSError
-        If the sheet cannot be written, or the event is longer than any reader takes; the
-        caller says "not kept".
+        If the sheet cannot be written, or the event is longer or the sheet larger than any
+        reader takes; the caller says "not kept".
     """
     with filelock.FileLock(path.with_suffix(".lock"), timeout=10), open(path, "a+b") as sheet:
+        head: Head | None = _head(path, sheet) if _has_head(path) else None
         tail = _tail(sheet)
-        written = {
-            "time": datetime.now(UTC).isoformat(timespec="milliseconds"),
-            **event,
-            **_whose(path.name),
-            "before": _digest_of(tail.rstrip(b"\n").rpartition(b"\n")[2]),
-        }
-        written["digest"] = digest(written)
+        last = _digest_of(tail.rstrip(b"\n").rpartition(b"\n")[2])
+        written = _closed(
+            {**event, **_whose(path.name), "before": head.last if head and head.cut else last}
+        )
         line = _encoded(written)
         if tail and not tail.endswith(b"\n"):
             line = b"\n" + line  # the sheet ends torn: keep what is there, begin a new line
+        size = sheet.seek(0, os.SEEK_END) + len(line)
+        _refuse_past_size(size, head.lines + 1 if head else 0)
         sheet.write(line)
         sheet.flush()
         os.fsync(sheet.fileno())
+        if head:
+            _keep_head(path, head.lines + 1, size, written)
     return written
 
 
@@ -83,6 +107,21 @@ def _whose(name: str) -> dict[str, str]:
     match = NAME.fullmatch(name)
     word, code = person.parts(match[1]) if match else ("", "")
     return {"class": word, "code": code} if word else {}
+
+
+def _closed(event: Mapping[str, Any]) -> dict[str, Any]:
+    """Return an event with its time and its digest."""
+    written = {"time": datetime.now(UTC).isoformat(timespec="milliseconds"), **event}
+    return {**written, "digest": digest(written)}
+
+
+def _refuse_past_size(size: int, lines: int) -> None:
+    if size > LARGEST_SHEET or lines > MOST_LINES:
+        raise OSError(
+            errno.EFBIG,
+            f"the answer sheet is full ({LARGEST_SHEET / 1e6:.0f} MB or {MOST_LINES} lines). Hand "
+            "it in, and ask your instructor to begin a new one",
+        )
 
 
 def _encoded(event: Mapping[str, Any]) -> bytes:
@@ -95,10 +134,11 @@ def _encoded(event: Mapping[str, Any]) -> bytes:
     return line
 
 
-def _tail(sheet: BinaryIO) -> bytes:
-    end = sheet.seek(0, os.SEEK_END)
-    sheet.seek(max(0, end - LONGEST_LINE))
-    return sheet.read()
+def _tail(sheet: BinaryIO, end: int | None = None) -> bytes:
+    """Return the end of a sheet, or what stands before a place in it."""
+    end = sheet.seek(0, os.SEEK_END) if end is None else end
+    start = sheet.seek(max(0, end - LONGEST_LINE))
+    return sheet.read(end - start)
 
 
 def _digest_of(line: bytes) -> str:
@@ -108,12 +148,133 @@ def _digest_of(line: bytes) -> str:
         return ""
 
 
+# The head ------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Head:
+    """
+    How a sheet stood when its last line was kept: lines, bytes, that line's digest and time.
+
+    `cut` says that the sheet no longer holds that line at that place.
+    """
+
+    lines: int
+    bytes: int = 0
+    last: str = ""
+    time: str = ""
+    cut: bool = False
+
+
+def head_path(path: Path) -> Path:
+    """Return where the head of a sheet is kept: beside it, and not handed in with it."""
+    return path.with_suffix(".head")
+
+
+def cut(path: Path) -> str:
+    """Return one sentence where lines that were kept are no longer on a sheet, else nothing."""
+    try:
+        with intake.opened(path) as sheet:
+            head = _head(path, sheet)
+    except FileNotFoundError:
+        head = replace(_held(path) or Head(0), cut=_held(path) is not None)
+    except OSError:
+        return ""  # said where it is read
+    if not head.cut:
+        return ""
+    lines = "line" if head.lines == 1 else "lines"
+    return (
+        f"{path.name} no longer holds its {head.lines} {lines} as kept on {head.time[:10]}: some "
+        "were taken away or changed. It goes on from here. If you did not do that, say so to your "
+        "instructor, who is told when it is marked."
+    )
+
+
+def handed_in(path: Path) -> bytes:
+    """
+    Return a sheet as it is handed in: its lines, and a closing line that says how many there were.
+
+    The closing line follows the last line that was kept. Where the sheet was cut since, it does
+    not agree with what stands before it.
+
+    Raises
+    ------
+    OSError
+        If the sheet cannot be read.
+    """
+    with intake.opened(path) as sheet:
+        contents = sheet.read()
+        head = _head(path, sheet)
+    last = head.last or _digest_of(contents.rstrip(b"\n").rpartition(b"\n")[2])
+    if contents and not contents.endswith(b"\n"):
+        contents += b"\n"
+    return contents + _encoded(
+        _closed(
+            {
+                "event": HANDED_IN,
+                "lines": max(head.lines, 1),
+                **_whose(path.name),
+                "before": last,
+            }
+        )
+    )
+
+
+def _has_head(path: Path) -> bool:
+    match = NAME.fullmatch(path.name)
+    return match is not None and person.parts(match[1])[1] != ROOM
+
+
+def _head(path: Path, sheet: BinaryIO) -> Head:
+    """Return the head as it was kept and whether the sheet still agrees; else count the sheet."""
+    held = _held(path)
+    size = os.fstat(sheet.fileno()).st_size
+    if held is None:
+        sheet.seek(0)
+        return Head(sum(1 for line in sheet if line.strip()))
+    if size < held.bytes or _last_before(sheet, held.bytes) != held.last:
+        return Head(held.lines, held.bytes, held.last, held.time, cut=True)
+    sheet.seek(held.bytes)  # what another edition of the course has added since
+    since = [line for line in sheet if line.strip()]
+    if not since:
+        return held
+    return Head(held.lines + len(since), size, _digest_of(since[-1]), held.time)
+
+
+def _last_before(sheet: BinaryIO, end: int) -> str:
+    return _digest_of(_tail(sheet, end).rstrip(b"\n").rpartition(b"\n")[2])
+
+
+def _held(path: Path) -> Head | None:
+    try:
+        held = json.loads(intake.text(head_path(path), LONGEST_LINE))
+        head = Head(held["lines"], held["bytes"], held["last"], held["time"])
+    except (OSError, ValueError, KeyError, TypeError, OverflowError, RecursionError):
+        return None
+    words = intake.is_word(head.last) and intake.is_time(head.time)
+    numbers = all(type(n) is int and 0 < n < 10**12 for n in (head.lines, head.bytes))
+    return head if words and numbers else None
+
+
+def _keep_head(path: Path, lines: int, size: int, event: Mapping[str, Any]) -> None:
+    """Keep the head. The line itself lies on the disk by now: a head that cannot be is left."""
+    held = {"lines": lines, "bytes": size, "last": event["digest"], "time": event["time"]}
+    temporary = path.with_suffix(".head.tmp")
+    with contextlib.suppress(OSError):
+        temporary.write_text(json.dumps(held), encoding="utf-8")
+        os.replace(temporary, head_path(path))
+
+
+# Reading -------------------------------------------------------------------------------
+
+
 @dataclass
 class Sheet:
     """
-    What was read of one sheet: its events in order, and one sentence for each trouble.
+    What was read of one sheet: its events in order, and one sentence for each kind of trouble.
 
-    `left` counts what could not be read: lines stepped over, or 1 for the whole file.
+    `left` counts what could not be read: lines stepped over, or 1 for the rest of the file.
+    `closed` says that it ends with the line of a copy handed in.
     """
 
     path: Path
@@ -121,6 +282,7 @@ class Sheet:
     events: list[dict[str, Any]] = field(default_factory=list)
     troubles: list[str] = field(default_factory=list)
     left: int = 0
+    closed: bool = False
 
     def of(self, key: str) -> list[dict[str, Any]]:
         """Return the events of one exercise."""
@@ -131,40 +293,53 @@ def read(path: Path) -> Sheet:
     """
     Read a sheet without locking it and without running anything from it.
 
-    Torn, foreign and damaged lines are skipped and reported. Never raises for what a
-    file contains; OSError if it cannot be opened.
+    Torn, foreign and damaged lines are skipped and reported; of a sheet past its size what lies
+    within it is read. Never raises for what a file contains; OSError if it cannot be opened.
     """
     path = Path(path)
     match = NAME.fullmatch(path.name)
     result = Sheet(path, match[1] if match else "")
-    if not match:
-        result.troubles.append(
+    messages = intake.Messages()
+    if match:
+        _read(path, result, messages)
+    else:
+        messages.add(
             "the name is not that of an answer sheet (answers-CODE.jsonl, CODE as signed in)."
         )
         result.left = 1
-        return result
-    if path.stat().st_size > LARGEST_SHEET:
-        result.troubles.append(
-            f"{path.stat().st_size / 1e6:.0f} MB is too large for a sheet "
-            f"({LARGEST_SHEET / 1e6:.0f} MB at most); not read."
-        )
-        result.left = 1
-        return result
+    result.troubles = messages.sentences()
+    return result
+
+
+def _read(path: Path, result: Sheet, messages: intake.Messages) -> None:
     before: str | None = ""
-    for number, line, torn in lines(path):
+    count, size, too_large = 0, 0, False
+    for number, line, torn in intake.lines(path, LARGEST_SHEET):
         event, trouble = _event(line, torn)
         if event is not None and (trouble := _another(event, result.trainee)):
             event = None
+        count, size = count + 1, size + len(line)
+        closing = event is not None and event["event"] == HANDED_IN
+        if (count > MOST_LINES or size > LARGEST_SHEET) and not closing:
+            too_large = True
+            break
+        result.closed = closing
         if event is None:
-            result.troubles.append(f"line {number}: {trouble}")
+            messages.add(trouble, number)
             result.left += 1
             before = None
             continue
-        if trouble := chain_trouble(event, before):
-            result.troubles.append(f"line {number}: {trouble}")
+        if trouble := chain_trouble(event, before) or _count_trouble(event, count - 1):
+            messages.add(trouble, number)
         before = event.get("digest")
         result.events.append(event)
-    return result
+    if too_large or path.stat().st_size > LARGEST_SHEET + LONGEST_LINE:
+        messages.add(
+            f"{path.stat().st_size / 1e6:.3g} MB is too large for a sheet "
+            f"({LARGEST_SHEET / 1e6:.0f} MB and {MOST_LINES} lines at most); only its beginning "
+            "was read."
+        )
+        result.left += 1
 
 
 def _another(event: dict[str, Any], trainee: str) -> str:
@@ -175,84 +350,18 @@ def _another(event: dict[str, Any], trainee: str) -> str:
     return "" if named == trainee else "a line of another person or class; stepped over."
 
 
-def lines(path: Path) -> Iterator[tuple[int, bytes, bool]]:
-    """Give each line that is not blank: its number, its bytes, whether it ends torn."""
-    with open(path, "rb") as sheet:
-        for number, line in enumerate(sheet, 1):
-            if line.strip():
-                yield number, line, not line.endswith(b"\n")
-
-
 def _event(line: bytes, torn: bool) -> tuple[dict[str, Any] | None, str]:
-    event, trouble = decoded(line, torn)
-    if trouble := trouble or _kind_trouble(event) or _shape_trouble(event):
+    event, trouble = intake.decoded(line, torn)
+    if trouble := trouble or _kind_trouble(event) or intake.wrong_field(event, FIELDS):
         return None, trouble
     return event, ""
 
 
-def decoded(line: bytes, torn: bool) -> tuple[Any, str]:
-    """Return what a line of JSON holds, and what is wrong with it or nothing."""
-    if len(line) > LONGEST_LINE:
-        return None, "too long for an answer; stepped over."
-    try:
-        text = line.decode("utf-8-sig")
-        return json.loads(text, parse_constant=_no_constant, parse_float=_finite), ""
-    except UnicodeDecodeError:
-        return None, "not UTF-8: the file was saved by another program; stepped over."
-    except (ValueError, RecursionError):
-        return None, (
-            "torn off before its end; stepped over." if torn else "torn or damaged; stepped over."
-        )
-
-
-def _no_constant(name: str) -> None:
-    raise ValueError(f"{name} is not a number of an answer sheet")
-
-
-def _finite(text: str) -> float:
-    value = float(text)
-    if math.isinf(value):
-        raise ValueError(f"{text} is not a number of an answer sheet")
-    return value
-
-
-def _shallow(value: Any, levels: int) -> bool:
-    """Return whether no dict or list lies deeper than that, so that nothing later recurses."""
-    if not isinstance(value, dict | list):
-        return True
-    items = value.values() if isinstance(value, dict) else value
-    return levels > 0 and all(_shallow(item, levels - 1) for item in items)
-
-
 def _kind_trouble(event: Any) -> str:
-    if not _shallow(event, DEEPEST):
-        return "nested deeper than any answer; stepped over."
     name = event.get("event") if isinstance(event, dict) else None
     if not isinstance(name, str) or name not in EVENTS:
         return "not an event of an answer sheet; stepped over."
-    return ""
-
-
-def _shape_trouble(event: dict[str, Any]) -> str:
-    """Check types and sizes once, so that no later reader need doubt them."""
-    texts = ("time", "key", "before", "digest", "text", "reason", "frame", "class", "code")
-    if any(not isinstance(event.get(name, ""), str) for name in texts):
-        return "a field has the wrong type; stepped over."
-    if any(
-        not isinstance(event.get(n, 1), int) or not 0 < event.get(n, 1) < 10**6
-        for n in ("edition", "turn")
-    ):
-        return "edition or turn is no number; stepped over."
-    typed, given = event.get("typed", {}), event.get("given", {})
-    if not (isinstance(typed, dict) and all(isinstance(v, str) for v in typed.values())):
-        return "what was typed has the wrong type; stepped over."
-    if not isinstance(given, dict):
-        return "the given numbers have the wrong type; stepped over."
-    try:
-        datetime.fromisoformat(event["time"])
-    except (KeyError, ValueError):
-        return "the time cannot be read; stepped over."
-    return ""
+    return "" if "time" in event else FIELDS["time"][1]
 
 
 def chain_trouble(event: dict[str, Any], before: str | None) -> str:
@@ -262,3 +371,10 @@ def chain_trouble(event: dict[str, Any], before: str | None) -> str:
     if before is not None and event.get("before") != before:
         return "a line before it is missing or was changed."
     return ""
+
+
+def _count_trouble(event: Mapping[str, Any], lines: int) -> str:
+    """Return what the closing line of a copy handed in says of the lines before it."""
+    if event["event"] != HANDED_IN or event.get("lines") == lines:
+        return ""
+    return f"the closing line counts {event.get('lines')} lines before it; {lines} are here."

@@ -4,14 +4,17 @@ Everything is read from the sheet, so that a kernel restarted or a page reloaded
 it stopped; and everything is kept on the sheet before it is called kept.
 """
 
+import errno
 from dataclasses import dataclass, field
-from datetime import datetime
 from typing import Any
 
 from exercises.question import dice
 from exercises.question.marking import Verdict, mark
 from exercises.question.model import Answer, Exercise
-from exercises.sheets import session, sheet
+from exercises.sheets import intake, session, sheet
+from exercises.sheets.intake import MOST_ANSWERS
+
+ANSWERS = ("answered", "said first")
 
 
 @dataclass
@@ -33,6 +36,8 @@ class Practice:
         The worked answer was shown: the turn takes no more answers.
     trouble : str
         What is wrong with settings or sheet, and what to do; else nothing.
+    answered : int
+        How many answers to this exercise are on the sheet, on all turns.
     """
 
     exercise: Exercise
@@ -43,6 +48,7 @@ class Practice:
     nudges: int = 0
     closed: bool = False
     trouble: str = ""
+    answered: int = 0
 
     def __post_init__(self) -> None:
         self.refresh()
@@ -68,22 +74,30 @@ class Practice:
         self.given = dice.given(self.exercise, trainee, self.turn, self.settings.secret)
 
     def _replay(self, events: list[dict[str, Any]]) -> None:
-        self.turn = max((e["turn"] for e in events if isinstance(e.get("turn"), int)), default=1)
-        here = [e for e in events if e.get("turn") == self.turn]
+        self.turn = max((e.get("turn", 1) for e in events), default=1)
+        self.answered = sum(e["event"] in ANSWERS for e in events)
+        here = [e for e in events if e.get("turn", 1) == self.turn]
         if any(e.get("edition", self.exercise.edition) != self.exercise.edition for e in here):
             self.turn += 1  # begun with another edition of the exercise: its numbers are gone
             return
-        if any(e.get("hosted", False) != bool(self.settings.secret) for e in here):
+        if any((e.get("hosted") is True) != bool(self.settings.secret) for e in here):
             self.turn += 1  # begun in the room and now at home, or the other way: other numbers
             return
-        self.answers = [e for e in here if e["event"] in ("answered", "said first")]
-        self.nudges = max((e.get("nudge", 1) for e in here if e["event"] == "nudged"), default=0)
+        self.answers = [{"typed": {}, **e} for e in here if e["event"] in ANSWERS]
+        shown = [e.get("nudge", 1) for e in here if e["event"] == "nudged"]
+        self.nudges = min(max(shown, default=0), len(self.exercise.nudges))
         self.closed = any(e["event"] == "shown" for e in here)
 
     def moved(self) -> bool:
         """Return whether somebody else signed in, or the decimal sign changed, elsewhere."""
         now = session.open()
+        if session.lost(self.trainee, now):
+            return False
         return (now.trainee, now.decimal) != (self.trainee, self.settings.decimal)
+
+    def lost(self) -> str:
+        """Return why it can no longer be seen who is signed in, and what to do; else nothing."""
+        return session.lost(self.trainee, session.open())
 
     def mark(self, typed: dict[str, str]) -> Verdict:
         """Mark without keeping."""
@@ -110,9 +124,15 @@ class Practice:
         typed = {name: text[: sheet.LONGEST_TYPED] for name, text in typed.items()}
         if self.answers and self.answers[-1]["typed"] == typed and self._same_reading():
             return self.answers[-1]
+        if self.answered >= MOST_ANSWERS:
+            raise OSError(
+                errno.EFBIG,
+                f"{MOST_ANSWERS} answers to this exercise are kept, and no more are marked",
+            )
         event = "said first" if self.says_first else "answered"
         kept = self._keep(event, given=self.given, typed=typed, decimal=self.settings.decimal)
         self.answers.append(kept)
+        self.answered += 1
         return kept
 
     def _same_reading(self) -> bool:
@@ -121,8 +141,8 @@ class Practice:
     def nudge(self) -> str:
         """Return the next nudge, or the last one again."""
         if self.nudges < len(self.exercise.nudges):
+            self._keep("nudged", nudge=self.nudges + 1)
             self.nudges += 1
-            self._keep("nudged", nudge=self.nudges)
         return self.exercise.nudges[self.nudges - 1]
 
     def show(self) -> list[str]:
@@ -134,8 +154,7 @@ class Practice:
 
     def new_numbers(self) -> None:
         """Go to the next turn: always the last plus one, never chosen."""
-        self.turn += 1
-        self._keep("new numbers")
+        self._keep("new numbers", turn=self.turn + 1)
         self.refresh()
 
     def finish(self) -> dict[str, Any]:
@@ -159,8 +178,10 @@ class Practice:
 def on_sheet(settings: session.Settings) -> tuple[list[dict[str, Any]], str]:
     """Return the events on the trainee's sheet, and why they cannot be read or nothing."""
     path = settings.sheet
+    if path is None:
+        return [], ""
     try:
-        return (sheet.read(path).events if path and path.exists() else []), ""
+        return (sheet.read(path).events if path.exists() else []), sheet.cut(path)
     except OSError as error:
         return [], (
             f"{path} cannot be read: {error.strerror or error}. Close the program that holds it, "
@@ -170,4 +191,4 @@ def on_sheet(settings: session.Settings) -> tuple[list[dict[str, Any]], str]:
 
 def clock(event: dict[str, Any]) -> str:
     """Return when an event was kept, on the wall clock here."""
-    return datetime.fromisoformat(event["time"]).astimezone().strftime("%H:%M:%S")
+    return intake.moment(event["time"]).astimezone().strftime("%H:%M:%S")

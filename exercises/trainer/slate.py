@@ -19,7 +19,8 @@ from exercises.sheets import session, sheet
 # Beside the sheets: the settings, and what the marking of that class keeps and writes. A changed
 # mark left behind would fall on the next class's trainee of the same code.
 OF_A_CLASS = re.compile(
-    r"(settings|desk)\.json|(changed-marks|overrides)\.jsonl|statements\.jsonl?|(register|statistics)\.(csv|html)"
+    r"(settings|desk)\.json|answers-[A-Z][A-Z0-9]{1,7}\.head|(changed-marks|overrides)\.jsonl"
+    r"|statements\.jsonl?|(register|statistics)\.(csv|html)"
     r"|records?(-[A-Z][A-Z0-9]{1,7})?\.html"
 )
 LONGEST_WAIT = 0.5  # seconds for a lesson that is just writing

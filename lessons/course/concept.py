@@ -253,7 +253,12 @@ class Check(widgets.VBox):
 
     def _moved(self):
         """Return True where somebody else signed in since; then show that one's form."""
-        if session.open().trainee == self.trainee:
+        now = session.open()
+        if lost := session.lost(self.trainee, now):
+            self.signing.layout.display = None
+            self._say("unread", f"Not kept. {lost} What you chose stays here.")
+            return True
+        if now.trainee == self.trainee:
             return False
         before = self.trainee
         self.refresh()

@@ -73,6 +73,8 @@ class Reviewing(widgets.VBox):
                 session.sign_in(self.code.value)
                 self.code.value = ""
                 self.begin()
+            elif lost := session.lost(self.trainee, session.open()):
+                self._say("Not now", lost, "Try again")
             elif session.open().trainee != self.trainee or not (self.left or self.box):
                 self.begin()
             elif self.left:

@@ -12,7 +12,7 @@ import ipywidgets as widgets
 
 from exercises.pages.pages import stressed
 from exercises.question import reading, wording
-from exercises.sheets import scenario, session
+from exercises.sheets import scenario, session, sheet
 from exercises.trainee import progress, review
 from lessons.course import coursemap
 from lessons.widgets import small
@@ -162,7 +162,8 @@ class Welcome(widgets.VBox):
         self.own["latitude"].placeholder = example
         self._show_site(settings.site)
         self._show_course(settings)
-        trouble = settings.trouble or session.writable()
+        cut = sheet.cut(settings.sheet) if settings.sheet else ""
+        trouble = settings.trouble or session.writable() or cut
         if trouble:
             self._say(trouble)
 

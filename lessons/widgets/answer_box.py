@@ -15,7 +15,7 @@ from exercises.pages.pages import stressed
 from exercises.question import wording
 from exercises.question.marking import Part, Verdict
 from exercises.question.model import Asked
-from exercises.sheets import session, sheet
+from exercises.sheets import intake, session, sheet
 from exercises.trainee import practice
 from exercises.trainer import room
 from lessons.widgets import small
@@ -53,7 +53,7 @@ class AnswerBox(widgets.VBox):
         self.add_class(f"gk-box-{key}")
         BOXES.add(self)
         FOLLOWERS.add(self)
-        self._begin()
+        self._safely(self._begin)
 
     # Building ------------------------------------------------------------------------
 
@@ -155,23 +155,22 @@ class AnswerBox(widgets.VBox):
 
     def check(self) -> None:
         """Keep what is typed, mark it, say which slip it was."""
-        typed = {name: entry.value or "" for name, entry in self.entries.items()}
+        typed = self._typed()
         if self._stopped():
             return
         if self._in_a_room():
             self.count_hands()
             return
-        verdict = self.practice.mark(typed)
         if not any(text.strip() for text in typed.values()):
             self._say("unread", "Nothing is typed yet", "Type your answer, then press Check.")
             return
         try:
             event = self.practice.answer(typed)
-        except OSError as error:
-            self._judge(verdict)
+        except OSError as error:  # who could try without leaving a trace would learn the answer
+            self._say("unread", "Not marked", "It could not be kept; only what is kept is marked.")
             self._not_kept(error)
             return
-        self._judge(verdict)
+        self._judge(self.practice.mark(typed))
         self._is_kept(event)
         self._state()
 
@@ -242,7 +241,7 @@ class AnswerBox(widgets.VBox):
             self._say("unread", "Not signed in", str(error))
             return
         for box in list(BOXES):
-            box._begin()
+            box._begin_again()
         follow_sign()
 
     def choose_decimal(self, sign: str) -> None:
@@ -290,6 +289,35 @@ class AnswerBox(widgets.VBox):
             self.kept.value = _kept(trouble, "not-kept")
         self._state()
 
+    def _begin_again(self) -> None:
+        """Begin for whoever is signed in now; what was typed stays, or is named to another."""
+        before, typed = self.practice.trainee, self._typed()
+        self._begin()
+        if before in (None, self.practice.trainee):
+            self._put_back(typed)
+        elif words := self._words_of(typed):
+            self.messages.value += _message("nudge", f"Typed by {before}", words)
+
+    def _typed(self) -> dict[str, str]:
+        return {name: entry.value or "" for name, entry in self.entries.items()}
+
+    def _put_back(self, typed: dict[str, str]) -> None:
+        """Put back what was typed and stands nowhere else."""
+        if self.practice.closed or typed == self._typed() or not any(typed.values()):
+            return
+        for name, entry in self.entries.items():
+            self._put(entry, typed[name])
+        self._changed(None)
+
+    def _words_of(self, typed: dict[str, str]) -> str:
+        """Return what was typed and is kept on no sheet, in words; nothing where it is blank."""
+        words = [
+            f"{asked.label}: {wording.quoted(asked.say(text) if asked.kind == 'choice' else text)}"
+            for asked in self.exercise.asked
+            if (text := typed[asked.name]).strip()
+        ]
+        return ", ".join(words)
+
     def _in_a_room(self) -> bool:
         return self.practice.says_first and self.practice.trainee == sheet.ROOM
 
@@ -326,7 +354,7 @@ class AnswerBox(widgets.VBox):
             known = [key for _, key in entry.options]
             entry.value = text if text in known else None
         else:
-            entry.value = text
+            entry.value = intake.whole(text)
         entry.observe(self._changed, "value")
 
     def _state(self) -> None:
@@ -444,20 +472,25 @@ class AnswerBox(widgets.VBox):
 
     def _stopped(self) -> bool:
         """Return True where this box shows another trainee than the one who is signed in now."""
+        if lost := self.practice.lost():
+            self.signing_in.layout.display = self.code_part.layout.display = None
+            self._say("unread", "Not kept", f"{lost} What you typed stays here.")
+            return True
         if not self.practice.moved():
             return False
-        before, typed = self.practice.trainee, {n: e.value for n, e in self.entries.items()}
+        before, typed = self.practice.trainee, self._typed()
         self._begin()
         follow_sign()
         if self.practice.trainee == before:
-            for name, entry in self.entries.items():
-                self._put(entry, typed[name] or "")
+            self._put_back(typed)
             return False  # only the decimal sign changed: go on with it
+        words = self._words_of(typed)
+        had = f" Here stood {words}." if words else ""
         self._say(
             "unread",
             f"You are now {self.practice.trainee or 'signed out'}",
             f"Somebody signed in from another lesson; this box showed {before or 'nobody'}'s "
-            "numbers. These are yours. Nothing was kept.",
+            f"numbers. These are yours. Nothing was kept.{had}",
         )
         return True
 

@@ -17,6 +17,7 @@ from tests.test_solutions import (
     RHO,
     SOLUTIONS,
     Sheet,
+    east_and_north,
     ecef,
     figures,
     geodetic,
@@ -203,7 +204,7 @@ def waypoint(g, decimals=12, plate="geodesic", rotation="small", ellps="WGS84"):
         )
     zone = math.floor((sheet.new[1] + 180) / 6) + 1
     utm = pyproj.Proj(f"+proj=utm +zone={zone} +ellps={ellps} {'+south' if lat < 0 else ''}")
-    pair, offset = utm(lon, lat), figures(sheet["Waypoint"])[:2]
+    pair, offset = utm(lon, lat), east_and_north(sheet["Waypoint"])
     moved = (east, north) if plate == "grid" else (0.0, 0.0)
     easting, northing_ = (sum(three) for three in zip(pair, offset, moved, strict=True))
     geoid = sheet.geoid_above * abs(figures(sheet["5 "].split("N =")[1])[0])

@@ -15,6 +15,7 @@ from tests.test_solutions import (
     WGS84,
     Sheet,
     azimuth_of,
+    east_and_north,
     ecef,
     figures,
     geodetic,
@@ -149,7 +150,7 @@ def waypoint(g, start=None, years=None, offset=True):
         moved = WGS84.Direct(lat, lon, azimuth_of(east, north), hypot(east, north))
         lat, lon = moved["lat2"], moved["lon2"]
     x, y = transverse_mercator(lat, lon - zone_of(sheet), *SHAPE)
-    right, up = figures(sheet["Waypoint"])[:2] if offset else (0.0, 0.0)
+    right, up = east_and_north(sheet["Waypoint"]) if offset else (0.0, 0.0)
     false_northing = 1e7 if lat < 0 else 0.0
     return {
         "easting": 500_000 + 0.9996 * x + right,
