@@ -11,7 +11,7 @@ HELP = "\n".join(
     [
         "The instructor's side of the course.\n",
         *(command.HELP for command in COMMANDS),
-        "Nothing in an answer sheet is ever run. The sheets themselves are never changed.\n",
+        "Nothing in an answer sheet is ever executed, and the sheets are never changed.\n",
     ]
 )
 
@@ -28,7 +28,7 @@ def main(arguments: list[str] | None = None) -> int:
     try:
         return wanted.run(wanted)
     except (NotADirectoryError, FileExistsError) as error:
-        say(f"{error.filename}: this is a file; a folder is meant.")
+        say(f"{error.filename}: this is a file, not a folder.")
         return NOTHING_DONE
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""

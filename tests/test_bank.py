@@ -9,20 +9,24 @@ through mark(): the right answer of one draw in 4, every slip of one draw in 28.
 choices alone has no numbers: 60 draws, all of them as text.
 """
 
+import configparser
 import gc
 import hashlib
 import itertools
 import json
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
+from datetime import date
 from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
+import pyproj
 import pytest
+from pyproj.database import get_database_metadata
 
 from exercises import BANK, find
-from exercises.question import wording
+from exercises.question import notation, wording
 from exercises.question.dice import Dice, given, printed
 from exercises.question.marking import NEAR, ROUNDING, general_slips, mark
 from exercises.question.model import DMS, Asked
@@ -411,3 +415,19 @@ def test_what_is_said_names_either_way():
 def test_show_is_what_a_careful_trainee_types():
     assert Asked("a", "A", "length", "m", 2).show(-0.001) == "0.00"
     assert Asked("a", "A", "length", "m", 2).show(-1.237) == "-1.24"
+
+
+def test_the_registry_is_cited_in_the_version_that_proj_carries():
+    """Read once here: a newer PROJ brings a newer EPSG dataset, and the citation must follow."""
+    sources = configparser.RawConfigParser(delimiters=(":",), comment_prefixes=("#",))
+    sources.read(notation.BANK / "sources.ini", encoding="utf-8")
+    day = date.fromisoformat(get_database_metadata("EPSG.DATE"))
+    assert sources["sources"]["REGISTRY"] == (
+        f"EPSG dataset {get_database_metadata('EPSG.VERSION')}, {day.day} {day:%B %Y}, "
+        f"as PROJ {pyproj.proj_version_str} carries it"
+    )
+
+
+@everything
+def test_a_source_says_from_memory_nowhere(key):
+    assert "memory" not in find(key).source

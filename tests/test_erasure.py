@@ -86,7 +86,7 @@ def test_files_that_are_not_ours_are_told_and_left(folder, capsys):
     told = capsys.readouterr().out
     for name in ("register.html", "notes.txt", "statements.json", "register.csv"):
         assert (folder / name).read_text(encoding="utf-8") == "T07 came late"
-        assert name in told.partition("look at them yourself")[2]
+        assert name in told.partition("left for you to look at")[2]
 
 
 @pytest.mark.parametrize("typed", ["T08", "", "yes", "t07", None])

@@ -121,7 +121,7 @@ def test_say_first_is_kept_before_anything_is_reported(answers):
     assert "zenith" not in box.messages.value
     box.show()
     assert "Not this one" in box.messages.value
-    assert "foot goes the other way" in box.messages.value.replace("\n", " ")
+    assert "foot lies the other way" in box.messages.value.replace("\n", " ")
     assert [e["event"] for e in events()] == ["signed in", "said first", "shown"]
 
 

@@ -389,7 +389,7 @@ def test_a_file_in_the_place_of_a_folder_is_said(folder, tmp_path, capsys, which
     file.write_bytes(b"")
     places = {"folder": folder, "out": tmp_path / "out", which: file}
     assert main(["mark", str(places["folder"]), "--out", str(places["out"])]) == 2
-    assert capsys.readouterr().err == f"{file}: this is a file; a folder is meant.\n"
+    assert capsys.readouterr().err == f"{file}: this is a file, not a folder.\n"
 
 
 @pytest.mark.parametrize(

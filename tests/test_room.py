@@ -70,7 +70,7 @@ def test_counted_again_is_corrected_and_after_telling_a_new_round_begins(answers
 @pytest.mark.parametrize(
     ("people", "hands", "says"),
     [
-        ("12", ("10", "3"), "13 hands of 12 people"),
+        ("12", ("10", "3"), "13 hands for 12 people"),
         ("", ("3",), "How many people"),
         ("12", (), "No hand"),
         ("12", ("3.5",), "not a whole number"),

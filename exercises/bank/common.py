@@ -1,4 +1,4 @@
-"""What the exercises of several lessons share: their sphere, their books, their angles."""
+"""What the exercises of several lessons share: their sphere, their angles."""
 
 import math
 
@@ -6,9 +6,6 @@ from exercises.question.dice import Dice, printed
 
 EARTH_RADIUS = 6_371_000.0
 """Metres: the sphere that the prompts name, and that a slip takes for the ellipsoid."""
-
-GEODESY = "W. Torge and J. Müller, Geodesy, 4th ed. 2012 (from memory)"
-IOGP = "IOGP Publication 373-7-2, Geomatics Guidance Note 7 part 2"
 
 
 def sin(degrees: float) -> float:

@@ -40,7 +40,7 @@ def _answers(wanted: argparse.Namespace) -> int:
         say(str(error.args[0]))
         return NOTHING_DONE
     if not 1 <= wanted.turn < 10**6:
-        say(f"A turn counts from 1; {wanted.turn} is none.")
+        say(f"Turns are numbered from 1; there is no turn {wanted.turn}.")
         return NOTHING_DONE
     print("\n".join(_answer_lines(exercise, trainee, wanted.turn, secret)))
     return ALL_READ

@@ -12,9 +12,9 @@ from exercises.sheets import changed_marks, report, session
 
 HELP = """\
   python -m exercises change FOLDER --trainee T07 --key KEY --mark 1 --reason "…" --by MK
-      changes a mark (0 to 1, or 50%): appended to changed-marks.jsonl in the folder with
-      the reason and your code, never edited in; the register shows both marks;
-      --withdraw in the place of --mark takes the change back; --changes FILE
+      changes a mark (0 to 1, or 50%): the change is added to changed-marks.jsonl in the
+      folder with the reason and your code, and nothing there is overwritten; the register
+      shows both marks; --withdraw instead of --mark takes the change back; --changes FILE
 """
 
 

@@ -43,10 +43,10 @@ def people_of(wanted: argparse.Namespace) -> list[roster.Person]:
     people = _people(wanted)
     if len(people) > MOST_TRAINEES:
         raise ValueError(
-            f"{len(people)} trainees are more than a class; {MOST_TRAINEES} at most in one file."
+            f"{len(people)} trainees are more than one class: at most {MOST_TRAINEES} in one file."
         )
     if not 1 <= wanted.turn < 10**6:
-        raise ValueError(f"A turn counts from 1; {wanted.turn} is none.")
+        raise ValueError(f"Turns are numbered from 1; there is no turn {wanted.turn}.")
     return people
 
 

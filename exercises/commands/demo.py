@@ -9,8 +9,8 @@ from exercises.instructor import demo
 
 HELP = """\
   python -m exercises demo FOLDER
-      writes the answer sheets of a made-up class, to see the marking at work;
-      --trainees 12 for another size
+      writes the answer sheets of a made-up class, to try the marking on;
+      --trainees 12 for a different size
 """
 
 

@@ -12,8 +12,8 @@ from exercises.instructor import watching
 ROOT = Path(__file__).resolve().parents[2]
 HELP = """\
   python -m exercises desk FOLDER
-      opens the marking desk in the browser on a folder of answer sheets; without a
-      folder on the one it showed last; --no-browser prints the address
+      opens the marking desk in the browser on a folder of answer sheets, or without a
+      folder on the one it showed last; --no-browser only prints the address
 """
 
 
@@ -28,7 +28,7 @@ def add_to(commands: Any) -> None:
 def _desk(wanted: argparse.Namespace) -> int:
     if wanted.folder:
         if not wanted.folder.is_dir():
-            say(f"{wanted.folder}: there is no such folder.")
+            say(f"{wanted.folder}: no such folder.")
             return NOTHING_DONE
         watching.remember(wanted.folder.resolve(), watching.remembered()[1])
     command = [sys.executable, "-m", "lessons", "--page", "lessons/desk/marking_desk.ipynb"]

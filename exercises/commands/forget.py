@@ -11,8 +11,8 @@ from exercises.sheets import session
 HELP = """\
   python -m exercises forget FOLDER --trainee T07
       deletes a trainee's sheets, changed marks, and the registers, records and statements
-      that name them, where the person asks for it; tells all of it first and asks for the
-      code once more; --yes does not ask
+      that name the person, for somebody who asks to be erased; it lists everything first
+      and asks for the code once more; --yes does not ask
 """
 
 
@@ -34,14 +34,14 @@ def _forget(wanted: argparse.Namespace) -> int:
     planned = erasure.plan(wanted.folder, trainee)
     _report(planned)
     if planned.empty:
-        say(f"{wanted.folder}: nothing of {trainee} to delete in it.")
+        say(f"{wanted.folder}: it holds nothing of {trainee} to delete.")
         return NOTHING_DONE
     if not wanted.yes and not _meant(trainee):
         say("Nothing was deleted.")
         return NOTHING_DONE
     done = erasure.carry_out(planned)
     for path, why in done.failed:
-        say(f"{path}: {why}; left as it is.")
+        say(f"{path}: {why}; left unchanged.")
     lines = f", {count(done.lines, 'changed mark')} emptied" if done.lines else ""
     print(f"{count(len(done.gone), 'file')} deleted{lines}. {erasure.BEYOND}")
     if planned.written:
@@ -53,11 +53,11 @@ def _report(planned: erasure.ErasurePlan) -> None:
     """Say what is going to happen, file by file, before anything does."""
     trainee = planned.trainee
     for head, paths in (
-        (f"Sheets of {trainee}, deleted:", planned.remove),
-        (f"Lines of {trainee} emptied, the others stay:", planned.rewritten),
-        (f"Written by this program and naming {trainee}, deleted whole:", planned.written),
-        (f"Other files that name {trainee}, left: look at them yourself:", planned.others),
-        ("Not looked into:", planned.unread),
+        (f"Sheets of {trainee} to delete:", planned.remove),
+        (f"Lines of {trainee} to empty; the others stay:", planned.rewritten),
+        (f"Written by this program and naming {trainee}, to delete whole:", planned.written),
+        (f"Other files that name {trainee}, left for you to look at:", planned.others),
+        ("Not searched:", planned.unread),
     ):
         if paths:
             print(head)
@@ -69,7 +69,7 @@ def _report(planned: erasure.ErasurePlan) -> None:
 def _meant(trainee: str) -> bool:
     """Ask for the code once more."""
     try:
-        return input(f"There is no way back. Type {trainee} to delete: ").strip() == trainee
+        return input(f"This cannot be undone. Type {trainee} to delete: ").strip() == trainee
     except (EOFError, KeyboardInterrupt):
         print()
         return False

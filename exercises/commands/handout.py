@@ -11,9 +11,9 @@ from exercises.paper import handout
 HELP = """\
   python -m exercises handout --lesson 08 --trainees T01-T12 --out FOLDER
       writes handout.html, each trainee's exercises on A4 with room to write, and
-      handout-key.html for the trainer; keys of exercises in the place of --lesson;
-      --roster CLASS.csv in the place of --trainees, where its column decimal says who writes
-      a comma
+      handout-key.html for the trainer; keys of exercises instead of --lesson;
+      --roster CLASS.csv instead of --trainees, where its column decimal says who writes a
+      decimal comma
 """
 
 

@@ -20,8 +20,8 @@ HELP = """\
       marks every answer sheet in a folder and the folders below it, and writes
       register.html (to read and to print), register.csv (for a spreadsheet) and
       statistics.csv (each exercise over the class);
-      --separator ";" where a spreadsheet expects a semicolon; --changes FILE where
-      the changed marks do not lie in the folder
+      --separator ";" if your spreadsheet expects semicolons; --changes FILE if the
+      changed marks are not in the folder
 """
 
 
@@ -49,17 +49,17 @@ def _mark(wanted: argparse.Namespace) -> int:
     except PermissionError as error:
         progress.clear()
         say(
-            f"{error.filename2 or error.filename}: not allowed to read or write it. If it is open "
+            f"{error.filename2 or error.filename}: no permission to use it. If it is open "
             "in another program, close it there and mark again."
         )
         return NOTHING_DONE
     finally:
         progress.clear()
     if marked.html is None:
-        say(f"{wanted.folder}: no answer sheet in it (answers-CODE.jsonl). Nothing was written.")
+        say(f"{wanted.folder}: no answer sheets in it (answers-CODE.jsonl). Nothing was written.")
         return NOTHING_DONE
     print(f"{count(len(marked.members), 'trainee')}, {count(marked.answers, 'answer')} marked.")
     print(f"Register: {marked.html}\nTables:   {marked.csv}\n          {marked.items_csv}")
     if marked.left:
-        print(f"Left unread: {count(marked.left, 'line or file', 'lines or files')}, named above.")
+        print(f"Left unread: {count(marked.left, 'line or file', 'lines or files')}, listed above.")
     return SOMETHING_LEFT if marked.left else ALL_READ

@@ -13,13 +13,13 @@ from exercises.sheets import roster
 LEAST_PHRASE = 8
 HELP = """\
   python -m exercises paper-set SETTING.toml --roster CLASS.csv --out FOLDER
-      sets a closed paper: FOLDER/handed out has each person's paper to print and the
-      same as a form for a browser; FOLDER/instructor has the answer key and the own
-      copy with the phrase, and is handed to nobody; --phrase "…" to choose the phrase
+      sets a closed paper: FOLDER/handed out has each person's paper to print, and the
+      same as a form for a browser; FOLDER/instructor has the answer key and the
+      instructor's copy with the phrase: give it to nobody; --phrase "…" to choose one
 
   python -m exercises paper-mark FOLDER --answers ANSWERS --out RESULT
-      marks the saved forms and tables typed from paper in ANSWERS against the own
-      copy in FOLDER, and writes paper-result.html and paper-result.csv
+      marks the saved forms, and tables typed from paper, in ANSWERS against the
+      instructor's copy in FOLDER, and writes paper-result.html and paper-result.csv
 """
 
 
@@ -42,7 +42,7 @@ def add_to(commands: Any) -> None:
 def _set(wanted: argparse.Namespace) -> int:
     phrase = " ".join(wanted.phrase.split())
     if wanted.phrase and len(re.sub(r"\W", "", phrase)) < LEAST_PHRASE:
-        say(f"A phrase of fewer than {LEAST_PHRASE} letters can be guessed: leave --phrase out.")
+        say(f"A phrase of fewer than {LEAST_PHRASE} letters can be guessed: leave out --phrase.")
         return NOTHING_DONE
     try:
         setting = paper.read_setting(wanted.setting)
@@ -56,7 +56,7 @@ def _set(wanted: argparse.Namespace) -> int:
         f"{count(len(people), 'paper')} with {count(len(setting.asked), 'question')}, "
         f"{setting.marks:g} marks, {setting.minutes} minutes.\n"
         f"To hand out: {wanted.out / paper.HANDED_OUT}\n"
-        f"For you alone: {wanted.out / paper.INSTRUCTOR} (key, own copy, phrase). "
+        f"For you alone: {wanted.out / paper.INSTRUCTOR} (key, instructor's copy, phrase). "
         "Keep it off the trainees' computers."
     )
     return ALL_READ

@@ -19,9 +19,9 @@ from exercises.sheets.report import Trouble
 HELP = """\
   python -m exercises record FOLDER --trainee T07 --out FILE.html
       a trainee's record against the elements of the standard, to print and to sign;
-      --trainee all for everybody; --pass 70 says of each element whether it is passed
+      --trainee all for everybody; --pass 70 says for each element whether it is passed
       and prints the rule, without it no element is judged; --changes FILE;
-      --typing prints each typing beside its worked answer in the place of the marks
+      --typing prints each answer as typed beside its worked answer instead of the marks
 """
 
 

@@ -11,9 +11,9 @@ from exercises.trainer import sailing
 
 HELP = """\
   python -m exercises sailing --trainees T01-T12 --out FILE.html
-      prints the parameter sheets of lesson 12, a leaf of A4, both sides, for each trainee;
-      --turn 2 for the next; --roster CLASS.csv in the place of --trainees, where its column
-      decimal says who writes a comma
+      prints the parameter sheets of lesson 12, one A4 leaf, both sides, for each trainee;
+      --turn 2 for the next; --roster CLASS.csv instead of --trainees, where its column
+      decimal says who writes a decimal comma
 """
 
 

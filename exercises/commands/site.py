@@ -13,8 +13,8 @@ from exercises.trainer import site_summary
 
 HELP = """\
   python -m exercises site --out FILE.html
-      one page on what geodesy does at the site of the start page: N, deflection, plate,
-      grid; --place "Wendle Bank", or --latitude "57 N" --longitude "2 E" --depth 80 for
+      one page on the geodesy at the site of the start page: N, deflection, plate, grid;
+      --place "Wendle Bank", or --latitude "57 N" --longitude "2 E" --depth 80 for
       another; --plate EURA names the plate
 """
 
@@ -55,11 +55,11 @@ def _wanted(wanted: argparse.Namespace) -> Site:
     typed = (wanted.latitude, wanted.longitude, wanted.depth)
     if wanted.place is not None:
         if any(part is not None for part in typed):
-            raise ValueError("Name a place or type a position, not both.")
+            raise ValueError("Name a place or give a position, not both.")
         places = {name.casefold(): place for name, place in scenario.PLACES.items()}
         if wanted.place.strip().casefold() not in places:
             raise ValueError(
-                f"{wording.quoted(wanted.place)} is no place of the course; it has "
+                f"{wording.quoted(wanted.place)} is not a place of the course; the places are "
                 f"{', '.join(scenario.PLACES)}."
             )
         return places[wanted.place.strip().casefold()]

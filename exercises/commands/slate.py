@@ -10,8 +10,8 @@ from exercises.trainer import slate
 
 HELP = """\
   python -m exercises slate
-      a clean slate between classes: moves answer sheets and settings of the answers
-      folder (or of FOLDER) into a dated folder below it; deletes nothing
+      clears the answers folder (or FOLDER) between classes: moves answer sheets and
+      settings into a dated folder below it; deletes nothing
 """
 
 
@@ -25,7 +25,7 @@ def add_to(commands: Any) -> None:
 def _slate(wanted: argparse.Namespace) -> int:
     folder = session.folder() if wanted.folder is None else wanted.folder
     if wanted.folder is not None and not folder.is_dir():
-        say(f"{folder}: there is no such folder. Nothing was moved.")
+        say(f"{folder}: no such folder. Nothing was moved.")
         return NOTHING_DONE
     try:
         made = slate.clean(folder)
@@ -37,8 +37,8 @@ def _slate(wanted: argparse.Namespace) -> int:
         return ALL_READ
     sheets = sum(name.endswith(".jsonl") for name in made.names)
     print(f"{count(sheets, 'answer sheet')} put aside in {made.aside}")
-    print("Nothing was deleted. The next class signs in afresh; lessons that are open show that")
+    print("Nothing was deleted. The next class signs in anew; lessons that are open show that")
     print("when a button is pressed, or when they are run again.")
     print(f'To mark that class: python -m exercises mark "{made.aside}" --out "{made.aside}"')
-    print("To go back: move the files of that folder up again, before anybody signs in.")
+    print("To undo this: move the files in that folder up again before anybody signs in.")
     return ALL_READ

@@ -16,10 +16,10 @@ from exercises.instructor import statements
 
 HELP = """\
   python -m exercises statements FOLDER --out statements.json
-      the answers as xAPI statements (IEEE 9274.1.1) for a learning-record store; a code
-      stands for the person, no e-mail; --home IRI, the page at which your codes are
-      known; --sent FILE.json, the file that you sent before: what stands no more is
-      voided; --changes FILE
+      writes the answers as xAPI statements (IEEE 9274.1.1) for a learning-record store;
+      a code stands for the person, without e-mail; --home IRI, the page at which your
+      codes are known; --sent FILE.json, the file you sent before: what no longer holds
+      is voided; --changes FILE
 """
 
 

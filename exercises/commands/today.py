@@ -12,7 +12,7 @@ from exercises.trainer import today
 HELP = """\
   python -m exercises today KEY --trainees T01-T12,T20 --out FILE.html
       prints exercises for a list of trainees: given numbers, right answers, and what
-      the commonest slips give; --lesson 08 in the place of keys, --turn 2
+      the commonest slips give; --lesson 08 instead of keys; --turn 2
 """
 
 

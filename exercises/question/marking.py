@@ -18,29 +18,29 @@ GENERAL = {
     **{
         f"unit-{name}": (
             f"Given in {name}",
-            f"The number fits if it is read in {name}: look at the unit that is asked.",
+            f"The number is right if it is read in {name}: check the unit the question asks for.",
         )
         for name in UNIT_NAMES.values()
     },
     "thousand": (
         "A factor of a thousand",
-        "The digits are right and the size is off by a thousand: mm, m and km again.",
+        "The digits are right, but the size is off by a thousand: check mm, m and km.",
     ),
     "feet": (
         "Feet, not metres",
-        "The number fits with a foot of 0.3048 m in it. Work in metres throughout.",
+        "The number is right in feet of 0.3048 m. Work in metres throughout.",
     ),
     "hemisphere": (
         "The other hemisphere",
-        "The size is right and the hemisphere is not: look at N and S, E and W again.",
+        "The size is right, but the hemisphere is not: check N and S, E and W.",
     ),
     "sign": (
-        "The sign is turned",
-        "The size is right and the sign is turned: look at which way is positive.",
+        "The sign is reversed",
+        "The size is right but the sign is reversed: check which direction is positive.",
     ),
     "swapped": (
         "The two parts swapped",
-        "This is the number of the other part: the two have changed places.",
+        "This is the value of the other part: the two are swapped.",
     ),
 }
 
@@ -438,7 +438,7 @@ _PLAIN: dict[str, Callable[[Asked, Part], str]] = {
         else f"{asked.say(part.value)}: right within {asked.within}."
     ),
     "follows": lambda asked, part: (
-        f"{asked.say(part.value)} follows rightly from your earlier part, and counts."
+        f"{asked.say(part.value)} follows correctly from your earlier part, and counts."
     ),
     "near": lambda asked, part: (
         f"{asked.say(part.value)} is close, but not within {asked.within}: keep more "
@@ -447,7 +447,7 @@ _PLAIN: dict[str, Callable[[Asked, Part], str]] = {
     "wrong": lambda asked, part: f"{asked.say(part.value)} is not it.",
 }
 _LOOK_AGAIN = (
-    "No slip I know leads there. Look at the formula, then at the signs, then at the units."
+    "No slip known to the course leads there. Check the formula, then the signs, then the units."
 )
 
 

@@ -11,7 +11,7 @@ begins with what it is and a colon, and goes on in indented lines::
     slip sum: Added, not squared
         {value} is ξ and η added up. They stand at right angles: √(ξ² + η²).
     step 1: Size: √(ξ² + η²) = **{size:.1f}″**.
-    source: θ² = ξ² + η². {THEORY}.
+    source: θ² = ξ² + η². {GEODESY}.
 
 A slip's first line is its name; what follows is the reply. So it is with ``method KEY``: another
 method that is no slip and leads elsewhere. In a question of one choice the right

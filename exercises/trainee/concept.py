@@ -144,7 +144,7 @@ def normalised_gain(before: float, after: float) -> float | None:
     None where nothing could be gained. Negative where something was lost.
 
     R. R. Hake, Interactive-engagement versus traditional methods, American Journal of Physics
-    66, 64-74 (1998) (from memory). For a class it is taken of the means, as there.
+    66, 64-74 (1998). For a class it is computed from the means, as there.
     """
     most = len(IDEAS)
     return None if before >= most else (after - before) / (most - before)
@@ -326,7 +326,7 @@ def forms_compared(results: Iterable[Result]) -> Forms | None:
     minus after, holds the forms with one sign in one half of the class and with the other sign
     in the other half, and the course with the same sign in both: half the difference of the two
     means is the forms alone. (The AB/BA cross-over, S. Senn, Cross-over Trials in Clinical
-    Research, 2nd ed. 2002, from memory.)
+    Research, 2nd ed. 2002.)
     """
     halves: dict[str, list[int]] = {form: [] for form in FORMS}
     for result in results:

@@ -327,7 +327,9 @@ def _before(
         return NextStep("Type your code above and sign in.", SIGN_IN)
     untouched = all(lesson.state == UNTOUCHED for lesson in lessons)
     if CONCEPT in pages and progress.forms and untouched and not _taken(progress):
-        return NextStep("Twenty questions; later they show what you gained.", CONCEPT)
+        return NextStep(
+            "Twenty questions; after the course they show what you have gained.", CONCEPT
+        )
     if ready and REVIEW in pages:
         words = f"{_exercises(ready)} {_are(ready)} ready to repeat: review first."
         return NextStep(words, REVIEW)
@@ -338,7 +340,7 @@ def _in_lessons(lessons: list[Lesson]) -> NextStep | None:
     begun = [lesson for lesson in lessons if lesson.state == BEGUN]
     if begun:
         lesson = max(begun, key=_last)
-        return NextStep(f"Go on: {_exercises(lesson.left)} left in this lesson.", lesson.topic)
+        return NextStep(f"Continue: {_exercises(lesson.left)} left in this lesson.", lesson.topic)
     untouched = [lesson for lesson in lessons if lesson.state == UNTOUCHED]
     return NextStep("Begin this lesson.", untouched[0].topic) if untouched else None
 
@@ -347,9 +349,10 @@ def _after(progress: Progress, pages: Collection[str], file: HandIn) -> NextStep
     if CONCEPT in pages and _taken(progress) < len(progress.forms):
         return NextStep("All lessons are done: take the concept check again.", CONCEPT)
     if not file.complete:
-        return NextStep("All is done: prepare your file and hand it in.", HAND_IN)
+        return NextStep("Everything is done: prepare your file and hand it in.", HAND_IN)
     return NextStep(
-        "You are done. The review keeps it fresh.", REVIEW if REVIEW in pages else NOTHING
+        "You are done. The review keeps what you learnt fresh.",
+        REVIEW if REVIEW in pages else NOTHING,
     )
 
 
@@ -381,7 +384,7 @@ def am_i_done(
         missing.append("handing in your file")
     lessons_done = f"All {len(lessons)} lessons are done"
     if missing:
-        return f"{lessons_done}; what is left is {' and '.join(missing)}."
+        return f"{lessons_done}; still to do: {' and '.join(missing)}."
     return f"{lessons_done} and your file is prepared with everything in it: you are done."
 
 

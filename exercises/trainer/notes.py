@@ -103,8 +103,8 @@ PLANS = (
             _day("08:00", "17:30", BEFORE, "01", "03", "04", "06", "07"),
             _day("08:00", "17:30", "08", "09", "10", "11", "12", AFTER),
         ),
-        "Long days with no time to spare. Lessons 02 and 05 are studied alone, before or after, "
-        "and so is what is left out of the others. Give out the exercises for the evening.",
+        "Long days with no time to spare. Lessons 02 and 05 are for self-study, before or "
+        "after, and so are the parts left out of the others. Set the exercises for the evening.",
         left_out={
             "01": ("two exercises of your choice",),
             "03": ("Euler as time allows",),
@@ -127,8 +127,8 @@ PLANS = (
             _day("09:00", "16:30", "09", "10"),
             _day("09:00", "16:30", "11", "12", AFTER),
         ),
-        "Every lesson. The rest of each day is for the trainees' own exercises: there the course "
-        "is learnt.",
+        "Every lesson. The rest of each day is for the trainees' own exercises: that is where the "
+        "course is learnt.",
     ),
 )
 
@@ -191,7 +191,7 @@ def _disagreement(path: Path, notes: Notes) -> list[str]:
     if together == notes.minutes:
         return []
     return [
-        f"{path.name}: its notes say {notes.minutes} minutes, and the parts add up to {together}."
+        f"{path.name}: its notes say {notes.minutes} minutes, but the parts add up to {together}."
     ]
 
 

@@ -46,17 +46,17 @@ def read(exercise: Exercise, typed: Mapping[str, str], people: str) -> Hands:
         raise ValueError("How many people are in the room? Type that number first.")
     many = _whole(people, "people in the room")
     if not 1 <= many <= MOST_PEOPLE:
-        raise ValueError(f"People in the room are counted from 1 to {MOST_PEOPLE}, not {many}.")
+        raise ValueError(f"There can be from 1 to {MOST_PEOPLE} people in the room, not {many}.")
     counts = {
         option.key: _whole(typed.get(option.key, ""), wording.quoted(option.text))
         for option in exercise.asked[0].options
     }
     hands = Hands(counts, many)
     if not hands.raised:
-        raise ValueError("No hand is counted yet. Type the hands beside each choice.")
+        raise ValueError("No hands have been counted yet. Type the number beside each choice.")
     if hands.raised > many:
         raise ValueError(
-            f"{hands.raised} hands of {many} people: somebody raised two, or one was counted "
+            f"{hands.raised} hands for {many} people: somebody raised two, or one was counted "
             "twice. Count again."
         )
     return hands

@@ -61,7 +61,7 @@ def own() -> str:
     """
     here = Practice(find(SHEET))
     if here.trainee is None:
-        return "Sign in on the start page, and your sheet stands ready to print here."
+        return "Sign in on the start page, and your sheet will be ready to print here."
     me = Person(here.trainee, decimal=here.settings.decimal)
     path: Path = session.folder() / f"parameter-sheet-{here.trainee}-turn-{here.turn}.html"
     try:

@@ -38,15 +38,15 @@ class Section:
 
 
 CAUTIONS = (
-    "N, ξ and η are those of EGM96, a model: details smaller than some 55 km are not in it, and "
-    "over trenches, seamounts and islands the true deflection departs from it by 10 to 30″ "
-    "(from memory). A survey that needs them measures them.",
-    "Mean sea level is not the geoid: currents and temperature hold it up to 1 or 2 m off "
-    "(from memory). Neither is chart datum: that is a level of the tide, named on the chart.",
-    "The plate's velocity is that of its rigid inside. Near its edge the ground goes its own way, "
-    "and after an earthquake elsewhere.",
-    "Scale and convergence are of UTM. The client's grid may be another one: take it, its datum "
-    "and its epoch from the survey instructions.",
+    "N, ξ and η are those of the model EGM96: it has no detail smaller than some 55 km, and "
+    "over trenches, seamounts and islands the true deflection differs from it by 10 to 30″ "
+    "(from memory). A survey that needs the true values measures them.",
+    "Mean sea level is not the geoid: currents, temperature and salinity keep it up to 1 or 2 m "
+    "off. Nor is chart datum: that is a level of the tide, named on the chart.",
+    "The plate's velocity is that of its rigid interior. Near its edge, or after an earthquake, "
+    "the ground moves differently.",
+    "Scale and convergence are those of UTM. The client's grid may be a different one: take it, "
+    "its datum and its epoch from the survey instructions.",
 )
 
 
@@ -103,7 +103,7 @@ def _heights(site: Site) -> Section:
             "h, 20 m above the sea",
             _metres(20 + n, 1),
             "What a GNSS receiver shows as ellipsoidal height: h = H + N. "
-            f"Taken for H it is {wording.size(abs(n))} wrong.",
+            f"Mistaken for H it is {wording.size(abs(n))} wrong.",
         ),
     ]
     if site.water_depth > 0:
@@ -120,7 +120,7 @@ def _heights(site: Site) -> Section:
 def _verticals(site: Site) -> Section:
     title = "The two verticals"
     if abs(site.latitude) == 90:
-        why = "There is no east at a pole; η does not apply, nor does what follows from it."
+        why = "There is no east at a pole: η does not apply, nor does what follows from it."
         return Section(title, [SummaryLine("ξ, η, deflection of the vertical", "", why)])
     xi, eta = deflection.from_geoid(site.latitude, site.longitude, geoid.EGM96, geokit.WGS84)
     size, azimuth = deflection.total(xi, eta)
@@ -135,8 +135,8 @@ def _verticals(site: Site) -> Section:
             "in all, √(ξ² + η²)",
             f"{wording.number(size, 1)}″",
             f"Towards {wording.number(round(azimuth) % 360, 0)}°. "
-            f"Levels and GNSS heights part by {wording.size(size / RHO * 1000)} in each "
-            "kilometre that way.",
+            f"Levels and GNSS heights diverge by {wording.size(size / RHO * 1000)} in each "
+            "kilometre in that direction.",
         ),
     ]
     if site.water_depth > 0:
@@ -159,13 +159,13 @@ def _verticals(site: Site) -> Section:
             SummaryLine(
                 "a position from stars",
                 wording.size(star),
-                "Stands that far from the GNSS position: it knows the plumb line alone.",
+                "It lies that far from the GNSS position, because it follows the plumb line.",
             ),
             SummaryLine(
                 "η tan φ, a level azimuth",
                 f"{wording.number(laplace, 1, signed=True)}″",
                 "Astronomic azimuth minus geodetic (Laplace). A gyro's noise is some 360″, "
-                "a tenth of a degree (common practice, no source).",
+                "a tenth of a degree (the course's own round figure).",
             ),
         ],
     )
@@ -184,7 +184,7 @@ def _arc(site: Site) -> Section:
         across = SummaryLine(
             "1″ of longitude",
             _metres(east, 3, signed=False),
-            f"Write {_digits(north)} decimals of a second for a centimetre.",
+            f"Write {_digits(north)} decimals of a second to keep a centimetre.",
         )
     return Section("Arc into metres, on WGS 84", [along, across])
 
@@ -193,13 +193,13 @@ def _plate(site: Site, plate: str) -> Section:
     title = "The ground moves (ITRF2020)"
     if not plate:
         codes = ", ".join(plates.NAMES)
-        why = f"Name it, and the velocity is given. The model has {codes}."
+        why = f"Name it to see its velocity. The model has {codes}."
         return Section(title, [SummaryLine("velocity of the plate", "no plate named", why)])
     rotation = plates.ITRF2020[plate]
     east, north = motion.velocity(site.latitude, site.longitude, rotation, geokit.GRS80)
     speed = math.hypot(east, north)
     if abs(site.latitude) == 90:
-        where = "At a pole the direction has no name."
+        where = "At a pole no direction can be named."
     else:
         where = f"{_mm(east, 'east')} and {_mm(north, 'north')} a year, towards {_way(east, north)}"
     return Section(
@@ -213,8 +213,8 @@ def _plate(site: Site, plate: str) -> Section:
             SummaryLine(
                 f"drift in {YEARS} years",
                 _metres(YEARS * speed, 2, signed=False),
-                f"An ITRF coordinate of {site.epoch:.1f} is off by that in "
-                f"{site.epoch + YEARS:.1f}, and a plate-fixed one by that against GNSS.",
+                f"An ITRF coordinate of {site.epoch:.1f} is off by that much in "
+                f"{site.epoch + YEARS:.1f}, and a plate-fixed one differs as much from GNSS.",
             ),
         ],
     )
@@ -224,7 +224,7 @@ def _grid(site: Site) -> Section:
     title = "On the grid (UTM on WGS 84)"
     if not UTM_SOUTH <= site.latitude <= UTM_NORTH:
         why = (
-            "UTM serves 80° S to 84° N: zone, scale and convergence do not apply. Nearer a pole a "
+            "UTM covers 80° S to 84° N: zone, scale and convergence do not apply. Nearer a pole a "
             "polar stereographic grid is used."
         )
         return Section(title, [SummaryLine("zone, k, γ", "", why)])
@@ -270,14 +270,14 @@ def _ten_kilometres(site: Site, k: float) -> list[SummaryLine]:
     if site.water_depth > 0:
         levels.append(("the same at the seabed", n - site.water_depth))
     lengths = [("10 km of grid, on the ellipsoid", flat, "Divided by k.")] + [
-        (where, flat * (1 + h / radius), f"Times (R + h) / R, with h = {_metres(h, 0)}.")
+        (where, flat * (1 + h / radius), f"Multiplied by (R + h) / R, with h = {_metres(h, 0)}.")
         for where, h in levels
     ]
     return [
         SummaryLine(
             where,
             _metres(length, 2, signed=False),
-            f"{_metres(length - GRID_LENGTH, 2)} against the grid. {how}",
+            f"{_metres(length - GRID_LENGTH, 2)} compared with the grid. {how}",
         )
         for where, length, how in lengths
     ]

@@ -97,7 +97,7 @@ def _locked(paths: list[Path]) -> Iterator[None]:
             except filelock.Timeout:
                 raise InUseError(
                     f"A lesson is writing to {path.name}. Nothing was moved. Close the course "
-                    "on this computer (Ctrl+C in its terminal window) and clean again."
+                    "on this computer (Ctrl+C in its terminal window) and try again."
                 ) from None
         yield
 
@@ -127,5 +127,5 @@ def _move(paths: list[Path], aside: Path) -> None:
             aside.rmdir()
         raise InUseError(
             f"{path.name} cannot be moved: {error.strerror or error}. Nothing was moved. If it is "
-            "open in another program, close it there and clean again."
+            "open in another program, close it there and try again."
         ) from None

@@ -63,7 +63,7 @@ def of_lesson(number: str) -> list[Exercise]:
     digits = number.strip()
     if not (digits.isascii() and digits.isdigit() and 1 <= int(digits) <= len(LESSONS)):
         raise ValueError(
-            f"{wording.quoted(number)} is no lesson with exercises: they run from 01 to "
+            f"{wording.quoted(number)} is not a lesson with exercises: they run from 01 to "
             f"{len(LESSONS)}."
         )
     topic = LESSONS[int(digits) - 1]
