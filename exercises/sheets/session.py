@@ -16,7 +16,7 @@ from typing import Any
 import platformdirs
 
 from exercises.question import wording
-from exercises.sheets import disk, intake, scenario, sheet
+from exercises.sheets import disk, intake, private, scenario, sheet
 from exercises.sheets.scenario import Site
 
 FOLDER_VARIABLE = "GEODESY_ANSWERS"
@@ -219,7 +219,7 @@ def sign_in(text: str) -> Settings:
     unclaimed = people.pop("", {})
     people.setdefault(who, unclaimed)
     settings = _of(replace(before, trainee=who, people=people))
-    folder().mkdir(parents=True, exist_ok=True)
+    private.make_folder(folder())
     sheet.append(_sheet(settings), {"event": "signed in", "decimal": settings.decimal})
     return _keep(settings)
 
@@ -313,7 +313,7 @@ def hand_in() -> tuple[str, bytes]:
 def writable() -> str:
     """Return "" if an answer could be kept now, else one sentence why not and what to do."""
     try:
-        folder().mkdir(parents=True, exist_ok=True)
+        private.make_folder(folder())
         with tempfile.TemporaryFile(dir=folder()):
             return ""
     except OSError as error:
