@@ -12,7 +12,8 @@ from tests import tidy
 ROOT = tidy.ROOT
 TOP = {"README.md", "DEVELOPERS.md", "requirements.txt", "lessons", "geokit", "exercises", "tests"}
 LONGEST_CELL = 10  # lines
-TEXTS = {".md", ".txt", ".py", ".ipynb", ".css", ".json", ".toml", ".ini", ".html", ".sh", ""}
+TEXTS = {".md", ".txt", ".py", ".ipynb", ".css", ".json", ".toml", ".ini", ".html", ".sh", ".lock",
+         ""}  # fmt: skip
 IGNORED = (ROOT / ".gitignore").read_text(encoding="utf-8").splitlines()
 PASSING = {".git", *(line.strip("/") for line in IGNORED)}  # what comes and goes while working
 
@@ -189,6 +190,45 @@ def test_requirements_are_pinned():
             assert re.fullmatch(r"([\w.-]+==[\d.]+(post\d+)?)?", requirement), (
                 f"pin `{requirement}` in {name} to the version the course was tested with"
             )
+
+
+LOCKED = re.compile(
+    r"([\w.-]+==[\w.]+)(?: ; [^\\]+)? \\\n((?:    --hash=sha256:[0-9a-f]{64}(?: \\)?\n)+)"
+)
+
+
+def _locked(text):
+    """Return what a lock pins, and what of its text pins nothing."""
+    return [name.lower() for name, _ in LOCKED.findall(text)], LOCKED.sub("", text)
+
+
+@pytest.mark.parametrize(
+    ("lock", "sources"),
+    [
+        ("tests/requirements.lock", ["requirements.txt"]),
+        ("tests/requirements_tests.lock", ["requirements.txt", "tests/requirements.txt"]),
+    ],
+)
+def test_the_lock_holds_what_is_required_each_file_by_its_digest(lock, sources):
+    pinned, rest = _locked((ROOT / lock).read_text(encoding="utf-8"))
+    assert [line for line in rest.splitlines() if not line.startswith("#")] == []
+    lines = [
+        line.split("#")[0].strip().lower().replace("_", "-")
+        for source in sources
+        for line in (ROOT / source).read_text(encoding="utf-8").splitlines()
+    ]
+    missing = {line for line in lines if line} - set(pinned)
+    assert not missing, f"run `python tests/lock.py`: {lock} lacks {sorted(missing)}"
+
+
+def test_a_lock_with_a_line_that_pins_nothing_is_seen():
+    digest = "    --hash=sha256:" + 64 * "0"
+    assert _locked(f"a-b==1.0 ; sys_platform == 'x' \\\n{digest} \\\n{digest}\n") == (
+        ["a-b==1.0"],
+        "",
+    )
+    for loose in ("a==1.0\n", f"a>=1.0 \\\n{digest}\n", f"--find-links elsewhere\n{digest}\n"):
+        assert _locked(loose) == ([], loose)
 
 
 # The style sheets of the page ------------------------------------------------------------

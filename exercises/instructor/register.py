@@ -19,6 +19,7 @@ from exercises.instructor.class_folder import ClassFolder, OnProgress, OnTrouble
 from exercises.instructor.mark_cells import Member
 from exercises.pages import pages
 from exercises.question.model import Exercise
+from exercises.sheets import private
 from exercises.sheets.report import Bank, Report, Trouble
 from exercises.trainee import concept
 
@@ -77,7 +78,7 @@ def write(
     marked = MarkedClass(left=every.left)
     if not every.sheets:
         return marked
-    out.mkdir(parents=True, exist_ok=True)
+    private.make_folder(out)
     with tempfile.TemporaryFile("w+", encoding="utf-8", newline="") as trainees:
         for one in every.reports(progress=progress):
             check = concept.take_out(one)

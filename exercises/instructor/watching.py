@@ -14,7 +14,7 @@ from exercises.bank import BANK
 from exercises.instructor import mark_cells, statistics
 from exercises.instructor.mark_cells import Member
 from exercises.question.model import Exercise
-from exercises.sheets import changed_marks, disk, intake, report, session
+from exercises.sheets import changed_marks, disk, intake, private, report, session
 from exercises.sheets.changed_marks import ChangedMarks
 from exercises.sheets.report import Bank, Found, Report, Trouble
 from exercises.trainee import concept
@@ -187,7 +187,7 @@ def remember(folder: Path, by: str = "") -> None:
     OSError
         If it could not be kept.
     """
-    session.folder().mkdir(parents=True, exist_ok=True)
+    private.make_folder(session.folder())
     held = {"folder": str(folder), "by": by}
     text = json.dumps(held, ensure_ascii=False)
     disk.write(session.folder() / MEMORY, [text])

@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 
 from exercises.pages import formulas
 from exercises.question import wording
-from exercises.sheets import disk
+from exercises.sheets import disk, private
 
 TRAINING = (
     "This is training. On a job the client’s parameters, the national authority, company "
@@ -148,4 +148,6 @@ def write(path: Path, text: str | Iterable[str]) -> Path:
     path = Path(path)
     if path.is_dir():
         raise IsADirectoryError(21, "this is a folder; name a file, such as page.html", str(path))
-    return disk.write(path, [text] if isinstance(text, str) else text, mode=0o644)
+    private.make_folder(path.parent)
+    pieces = [text] if isinstance(text, str) else text
+    return disk.write(path, pieces, mode=private.mode(path))

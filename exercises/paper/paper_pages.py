@@ -18,6 +18,7 @@ from exercises.paper.paper import HANDED_OUT, INSTRUCTOR, Paper
 from exercises.paper.paper_marking import MarkedQuestion, Outcome, PaperResult
 from exercises.question import marking, wording
 from exercises.question.model import Answer, Exercise, Given
+from exercises.sheets import private
 
 MOST_SLIPS = 6  # of each question, on the key
 STATES = {
@@ -70,8 +71,8 @@ def hand_out(one: Paper, folder: Path) -> list[Path]:
     own, out = folder / INSTRUCTOR, folder / HANDED_OUT
     if (own / paper.COPY).exists():
         raise FileExistsError(17, "a paper was already set here; take another folder", str(own))
-    own.mkdir(parents=True, exist_ok=True)
-    out.mkdir(parents=True, exist_ok=True)
+    for made in (folder, own, out):
+        private.make_folder(made)
     paper.save(one, own / paper.COPY)
     pages.write(own / "key.html", key(one))
     pages.write(own / "all papers to print.html", printed(one, one.sittings))

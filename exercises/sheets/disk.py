@@ -6,6 +6,8 @@ import tempfile
 from collections.abc import Iterable
 from pathlib import Path
 
+from exercises.sheets import private
+
 
 def write(path: Path, pieces: Iterable[str | bytes], *, mode: int = 0o600) -> Path:
     """
@@ -19,7 +21,7 @@ def write(path: Path, pieces: Iterable[str | bytes], *, mode: int = 0o600) -> Pa
     OSError
         If the folder cannot be made or the file cannot be written; the old one stays.
     """
-    path.parent.mkdir(parents=True, exist_ok=True)
+    private.make_folder(path.parent)
     handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.stem + "-", suffix=".tmp")
     try:
         with os.fdopen(handle, "wb") as out:

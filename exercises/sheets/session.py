@@ -15,7 +15,7 @@ from typing import Any
 import platformdirs
 
 from exercises.question import wording
-from exercises.sheets import class_file, disk, intake, scenario, sheet
+from exercises.sheets import class_file, disk, intake, private, scenario, sheet
 from exercises.sheets import person as people
 from exercises.sheets.scenario import Site
 
@@ -243,7 +243,7 @@ def sign_in(text: str) -> Settings:
     unclaimed = chosen.pop("", {})
     chosen.setdefault(who, unclaimed)
     settings = _of(replace(before, trainee=who, people=chosen))
-    folder().mkdir(parents=True, exist_ok=True)
+    private.make_folder(folder())
     sheet.append(_sheet(settings), {"event": "signed in", "decimal": settings.decimal})
     return _keep(settings)
 
@@ -337,7 +337,7 @@ def hand_in() -> tuple[str, bytes]:
 def writable() -> str:
     """Return "" if an answer could be kept now, else one sentence why not and what to do."""
     try:
-        folder().mkdir(parents=True, exist_ok=True)
+        private.make_folder(folder())
         with tempfile.TemporaryFile(dir=folder()):
             return ""
     except OSError as error:

@@ -20,7 +20,7 @@ from typing import Any, BinaryIO
 
 import filelock
 
-from exercises.sheets import intake, person
+from exercises.sheets import intake, person, private
 from exercises.sheets.intake import LARGEST_SHEET, LONGEST_LINE, MOST_LINES
 
 # A browser names its second download "answers-T07 (1).jsonl", a colleague "answers-T07 old.jsonl".
@@ -82,7 +82,10 @@ def append(path: Path, event: Mapping[str, Any]) -> dict[str, Any]:
         If the sheet cannot be written, or the event is longer or the sheet larger than any
         reader takes; the caller says "not kept".
     """
-    with filelock.FileLock(path.with_suffix(".lock"), timeout=10), open(path, "a+b") as sheet:
+    with (
+        filelock.FileLock(path.with_suffix(".lock"), timeout=10),
+        open(path, "a+b", opener=private.opener) as sheet,
+    ):
         head: Head | None = _head(path, sheet) if _has_head(path) else None
         tail = _tail(sheet)
         last = _digest_of(tail.rstrip(b"\n").rpartition(b"\n")[2])
@@ -261,7 +264,8 @@ def _keep_head(path: Path, lines: int, size: int, event: Mapping[str, Any]) -> N
     held = {"lines": lines, "bytes": size, "last": event["digest"], "time": event["time"]}
     temporary = path.with_suffix(".head.tmp")
     with contextlib.suppress(OSError):
-        temporary.write_text(json.dumps(held), encoding="utf-8")
+        with open(temporary, "w", encoding="utf-8", opener=private.opener) as head:
+            json.dump(held, head)
         os.replace(temporary, head_path(path))
 
 

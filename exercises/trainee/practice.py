@@ -11,7 +11,7 @@ from typing import Any
 from exercises.question import dice
 from exercises.question.marking import Verdict, mark
 from exercises.question.model import Answer, Exercise
-from exercises.sheets import intake, session, sheet
+from exercises.sheets import intake, private, session, sheet
 from exercises.sheets.intake import MOST_ANSWERS
 
 ANSWERS = ("answered", "said first")
@@ -169,7 +169,7 @@ class Practice:
         path = self.settings.sheet
         if path is None:
             raise OSError("nobody is signed in")
-        session.folder().mkdir(parents=True, exist_ok=True)
+        private.make_folder(session.folder())
         place = {"key": self.exercise.key, "edition": self.exercise.edition, "turn": self.turn}
         room = {"hosted": True} if self.settings.secret else {}  # drawn with the class's secret
         return sheet.append(path, {"event": event, **place, **more, **room})

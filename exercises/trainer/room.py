@@ -12,7 +12,7 @@ from markupsafe import Markup
 from exercises.pages import pages
 from exercises.question import dice, wording
 from exercises.question.model import Exercise
-from exercises.sheets import session, sheet
+from exercises.sheets import private, session, sheet
 
 EVENT = "hands"
 MOST_PEOPLE = 500
@@ -80,7 +80,7 @@ def keep(exercise: Exercise, hands: Hands, turn: int = 1) -> dict[str, Any]:
     OSError
         If they could not be kept.
     """
-    session.folder().mkdir(parents=True, exist_ok=True)
+    private.make_folder(session.folder())
     place = {"key": exercise.key, "edition": exercise.edition, "turn": turn}
     event = {"event": EVENT, **place, "people": hands.people, "hands": hands.counts}
     return sheet.append(session.folder() / sheet.file_name(sheet.ROOM), event)

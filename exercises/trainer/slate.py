@@ -14,7 +14,7 @@ from pathlib import Path
 
 import filelock
 
-from exercises.sheets import session, sheet
+from exercises.sheets import private, session, sheet
 
 # Beside the sheets: the settings, and what the marking of that class keeps and writes. A changed
 # mark left behind would fall on the next class's trainee of the same code.
@@ -108,7 +108,7 @@ def _new_folder(folder: Path, now: datetime) -> Path:
     for number in range(1, 1000):
         aside = folder / (name if number == 1 else f"{name} ({number})")
         with contextlib.suppress(FileExistsError):
-            aside.mkdir()
+            aside.mkdir(0o777 if private.shared(folder) else private.FOLDER)
             return aside
     raise FileExistsError(17, "too many folders of this minute", str(folder / name))
 

@@ -9,6 +9,7 @@ import contextlib
 import hashlib
 import json
 import os
+import secrets
 import shutil
 import signal
 import sys
@@ -24,6 +25,7 @@ from filelock import FileLock, Timeout
 from jupyter_core.paths import jupyter_data_dir
 from tornado.ioloop import PeriodicCallback
 
+from lessons.server.stopping import Stopping
 from lessons.start import ROOT
 
 SETTINGS = ROOT / ".jupyter"
@@ -42,7 +44,9 @@ def main(options):
     folder = user_folder(options.edit)
     log = folder / "log.txt"
     point_jupyter_at(folder)
+    stopping = Stopping()
     try:
+        stopping.listen()
         starting = _one_start_at_a_time(folder)
         address = _running(folder / "runtime", options)
         if address:
@@ -58,12 +62,11 @@ def main(options):
         server.io_loop.add_callback(say, terminal, _welcome(address, log, options))
         server.io_loop.add_callback(starting.release)
         server.io_loop.add_callback(_open, address, options)
-        stop_on_signals(lambda: server.stop(from_signal=True), terminal)
-        server.start()
+        stopping.serve(server, lambda words: say(terminal, words))
     except KeyboardInterrupt:
         pass
     except (Exception, SystemExit) as reason:
-        with open(log, "a", encoding="utf-8") as file:
+        with open(log, "a", encoding="utf-8", opener=_private) as file:
             traceback.print_exc(file=file)
         say(terminal, f"The course did not start: {reason}\nWhat happened is written in {log}")
         return 1
@@ -81,6 +84,8 @@ def user_folder(edit=False):
     folder = Path(jupyter_data_dir()) / "geodesy-course" / (f"{course}-edit" if edit else course)
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        with contextlib.suppress(OSError):  # a disk without such rights, as many sticks
+            folder.chmod(0o700)
         with tempfile.TemporaryFile(dir=folder):
             return folder
     except OSError:
@@ -183,17 +188,28 @@ def silence(log):
     terminal = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8", errors="replace")
     sys.stdout.flush()
     sys.stderr.flush()
-    with open(log, "w", encoding="utf-8") as file:
+    with open(log, "w", encoding="utf-8", opener=_private) as file:
+        with contextlib.suppress(OSError):  # left by an earlier edition, or on such a disk
+            log.chmod(0o600)
         os.dup2(file.fileno(), 1)
         os.dup2(file.fileno(), 2)
     return terminal
 
 
+def _private(path, flags):
+    """Open a file that its owner alone may read, where the system has such rights."""
+    return os.open(path, flags, 0o600)
+
+
 def _server(options):
+    from jupyter_server.serverapp import ServerApp  # noqa: PLC0415 - after the environment is set
     from jupyterlab.labapp import LabApp  # noqa: PLC0415 - after the environment is set
 
+    ServerApp.init_signal = lambda self: None  # `Stopping` has them; this would ask in the log
+    # A token that the server makes itself it writes into its log; one that it is given never.
+    own = [f"--IdentityProvider.token={secrets.token_hex(24)}"]
     return LabApp.initialize_server(
-        EDITING if options.edit else [], root_dir=str(ROOT), port=options.port
+        own + (EDITING if options.edit else []), root_dir=str(ROOT), port=options.port
     )
 
 
@@ -233,4 +249,5 @@ def stop_on_signals(ending, terminal):
 
 def say(terminal, words):
     """Say something in the window the course was started from."""
-    print(words, file=terminal, flush=True)
+    with contextlib.suppress(OSError):  # a window that was closed takes no more words
+        print(words, file=terminal, flush=True)

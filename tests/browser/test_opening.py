@@ -1,19 +1,23 @@
 """Starting and stopping the course: what the terminal says, and that one start is enough."""
 
+import os
 import re
 import socket
+import stat
 import subprocess
 import sys
 import time
 import urllib.error
 import urllib.request
 from contextlib import contextmanager
-from urllib.parse import urlsplit
+from pathlib import Path
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from course import ROOT, Course
 
 from lessons.server import serving
+from tests.endurance import endure_stop
 
 
 @contextmanager
@@ -46,6 +50,28 @@ def test_second_start_finds_the_first(tmp_path):
         words = again.read_text(encoding="utf-8")
         assert "already running" in words
         assert course.address in words
+
+
+def test_the_token_is_the_users_own(tmp_path):
+    before = os.umask(0o022)
+    try:
+        with opened(tmp_path) as course:
+            log = Path(re.search(r"kept in (.+log\.txt)", course.words())[1])
+            token = parse_qs(urlsplit(course.address).query)["token"][0]
+            endure_stop.open_lesson(course.address)
+            held = log.read_text(encoding="utf-8")
+            assert "Kernel started" in held
+            assert token not in held
+            if sys.platform != "win32":
+                rights = [stat.S_IMODE(path.stat().st_mode) for path in (log.parent, log)]
+                assert rights == [0o700, 0o600]
+    finally:
+        os.umask(before)
+
+
+@pytest.mark.parametrize("way", endure_stop.WAYS)
+def test_one_press_stops_it_and_ten_do_no_more(way):
+    assert endure_stop.once(way, seed=1) == ""
 
 
 @pytest.mark.full
