@@ -7,7 +7,7 @@ lays editing/ over them: JupyterLab's own toolbar, menus and keys, for whoever w
 import json
 import os
 
-from lessons.server.locking import locked
+from lessons.author.locking import locked
 
 c = get_config()  # noqa: F821 - JupyterLab provides it
 

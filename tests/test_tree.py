@@ -6,7 +6,7 @@ import pytest
 import tinycss2
 
 from exercises.bank import syllabus
-from lessons.server.locking import is_compared, locked, unlocked
+from lessons.author.locking import is_compared, locked, unlocked
 from tests import tidy
 
 ROOT = tidy.ROOT

@@ -1,6 +1,6 @@
 """
 `python tests/tidy.py` brings every notebook into the state in which it is committed
-(lessons/server/locking.py), and the README's table of the competence standard up to date.
+(lessons/author/locking.py), and the README's table of the competence standard up to date.
 
 The one output that is committed, what a lesson is checked against, is printed anew; where a number
 does not agree, nothing is written.
@@ -16,7 +16,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
-from lessons.server.locking import is_compared, locked  # noqa: E402 - run as a file, found so
+from lessons.author.locking import is_compared, locked  # noqa: E402 - run as a file, found so
 
 AGAINST = re.compile(r'checked\.against\("(\w+)"\)')
 

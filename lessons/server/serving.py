@@ -33,7 +33,7 @@ SETTINGS = ROOT / ".jupyter"
 EDITING = [
     "--LabApp.default_url=/lab/tree/lessons/00_start.ipynb",
     "--LabApp.extra_labextensions_path=[]",
-    "--ServerApp.contents_manager_class=lessons.server.editing.UnlockedLessons",
+    "--ServerApp.contents_manager_class=lessons.author.editing.UnlockedLessons",
 ]
 
 

@@ -7,7 +7,7 @@ which serves trainees and authors alike.
 
 from jupyter_server.services.contents.largefilemanager import AsyncLargeFileManager
 
-from lessons.server.locking import unlocked
+from lessons.author.locking import unlocked
 
 
 class UnlockedLessons(AsyncLargeFileManager):

@@ -1,0 +1,1 @@
+"""For whoever writes lessons: locked in their files, unlocked for `python -m lessons --edit`."""
