@@ -18,7 +18,7 @@ from exercises import BANK, mark
 from exercises.bank.syllabus import LESSONS, page_of
 from exercises.question.marking import difference
 from exercises.sheets import session, sheet
-from lessons.widgets import answer_box
+from lessons.widgets import answer_box, pieces
 from tests.test_solutions import SOLUTIONS
 
 TRAINEES = {"T07": ".", "T08": ",", "T09": "."}  # and the decimal sign that each writes
@@ -83,9 +83,11 @@ def plain(value):
 def box(request, tmp_path, monkeypatch):
     """Return the answer box of an exercise, with an empty answers folder."""
     monkeypatch.setenv(session.FOLDER_VARIABLE, str(tmp_path))
+    before = set(pieces.FOLLOWERS)
     asked = answer_box.ask(request.param)
     yield asked
-    answer_box.BOXES.discard(asked)  # or each later box would sign in this one too
+    answer_box.BOXES.discard(asked)  # or each later box would sign in this one too,
+    pieces.FOLLOWERS.difference_update(set(pieces.FOLLOWERS) - before)  # and write it anew
     asked.close()
 
 

@@ -3,7 +3,8 @@ The evening before with a geokit that is off by a ten-thousandth: which lessons 
 
 `python -m tests.endurance.endure_spoiled` copies the course into a temporary folder, spoils one
 function there, runs `python -m pytest lessons` in the copy, and puts it right again; five times.
-Each run takes as long as an evening before. It ends with status 1 if a lesson that computes with a
+Each run takes as long as an evening before. Name other functions behind the command, as
+`ecef.to_enu`, to spoil those. It ends with status 1 if a lesson that computes with a
 spoiled function did not notice.
 """
 
@@ -39,7 +40,7 @@ def _spoiled(true):
 """
 
 
-def main():
+def main(names):
     """Spoil each function in turn and print the table."""
     sys.path.insert(0, str(uses.ROOT / "lessons"))  # as a notebook's kernel has it
     used = {topic: uses.used_by(topic) for topic in LESSONS}
@@ -48,7 +49,7 @@ def main():
         course = Path(folder)
         for name in TAKEN:
             copy(uses.ROOT / name, course / name)
-        for name in SPOILED:
+        for name in names:
             using = {topic for topic in LESSONS if name in used[topic]}
             noticing, seconds = notice(course, name)
             missed |= bool(using - noticing)
@@ -94,4 +95,4 @@ def numbers(topics):
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(main(sys.argv[1:] or SPOILED))
