@@ -58,6 +58,10 @@ def mathml(tex: str, display: str = "inline") -> Markup:
         raise ValueError(f"the formula {tex!r} is not in the course's TeX: {spare}.")
     made = ElementTree.fromstring(convert(tex, display=display))
     made.set("alttext", spoken(tex))
+    for name in made.iter():
+        if name.text in FUNCTIONS:  # an operator, so that "sin φ" has its space
+            name.tag = name.tag.replace("}mi", "}mo")
+            name.attrib |= {"lspace": "0.167em", "rspace": "0.167em"}
     return Markup(ElementTree.tostring(made, encoding="unicode"))  # escaped
 
 
@@ -76,9 +80,9 @@ def spoken(tex: str) -> str:
         words = shorter
     words = COMMAND.sub(lambda m: f" {SPOKEN.get(m[1], m[1])} ", words)
     words = re.sub(r"\\.", " ", words)
-    words = re.sub(r"\^\s*\{?\s*2\s*\}?", " squared ", words)
-    words = re.sub(r"\^\s*\{?\s*3\s*\}?", " cubed ", words)
-    words = re.sub(r"\^\s*\{?\s*degrees\s*\}?", " degrees ", words)
+    words = re.sub(r"\^\s*(?:2|\{\s*2\s*\})", " squared ", words)
+    words = re.sub(r"\^\s*(?:3|\{\s*3\s*\})", " cubed ", words)
+    words = re.sub(r"\^\s*(?:degrees|\{\s*degrees\s*\})", " degrees ", words)
     words = re.sub(r"\^", " to the power ", words).replace("_", " sub ")
     for sign, word in {"=": "equals", "+": "plus", "-": "minus", "−": "minus", "/": "over"}.items():
         words = words.replace(sign, f" {word} ")

@@ -170,8 +170,34 @@ def runs(text: str) -> list[tuple[str, str]]:
     return found
 
 
+_SIGNS = {
+    **{"alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "varepsilon": "ε", "zeta": "ζ"},
+    **{"eta": "η", "theta": "θ", "kappa": "κ", "lambda": "λ", "nu": "ν", "xi": "ξ", "pi": "π"},
+    **{"rho": "ρ", "sigma": "σ", "varphi": "φ", "phi": "φ", "psi": "ψ", "omega": "ω"},
+    **{"Delta": "Δ", "Phi": "Φ", "Lambda": "Λ", "Sigma": "Σ", "Omega": "Ω", "Gamma": "Γ"},
+    **{"cdot": "·", "times": "×", "pm": "±", "approx": "≈", "le": "≤", "ge": "≥", "ne": "≠"},
+    **{"partial": "∂", "sum": "Σ", "int": "∫", "sqrt": "√", "circ": "°", "prime": "′", "Psi": "Ψ"},
+    **dict.fromkeys(("left", "right", "mathrm", "text", "quad", "bar", "dot", "hat"), ""),
+}
+
+
+def in_signs(tex: str) -> str:
+    r"""
+    Return a formula in one line of plain signs, for a terminal and a spreadsheet.
+
+    >>> in_signs(r"\frac{s^2}{2R} \cos\varphi")
+    '(s²)/(2R) cosφ'
+    """
+    while (shorter := re.sub(r"\\[td]?frac\{([^{}]*)\}\{([^{}]*)\}", r"(\1)/(\2)", tex)) != tex:
+        tex = shorter
+    tex = re.sub(r"\\([A-Za-z]+)", lambda m: _SIGNS.get(m[1], m[1]), tex)
+    tex = tex.replace("^2", "²").replace("^3", "³").replace("_", "")
+    return " ".join(re.sub(r"\\[,; ]", " ", tex).replace("{", "").replace("}", "").split())
+
+
 def to_text(text: str) -> str:
-    """Return the text without its stress marks."""
+    """Return the text without its stress marks, a formula in plain signs."""
+    text = re.sub(r"\$([^$\n]+)\$", lambda m: in_signs(m[1]), text)
     return re.sub(r"\*{1,2}(.+?)\*{1,2}", r"\1", minus(text))
 
 
