@@ -16,12 +16,14 @@ from pathlib import Path
 
 import segno
 from filelock import FileLock, Timeout
+from tornado.ioloop import IOLoop
 from tornado.netutil import bind_sockets
 
 from exercises.classroom import making, phrases
 from exercises.instructor import watching
 from exercises.sheets import class_file, roster
 from lessons.server import class_server, forking, serving, signing_in
+from lessons.server.stopping import Stopping
 from lessons.start import ROOT
 
 NOWHERE = "192.0.2.1"  # an address that nobody has: nothing is sent, the way there is looked up
@@ -38,15 +40,17 @@ def main(options):
     home = serving.user_folder()
     log = home / "class-log.txt"
     serving.point_jupyter_at(home)
+    stopping = Stopping()
     try:
+        stopping.listen()
         hosted = Hosted(options, log)
         terminal = serving.silence(log)
-        hosted.serve(terminal)
+        hosted.serve(terminal, stopping)
     except (NotHostedError, KeyboardInterrupt) as reason:
         serving.say(terminal, str(reason) or "Stopped.")
         return 1
     except Exception as reason:
-        with open(log, "a", encoding="utf-8") as file:
+        with open(log, "a", encoding="utf-8", opener=serving.private) as file:
             traceback.print_exc(file=file)
         serving.say(terminal, f"The class did not start: {reason}\nWhat happened stands in {log}")
         return 1
@@ -84,7 +88,7 @@ class Hosted:
             "code": code.svg_data_uri(scale=8, border=2),
         }
 
-    def serve(self, terminal):
+    def serve(self, terminal, stopping):
         """Serve until stopped."""
         serving.say(terminal, f"Starting the class {self.room.word}, a few seconds …")
         told = threading.Lock()
@@ -99,10 +103,9 @@ class Hosted:
             board=self.board, certificate=self.certificate, begun=lambda: self._begun(terminal),
             fork=forking.CAN_FORK and not self.options.no_fork,
         )  # fmt: skip
-        serving.stop_on_signals(lambda: server.ioloop.add_callback_from_signal(server.ioloop.stop),
-                                terminal)  # fmt: skip
         with _desk(self.folder, self.options, tell):
-            server.start()
+            loop = IOLoop.current()
+            stopping.serve(loop, server.start, loop.stop, tell)
         self.lock.release()
 
     def _begun(self, terminal):

@@ -11,7 +11,6 @@ import json
 import os
 import secrets
 import shutil
-import signal
 import sys
 import tempfile
 import threading
@@ -23,7 +22,6 @@ from urllib.parse import urlencode
 
 from filelock import FileLock, Timeout
 from jupyter_core.paths import jupyter_data_dir
-from tornado.ioloop import PeriodicCallback
 
 from lessons.server.stopping import Stopping
 from lessons.start import ROOT
@@ -62,11 +60,13 @@ def main(options):
         server.io_loop.add_callback(say, terminal, _welcome(address, log, options))
         server.io_loop.add_callback(starting.release)
         server.io_loop.add_callback(_open, address, options)
-        stopping.serve(server, lambda words: say(terminal, words))
+        stopping.serve(
+            server.io_loop, server.start, server.stop, lambda words: say(terminal, words)
+        )
     except KeyboardInterrupt:
         pass
     except (Exception, SystemExit) as reason:
-        with open(log, "a", encoding="utf-8", opener=_private) as file:
+        with open(log, "a", encoding="utf-8", opener=private) as file:
             traceback.print_exc(file=file)
         say(terminal, f"The course did not start: {reason}\nWhat happened is written in {log}")
         return 1
@@ -188,7 +188,7 @@ def silence(log):
     terminal = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8", errors="replace")
     sys.stdout.flush()
     sys.stderr.flush()
-    with open(log, "w", encoding="utf-8", opener=_private) as file:
+    with open(log, "w", encoding="utf-8", opener=private) as file:
         with contextlib.suppress(OSError):  # left by an earlier edition, or on such a disk
             log.chmod(0o600)
         os.dup2(file.fileno(), 1)
@@ -196,7 +196,7 @@ def silence(log):
     return terminal
 
 
-def _private(path, flags):
+def private(path, flags):
     """Open a file that its owner alone may read, where the system has such rights."""
     return os.open(path, flags, 0o600)
 
@@ -231,20 +231,6 @@ def _open(address, options):
     """Show the page; in a thread, because some browsers return only when they are closed."""
     if not options.no_browser:
         threading.Thread(target=webbrowser.open, args=[address], daemon=True).start()
-
-
-def stop_on_signals(ending, terminal):
-    """Call `ending` on Ctrl+C and on every other signal that asks for an end."""
-
-    def stop(*_):
-        say(terminal, "\nStopping …")
-        ending()
-
-    if sys.platform == "win32":  # where Ctrl+C is noticed only when the loop wakes
-        PeriodicCallback(lambda: None, 500).start()
-    for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK"):
-        if hasattr(signal, name):
-            signal.signal(getattr(signal, name), stop)
 
 
 def say(terminal, words):

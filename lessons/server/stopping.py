@@ -20,7 +20,7 @@ class Stopping:
 
     def __init__(self):
         self.asked = False
-        self._server = self._say = None
+        self._loop = self._end = self._say = None
 
     def listen(self):
         """Take the signals from now on; before the server runs they end the start."""
@@ -28,25 +28,25 @@ class Stopping:
             if hasattr(signal, name):
                 signal.signal(getattr(signal, name), self._take)
 
-    def serve(self, server, say):
-        """Run the server until it is to stop, and say so then."""
-        self._server, self._say = server, say
+    def serve(self, loop, run, end, say):
+        """Run a server, whose loop that is; where it is to stop, `end` it in there and say so."""
+        self._loop, self._end, self._say = loop, end, say
         if self.asked:  # and what was being imported or cleaned away swallowed the interruption
             return
         if sys.platform == "win32":  # where Ctrl+C is noticed only when the loop wakes
             PeriodicCallback(lambda: None, 500).start()
-        server.start()
+        run()
 
     def _take(self, *_):
         if self.asked:
             return
         self.asked = True
-        if self._server is None:
+        if self._loop is None:
             raise KeyboardInterrupt
         with contextlib.suppress(RuntimeError):  # the loop is closed: the server has ended
-            self._server.io_loop.asyncio_loop.call_soon_threadsafe(self._stop)
+            self._loop.asyncio_loop.call_soon_threadsafe(self._stop)
 
     def _stop(self):
-        self._server.stop()
-        self._server.io_loop.call_later(LONGEST, self._server.io_loop.stop)
+        self._end()
+        self._loop.call_later(LONGEST, self._loop.stop)
         self._say("\nStopping …")
