@@ -28,11 +28,11 @@ LONGEST = 60  # seconds from Ctrl+C to the end
 BREAK = getattr(signal, "CTRL_BREAK_EVENT", signal.SIGINT)
 
 
-def start(home):
+def start(home, port):
     """Start the course with all it writes in a folder, and its words to be read."""
     own = dict.fromkeys(("JUPYTER_DATA_DIR", "TMPDIR", "TEMP", "TMP"), str(home))
     return subprocess.Popen(
-        [sys.executable, "-m", "lessons", "--no-browser"],
+        [sys.executable, "-m", "lessons", "--no-browser", "--port", str(port)],
         cwd=ROOT, env={**os.environ, **own}, stdin=subprocess.DEVNULL, encoding="utf-8",
         stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
         creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
@@ -92,7 +92,8 @@ def once(way, seed):
     """Start and stop the course once; return what was wrong, or nothing."""
     chance = random.Random(seed)
     with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as home:
-        course = start(home)
+        # Two that look for a free port in the same moment can both find the same one.
+        course = start(home, 9000 + 10 * seed)
         try:
             press(course, way, chance)
             words = course.communicate(timeout=LONGEST)[0]
