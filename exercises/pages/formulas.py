@@ -13,8 +13,6 @@ from xml.etree import ElementTree
 from latex2mathml.converter import convert
 from markupsafe import Markup
 
-ElementTree.register_namespace("", "http://www.w3.org/1998/Math/MathML")
-
 GREEK = (
     *("alpha", "beta", "gamma", "delta", "varepsilon", "zeta", "eta", "theta", "kappa", "lambda"),
     *("nu", "xi", "pi", "rho", "sigma", "varphi", "phi", "psi", "omega", "Delta", "Phi", "Lambda"),
@@ -58,10 +56,11 @@ def mathml(tex: str, display: str = "inline") -> Markup:
         raise ValueError(f"the formula {tex!r} is not in the course's TeX: {spare}.")
     made = ElementTree.fromstring(convert(tex, display=display))
     made.set("alttext", spoken(tex))
-    for name in made.iter():
-        if name.text in FUNCTIONS:  # an operator, so that "sin φ" has its space
-            name.tag = name.tag.replace("}mi", "}mo")
-            name.attrib |= {"lspace": "0.167em", "rspace": "0.167em"}
+    for part in made.iter():
+        part.tag = part.tag.partition("}")[2]  # a page needs no namespace, and refers to nothing
+        if part.text in FUNCTIONS:  # an operator, so that "sin φ" has its space
+            part.tag = "mo"
+            part.attrib |= {"lspace": "0.167em", "rspace": "0.167em"}
     return Markup(ElementTree.tostring(made, encoding="unicode"))  # escaped
 
 
