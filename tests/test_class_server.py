@@ -24,6 +24,8 @@ from exercises.classroom import phrases
 from lessons.server import signing_in
 from tests.class_room import PROTOCOL, Room, command, frame, heard, made
 
+pytestmark = pytest.mark.full  # starts servers, one after the other
+
 EVIL = "http://evil.example"
 TITLE = '"><script>alert(1)</script>'
 

@@ -6,7 +6,7 @@ import pytest
 
 from tests.class_room import Room
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.full]
 TABLET = {"width": 820, "height": 1180}
 PHONE = {"width": 844, "height": 390}  # held sideways
 

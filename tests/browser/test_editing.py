@@ -9,7 +9,7 @@ from course import ROOT, Course
 
 from tests import tidy
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.full]
 LESSON = "lessons/02_excess.ipynb"
 
 

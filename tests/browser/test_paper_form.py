@@ -8,7 +8,7 @@ import pytest
 from exercises.paper import paper
 from tests.test_paper import one, outcome, people, right, setting  # noqa: F401 - fixtures
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.full]
 
 
 def test_the_form_keeps_saves_and_is_marked(browser, one, tmp_path):  # noqa: F811
