@@ -42,10 +42,10 @@ CASES = [
 ]
 
 
-def disagreements(exercise, slip, factor=1.0):
+def disagreements(exercise, slip, trainees, factor=1.0):
     """Return where the bank's route, times a factor, is not the number of the second walk."""
     walk, parts, found = ROUTES[exercise.key][slip.key], numeric(exercise), []
-    for trainee in TRAINEES:
+    for trainee in trainees:
         for turn in TURNS:
             numbers = given(exercise, trainee, turn)
             route = {n: v for n, v in slip.route(numbers).items() if n in parts}
@@ -72,10 +72,12 @@ def agrees(asked, value, again):
 
 
 @pytest.mark.parametrize(("exercise", "slip"), CASES)
-def test_the_wrong_route_leads_where_the_reply_says(exercise, slip):
-    found = disagreements(exercise, slip)
+def test_the_wrong_route_leads_where_the_reply_says(exercise, slip, full):
+    trainees = TRAINEES if full else TRAINEES[:4]
+    found = disagreements(exercise, slip, trainees)
     assert not found, found[:3]
-    assert disagreements(exercise, slip, SPOILED), "a route 1.3 per cent off would not be noticed"
+    noticed = disagreements(exercise, slip, trainees, SPOILED)
+    assert noticed, "a route 1.3 per cent off would not be noticed"
 
 
 def test_no_walk_is_left_over():

@@ -44,10 +44,10 @@ def outcome(exercise, numbers, answer):
 
 
 @pytest.mark.parametrize(("exercise", "way"), CASES)
-def test_a_legitimate_way_gets_what_it_deserves(exercise, way):
+def test_a_legitimate_way_gets_what_it_deserves(exercise, way, full):
     allowed = way.gets.split(" or ")
     assert set(allowed) & {"right", "near"} or all(":" in one for one in allowed)
-    for trainee, turn in DRAWS:
+    for trainee, turn in DRAWS if full else DRAWS[::5]:
         numbers = given(exercise, trainee, turn)
         got = outcome(exercise, numbers, way.route(dict(numbers)))
         assert got in allowed, (got, way.route(dict(numbers)), exercise.solve(numbers), numbers)
