@@ -8,8 +8,9 @@ import re
 import pytest
 
 from exercises.__main__ import main
-from exercises.instructor import register, statements
+from exercises.instructor import statements
 from exercises.pages import pages
+from exercises.register import register
 from exercises.sheets import changed_marks, sheet
 from tests.test_register import HOSTILE, Page
 from tests.test_report import PLUMB, TOTAL, Desk

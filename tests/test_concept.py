@@ -9,7 +9,7 @@ import pytest
 from exercises import BANK
 from exercises.bank.concept import EXERCISES, FORMS, IDEAS, UNSURE
 from exercises.bank.syllabus import LESSONS
-from exercises.instructor import register
+from exercises.register import register
 from exercises.sheets import report, session, sheet
 from exercises.trainee import concept
 from exercises.trainee.concept import (

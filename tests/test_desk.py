@@ -11,8 +11,9 @@ import pytest
 
 from exercises import BANK
 from exercises.__main__ import main
-from exercises.instructor import mark_cells, register, watching
+from exercises.instructor import mark_cells, watching
 from exercises.question import dice
+from exercises.register import register
 from exercises.sheets import changed_marks, report
 from lessons.desk import desk
 from tests.codes import named

@@ -6,7 +6,8 @@ import os
 import pytest
 
 from exercises.__main__ import main
-from exercises.instructor import erasure, record, register, statements
+from exercises.instructor import erasure, record, statements
+from exercises.register import register
 from exercises.sheets import changed_marks, report, session
 from tests.codes import named
 from tests.test_changed_marks import change

@@ -16,8 +16,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from exercises.instructor import record, register, statements
+from exercises.instructor import record, statements
 from exercises.paper import paper, paper_marking, paper_pages
+from exercises.register import register
 from exercises.sheets import changed_marks, intake, report, roster, session, sheet
 from exercises.trainee import progress, review
 from exercises.trainee.practice import Practice

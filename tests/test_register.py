@@ -14,10 +14,11 @@ import pytest
 from exercises import BANK
 from exercises.__main__ import HELP, main
 from exercises.bank.syllabus import LESSONS
-from exercises.instructor import demo, mark_cells, register, tables
+from exercises.instructor import demo, mark_cells, tables
 from exercises.instructor.mark_cells import Cell
 from exercises.pages import pages
 from exercises.question import dice
+from exercises.register import register
 from exercises.sheets import sheet
 from exercises.sheets.report import Standing
 from tests.test_report import FIRST, PLUMB, TOTAL, Desk

@@ -12,10 +12,10 @@ import re
 import pytest
 
 from exercises import BANK, given, mark, read
-from exercises.instructor import register
 from exercises.pages.pages import stressed
 from exercises.paper import handout
 from exercises.question.wording import in_sign
+from exercises.register import register
 from exercises.sheets import roster, session
 from exercises.sheets.roster import Person
 from exercises.sheets.scenario import PLACES

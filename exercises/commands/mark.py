@@ -12,8 +12,8 @@ from exercises.commands.speaking import (
     count,
     say,
 )
-from exercises.instructor import register
 from exercises.pages import pages
+from exercises.register import register
 
 HELP = """\
   python -m exercises mark FOLDER --out FOLDER

@@ -16,10 +16,11 @@ import ipywidgets as widgets
 from markupsafe import Markup
 
 from exercises.bank.syllabus import lesson_number, page_of
-from exercises.instructor import mark_cells, register, statistics, trainee_page, watching
+from exercises.instructor import mark_cells, statistics, trainee_page, watching
 from exercises.instructor.watching import Watch
 from exercises.pages import pages
 from exercises.question.model import Exercise
+from exercises.register import register
 from lessons.desk.desk_files import HandingOn
 from lessons.widgets.pieces import PieceAboutOthers, piece
 from lessons.widgets.small import (

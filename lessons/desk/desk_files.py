@@ -9,8 +9,9 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from exercises.instructor import record, register, statements
+from exercises.instructor import record, statements
 from exercises.instructor.watching import Watch
+from exercises.register import register
 from lessons.widgets.pieces import piece
 from lessons.widgets.small import aside, offer, place, reporting_button, row, text
 

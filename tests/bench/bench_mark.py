@@ -18,7 +18,8 @@ import tempfile
 import time
 from pathlib import Path
 
-from exercises.instructor import demo, register
+from exercises.instructor import demo
+from exercises.register import register
 
 SIZES = (30, 300)
 READ, MARK = "json.loads", "register.write"

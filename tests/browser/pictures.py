@@ -9,8 +9,9 @@ import tempfile
 from pathlib import Path
 
 from exercises import find
-from exercises.instructor import demo, register
+from exercises.instructor import demo
 from exercises.question import dice
+from exercises.register import register
 from exercises.sheets import session
 from tests.browser.course import ROOT, Course, Lesson, open_browser
 

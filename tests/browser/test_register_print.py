@@ -5,7 +5,8 @@ import re
 import pytest
 
 from exercises.bank.syllabus import LESSONS
-from exercises.instructor import demo, register
+from exercises.instructor import demo
+from exercises.register import register
 
 pytestmark = [pytest.mark.browser, pytest.mark.full]
 MOST_PAGES = len(LESSONS)  # for a class of 24; every typing of it is some 600 pages
