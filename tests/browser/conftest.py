@@ -7,6 +7,7 @@ import stat
 
 import pytest
 from course import ROOT, Course, find_browser, open_browser
+from firefox import find_firefox, open_firefox
 
 CACHES = ("__pycache__", ".pytest_cache", ".ruff_cache", ".mypy_cache", ".hypothesis")
 REQUIRED = os.environ.get("GEODESY_BROWSER") == "required"
@@ -29,6 +30,14 @@ def browser():
     if find_browser() is None:
         pytest.skip("there is no Chromium, Chrome or Edge on this machine")
     with open_browser() as opened:
+        yield opened
+
+
+@pytest.fixture(scope="package")
+def firefox():
+    if find_firefox() is None:
+        pytest.skip("there is no Firefox on this machine")
+    with open_firefox() as opened:
         yield opened
 
 
