@@ -7,6 +7,9 @@ register, the records and the learning records.
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from exercises.audit import auditing, closing
+from exercises.audit.findings import Finding
+from exercises.audit.traces import Trace
 from exercises.bank import BANK
 from exercises.sheets import changed_marks, report
 from exercises.sheets.report import MOST_ENTRIES, Attempt, Bank, Event, Report, Trouble
@@ -33,6 +36,8 @@ class ClassFolder:
     ----------
     troubles, left : list of Trouble, int
         What was reported so far, how many lines and files were left unread.
+    findings : list of Finding
+        What has to be asked about before a record is signed; complete after the last report.
 
     Raises
     ------
@@ -52,6 +57,7 @@ class ClassFolder:
         self.folder, self.catalogue, self._on_trouble = Path(folder), catalogue, on_trouble
         self.troubles: list[Trouble] = []
         self.left = 0
+        self.findings: list[Finding] = []
         found = report.find(folder)
         self.sheets = {c: paths for c, paths in found.sheets.items() if only in (None, c)}
         self.changed = changed_marks.read(changes or self.folder / changed_marks.NAME)
@@ -69,8 +75,18 @@ class ClassFolder:
     ) -> Iterator[Report]:
         """Mark one trainee after the other; `most` and `on_event` as for `report.mark`."""
         closed: dict[str, bool] = {}
+        traces: list[Trace] = []
         for done, (trainee, paths) in enumerate(self.sheets.items()):
             progress(done, len(self.sheets), trainee)
+            trace = Trace(trainee)
+
+            def hear(
+                event: Event, attempt: Attempt | None, trace: Trace = trace, who: str = trainee
+            ) -> None:
+                trace.hear(self.catalogue, event, attempt)
+                if on_event:
+                    on_event(who, event, attempt)
+
             one = report.mark(
                 trainee,
                 paths,
@@ -78,12 +94,16 @@ class ClassFolder:
                 catalogue=self.catalogue,
                 most=most,
                 changed=self.changed.of(trainee),
-                on_event=on_event and (lambda e, a, who=trainee: on_event(who, e, a)),
+                on_event=hear,
             )
+            traces.append(trace.end(one))
             closed[trainee] = one.closed
             self._heard(one.troubles, one.left)
             yield one
         self._heard(report.without_end(closed), 0)
+        closings = closing.read(self.folder)
+        self._heard([Trouble(closing.NAME, text) for text in closings.troubles], closings.left)
+        self.findings = auditing.of_class(traces, self.changed, closings)
 
     def _heard(self, troubles: list[Trouble], left: int) -> None:
         self.troubles += troubles

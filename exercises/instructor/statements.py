@@ -69,7 +69,7 @@ class Writer:
         what = event["event"]
         if what not in VERBS or (attempt is None) == (what in ("answered", "said first")):
             return None
-        body = {key: value for key, value in event.items() if key != "intact"}
+        body = {key: value for key, value in event.items() if key not in ("intact", "at")}
         result = self.result(exercise, event, attempt)
         return {
             "id": self.id(trainee, f"{sheet.digest(body)} {sheet.digest(result)}"),

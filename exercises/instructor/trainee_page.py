@@ -132,7 +132,7 @@ def _turn_of(entry: Entry, turns: list[Turn]) -> Turn:
 
 def _turn(one: Report, exercise: Exercise, turn: Turn) -> dict[str, Any]:
     """Return a turn's numbers and worked answer in the sign that the trainee wrote there."""
-    given = turn.given or dice.given(exercise, one.trainee, turn.number)
+    given = turn.given or dice.given(exercise, one.drawn_for, turn.number)
     right, said = exercise.solve(given), functools.partial(wording.in_sign, decimal=turn.sign(one))
     return {
         "number": turn.number,

@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from exercises.audit.findings import Finding
 from exercises.bank import BANK
 from exercises.bank.syllabus import lesson_number, page_of
 from exercises.instructor import competence, mark_cells, statistics, tables, trainee_page
@@ -35,6 +36,7 @@ class MarkedClass:
     answers: int = 0
     left: int = 0
     troubles: list[Trouble] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
     begun: datetime | None = None
     last: datetime | None = None
     html: Path | None = None
@@ -87,6 +89,7 @@ def write(
             trainees.write(pages.render("trainee.html", **view))
         trainees.seek(0)
         marked.left, marked.troubles = every.left, every.troubles
+        marked.findings = every.findings
         view = _class(marked, folder, catalogue)
         page = pages.pieces("register.html", **view, told=pages.again(trainees))
         marked.html = pages.write(out / "register.html", page)

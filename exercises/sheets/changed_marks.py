@@ -60,13 +60,25 @@ class Ended:
     when: datetime
 
 
+@dataclass(frozen=True)
+class Edited:
+    """A line whose digest does not agree: where it stands, whose mark it names, its digest."""
+
+    file: str
+    number: int
+    trainee: str
+    key: str
+    digest: str
+
+
 @dataclass
 class ChangedMarks:
     """
     The changed marks that stand, by trainee and exercise, and what could not be read.
 
     `troubles` are those of the file itself, `former_troubles` those of the file that an earlier
-    edition wrote beside it.
+    edition wrote beside it. `edited` are lines that somebody changed by hand, or wrote: they do
+    not count.
     """
 
     path: Path
@@ -76,6 +88,7 @@ class ChangedMarks:
     troubles: list[str] = field(default_factory=list)
     former_troubles: list[str] = field(default_factory=list)
     left: int = 0
+    edited: list["Edited"] = field(default_factory=list)
 
     def of(self, trainee: str) -> dict[str, ChangedMark]:
         """Return the changed marks of one trainee by exercise."""
@@ -210,7 +223,11 @@ def _read(path: Path, found: ChangedMarks, troubles: list[str]) -> list[dict[str
             messages.add(trouble, number)
         before = None if erased else line["digest"]
         found.lines += 1
-        kept.append(line)
+        if trouble != sheet.EDITED:
+            kept.append(line)
+        elif not erased:
+            place = (path.name, number, line["trainee"], line["key"])
+            found.edited.append(Edited(*place, line["digest"]))
     troubles += messages.sentences()
     return kept
 

@@ -16,12 +16,14 @@ need doubt it. One bad input costs one line or one file, never the run. Bounds, 
 A line is held in memory alone while it is read; of a sheet its events, at most 4 MB of text.
 """
 
+import io
 import json
 import math
 import os
 import stat
 import unicodedata
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, BinaryIO
@@ -78,7 +80,11 @@ def name(path: Path, folder: Path) -> str:
     >>> name(Path("class/answers-T07\nanswers-T08.jsonl"), Path("class"))
     'answers-T07[U+000A]answers-T08.jsonl'
     """
-    text = os.path.relpath(path, folder)
+    return seen(os.path.relpath(path, folder))
+
+
+def seen(text: str) -> str:
+    """Return a name with every sign in it made visible."""
     return "".join(f"[U+{ord(c):04X}]" if unicodedata.category(c)[0] == "C" else c for c in text)
 
 
@@ -130,14 +136,63 @@ def text(path: Path, largest: int) -> str:
     return contents.decode("utf-8-sig")
 
 
-def lines(path: Path, largest: int = LARGEST_SHEET) -> Iterator[tuple[int, bytes, bool]]:
+@dataclass(frozen=True)
+class Source:
+    """
+    A sheet as it came: a file of its own, or one that lies in another.
+
+    Attributes
+    ----------
+    path : Path
+        The file in the folder.
+    person : str
+        Whose it is, where the name of the file does not say it.
+    inside : str
+        Its name in the archive or message that it lies in.
+    how : str
+        What the file was, in words, where it is no plain sheet.
+    take, tidy : callable, optional
+        How its bytes come out of the file, and how they become lines in UTF-8. Both can be
+        handed to another process.
+    """
+
+    path: Path
+    person: str = ""
+    inside: str = ""
+    how: str = ""
+    take: Callable[[], bytes] | None = None
+    tidy: Callable[[bytes], bytes] | None = None
+
+    def name(self, folder: Path) -> str:
+        """Return its name as it may be shown; within another file after that one's name."""
+        own = name(self.path, folder)
+        return f"{own} › {seen(self.inside)}" if self.inside else own
+
+    def read(self) -> tuple[bytes, int]:
+        """
+        Return its bytes as they came, no more than a reader takes, and how many there are.
+
+        Raises
+        ------
+        OSError
+            If the file cannot be read, or nothing comes out of it any more.
+        """
+        if self.take:
+            contents = self.take()
+            return contents, len(contents)
+        with opened(self.path) as file:
+            size = os.fstat(file.fileno()).st_size
+            return file.read(LARGEST_SHEET + 2 * LONGEST_LINE), size
+
+
+def lines(held: Path | bytes, largest: int = LARGEST_SHEET) -> Iterator[tuple[int, bytes, bool]]:
     """
     Give each line that is not blank: its number, its bytes, whether it ends torn.
 
     Of a line too long for any reader only so much that it is seen to be too long. A file past
     `largest` is read up to there; the closing line of a sheet handed in stands beyond.
     """
-    with opened(path) as file:
+    with io.BytesIO(held) if isinstance(held, bytes) else opened(held) as file:
         number = 0
         while file.tell() <= largest and (line := file.readline(LONGEST_LINE + 1)):
             number += 1

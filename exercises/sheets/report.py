@@ -21,7 +21,7 @@ from exercises.question import dice, marking, wording
 from exercises.question.model import DMS, Answer, Exercise, Given, Printed
 from exercises.sheets import changed_marks, class_file, intake, person, sheet
 from exercises.sheets.changed_marks import ChangedMark
-from exercises.sheets.intake import MOST_ANSWERS, MOST_FILES, MOST_LINES
+from exercises.sheets.intake import MOST_ANSWERS, MOST_FILES, MOST_LINES, Source
 
 Bank = Mapping[str, Exercise]
 Event = Mapping[str, Any]
@@ -35,7 +35,7 @@ LARGEST_NUMBER = 1e12  # no given number of the course is larger
 EXPECTED = re.compile(
     r"settings(-[A-Z][A-Z0-9]{1,7})?\.json|class\.toml|roster\.csv|(phrases|signed-in)\.json"
     r"|desk\.json|(settings|changed-marks|overrides)-.*\.tmp|.*\.(lock|head(\.tmp)?)"
-    r"|(changed-marks|overrides)\.jsonl|desktop\.ini|thumbs\.db"
+    r"|(changed-marks|overrides|closed-findings)\.jsonl|desktop\.ini|thumbs\.db"
     r"|(register|statistics)\.(csv|html)|(record|typing)(s|-[A-Z][A-Z0-9]{1,7})?\.html|statements\.jsonl?|\..*",
     re.IGNORECASE,
 )
@@ -43,6 +43,7 @@ CHANGED = "the line was changed after it was written"
 UNSEEN = "drawn with the class's secret, which is not here: the numbers could not be checked"
 NOT_DRAWN = "the numbers do not agree with the draw"
 NO_NUMBERS = "the line has no given numbers; marked from those drawn"
+NEWER = "later than this course has"
 TURN_SKIPPED = "the turns before it are not on the sheet"
 
 
@@ -133,12 +134,35 @@ class Standing:
         return (self.mark or 0.0) < 1
 
 
+@dataclass(frozen=True)
+class SheetRead:
+    """
+    One sheet as it was read, without its lines.
+
+    `how` says what the file was where it is no plain sheet, `answers` counts what was typed and
+    checked, `troubles` are sentences, `breaks` line numbers at which something stands that the
+    course never writes, `digest` is the SHA-256 of the file as it came.
+    """
+
+    file: str
+    how: str
+    digest: str = ""
+    lines: int = 0
+    answers: int = 0
+    left: int = 0
+    closed: bool = False
+    troubles: tuple[str, ...] = ()
+    breaks: tuple[tuple[int, str], ...] = ()
+
+
 @dataclass
 class Report:
     """All that was found in the sheets of one trainee."""
 
     trainee: str
     files: list[str]
+    sheets: list[SheetRead] = field(default_factory=list)
+    kin: set[tuple[int, int]] = field(default_factory=set)  # sheets that share a line: copies
     standings: dict[str, Standing] = field(default_factory=dict)
     entries: dict[str, list[Entry]] = field(default_factory=dict)
     remarks: list[str] = field(default_factory=list)
@@ -154,6 +178,7 @@ class Report:
     messages: intake.Messages = field(default_factory=intake.Messages)  # until all are marked
     usable: dict[tuple[str, str], str] = field(default_factory=dict)  # numbers tried already
     secret: str = ""  # of the class in whose room they were drawn
+    drawn_for: str = ""  # the person whose numbers they are, where the row bears another name
 
     def leave(self, text: str) -> None:
         """Note a line that is left unmarked."""
@@ -234,9 +259,10 @@ def by_code(code: str) -> list[tuple[int, str]]:
 
 def mark(
     trainee: str,
-    paths: Iterable[Path],
+    paths: Iterable[Path | Source],
     *,
     folder: Path,
+    row: str = "",
     catalogue: Bank = BANK,
     most: int = MOST_ENTRIES,
     changed: Mapping[str, ChangedMark] | None = None,
@@ -245,16 +271,18 @@ def mark(
     """
     Mark the sheets of one trainee; several are merged by time, a line in two counts once.
 
-    At each exercise the first `most` entries are kept in full; all of them count. `changed`
-    are marks that an instructor changed, by exercise: they stand beside what was marked.
-    `on_event` is called with each event at a known exercise and its attempt, None where it is none.
+    `row` is the name under which they stand where two people bear one code; the numbers are drawn
+    for `trainee` all the same. At each exercise the first `most` entries are kept in full; all of
+    them count. `changed` are marks that an instructor changed, by exercise: they stand beside what
+    was marked. `on_event` is called with each event at a known exercise and its attempt, None
+    where it is none.
 
     Never raises for what a file contains, nor for one that cannot be opened: the report's
     `troubles` say so, `left` counts what was not read.
     """
-    paths = list(paths)
-    names = [intake.name(path, folder) for path in paths]
-    report = Report(trainee, names[:MOST_FILES], most=most)
+    sources = [path if isinstance(path, Source) else Source(path) for path in paths]
+    names = [source.name(folder) for source in sources]
+    report = Report(row or trainee, names[:MOST_FILES], most=most, drawn_for=trainee)
     report.secret = class_file.secret_of(folder, trainee)
     if more := names[MOST_FILES:]:
         report.troubles.append(
@@ -262,7 +290,7 @@ def mark(
         )
         report.left += len(more)
     unknown: Counter[str] = Counter()
-    for event in _events(paths[:MOST_FILES], report):
+    for event in _events(sources[:MOST_FILES], report):
         if event["event"] == sheet.HANDED_IN:
             continue  # said where it does not agree with the lines before it
         _note_time(report, event)
@@ -294,35 +322,41 @@ def when(event: Event) -> datetime:
     return intake.moment(event["time"])
 
 
-def _events(paths: list[Path], report: Report) -> list[dict[str, Any]]:
-    """Return the events of all sheets in order, each once."""
+def _events(sources: list[Source], report: Report) -> list[dict[str, Any]]:
+    """Return the events of all sheets in order, each once, with its sheet and line in "at"."""
     events: list[dict[str, Any]] = []
-    for path, name in zip(paths, report.files, strict=True):
+    for source, name in zip(sources, report.files, strict=True):
         try:
-            read = sheet.read(path)
+            read = sheet.read(source)
         except OSError as error:
-            report.troubles.append(Trouble(name, f"{intake.why(error)}; not read."))
+            trouble = f"{intake.why(error)}; not read."
+            report.sheets.append(SheetRead(name, source.how, left=1, troubles=(trouble,)))
+            report.troubles.append(Trouble(name, trouble))
             report.left += 1
             continue
+        for place, (event, number) in enumerate(zip(read.events, read.numbers, strict=True)):
+            event["intact"] = place not in read.edited
+            event["at"] = len(report.sheets), number
+        report.sheets.append(_read_so(read, name, source.how))
         report.troubles += [Trouble(name, text) for text in read.troubles]
         report.left += read.left
         report.closed = report.closed or read.closed
         events += read.events
-    once = _once(events)
+    once = _once(events, report)
     if twice := len(events) - len(once):
         report.troubles.append(
             Trouble(report.files[-1], f"{_lines(twice)} found twice, counted once.")
         )
-    if len(paths) > 1:
+    if len(sources) > 1:
         report.troubles.append(
             Trouble(
                 report.files[-1],
-                f"{len(paths)} sheets of {report.trainee}, merged by time: "
+                f"{len(sources)} sheets of {report.trainee}, merged by time: "
                 f"{', '.join(report.files)}.",
             )
         )
         once.sort(key=when)  # one sheet keeps its own order, whatever the clock did
-    if (more := len(once) - MOST_LINES - len(paths)) > 0:  # each sheet has a closing line
+    if (more := len(once) - MOST_LINES - len(sources)) > 0:  # each sheet has a closing line
         text = f"more than {MOST_LINES} lines of {report.trainee}; {_lines(more)} not read."
         report.troubles.append(Trouble(report.files[-1], text))
         report.left += more
@@ -330,15 +364,24 @@ def _events(paths: list[Path], report: Report) -> list[dict[str, Any]]:
     return once
 
 
-def _once(events: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def _read_so(read: sheet.Sheet, name: str, how: str) -> SheetRead:
+    answers = sum(event["event"] in ("answered", "said first") for event in read.events)
+    return SheetRead(
+        name, how, read.digest, len(read.events), answers, read.left, read.closed,
+        tuple(read.troubles), tuple(read.breaks),
+    )  # fmt: skip
+
+
+def _once(events: list[dict[str, Any]], report: Report) -> list[dict[str, Any]]:
     """Drop copies. Only a line whose digest agrees can be a copy: an edited one is another."""
-    seen: set[str] = set()
+    seen: dict[str, int] = {}
     kept = []
     for event in events:
-        event["intact"] = event.get("digest") == sheet.digest(event)
+        place = event["at"][0]
         if event["intact"] and event["digest"] in seen:
+            report.kin |= {(seen[event["digest"]], place)}
             continue
-        seen.add(event.get("digest", ""))
+        seen[event.get("digest", "")] = place
         kept.append(event)
     return kept
 
@@ -478,7 +521,7 @@ def _attempt(report: Report, exercise: Exercise, event: Event) -> Attempt:
     """
     turn, decimal = event.get("turn", 1), _sign(event)
     secret = report.secret if event.get("hosted") is True else ""
-    drawn = dice.given(exercise, report.trainee, turn, secret)
+    drawn = dice.given(exercise, report.drawn_for, turn, secret)
     given = event.get("given") or drawn
     trouble = "are not this exercise's" if not _usable(given, drawn) else ""
     if trouble := trouble or (_tried(report, exercise, given) if given != drawn else ""):
@@ -534,7 +577,9 @@ def _flags(
     flags = [] if event["intact"] else [CHANGED]
     edition = event.get("edition")
     if edition != exercise.edition:
-        flags.append(f"of edition {edition}, marked from its own numbers")
+        later = isinstance(edition, int) and edition > exercise.edition
+        newer = f", {NEWER}" if later else ""
+        flags.append(f"of edition {edition}{newer}, marked from its own numbers")
     elif drawn and not event.get("given"):
         flags.append(NO_NUMBERS)
     elif event.get("hosted") is True and not secret:

@@ -21,7 +21,7 @@ from typing import Any, BinaryIO
 import filelock
 
 from exercises.sheets import intake, person, private
-from exercises.sheets.intake import LARGEST_SHEET, LONGEST_LINE, MOST_LINES
+from exercises.sheets.intake import LARGEST_SHEET, LONGEST_LINE, MOST_LINES, Source
 
 # A browser names its second download "answers-T07 (1).jsonl", a colleague "answers-T07 old.jsonl".
 NAME = re.compile(
@@ -34,6 +34,9 @@ EVENTS = frozenset(
     {"signed in", "signed out", "said first", "answered", HANDED_IN}
     | {"nudged", "shown", "new numbers", "remark", "finished", "hands"}
 )
+ANOTHER = "a line of another person or class; stepped over."
+EDITED = "was changed after it was written (its digest does not agree)."
+MISSING = "a line before it is missing or was changed."
 WRONG_TYPE = "a field has the wrong type; stepped over."
 NO_COUNT = "edition or turn is no number; stepped over."
 FIELDS = {  # what each field holds, and what is said where it does not
@@ -278,12 +281,19 @@ class Sheet:
     What was read of one sheet: its events in order, and one sentence for each kind of trouble.
 
     `left` counts what could not be read: lines stepped over, or 1 for the rest of the file.
-    `closed` says that it ends with the line of a copy handed in.
+    `closed` says that it ends with the line of a copy handed in. `numbers` holds the line number
+    of each event, `breaks` the line numbers at which something is wrong that the course never
+    writes, and what, `edited` the places in `events` of lines changed later; `digest` is the
+    SHA-256 of the file as it came.
     """
 
     path: Path
     trainee: str
     events: list[dict[str, Any]] = field(default_factory=list)
+    numbers: list[int] = field(default_factory=list)
+    breaks: list[tuple[int, str]] = field(default_factory=list)
+    edited: set[int] = field(default_factory=set)
+    digest: str = ""
     troubles: list[str] = field(default_factory=list)
     left: int = 0
     closed: bool = False
@@ -293,19 +303,19 @@ class Sheet:
         return [event for event in self.events if event.get("key") == key]
 
 
-def read(path: Path) -> Sheet:
+def read(path: Path | Source) -> Sheet:
     """
     Read a sheet without locking it and without running anything from it.
 
     Torn, foreign and damaged lines are skipped and reported; of a sheet past its size what lies
     within it is read. Never raises for what a file contains; OSError if it cannot be opened.
     """
-    path = Path(path)
-    match = NAME.fullmatch(path.name)
-    result = Sheet(path, match[1] if match else "")
+    source = path if isinstance(path, Source) else Source(Path(path))
+    match = NAME.fullmatch(source.path.name)
+    result = Sheet(source.path, source.person or (match[1] if match else ""))
     messages = intake.Messages()
-    if match:
-        _read(path, result, messages)
+    if result.trainee:
+        _read(source, result, messages)
     else:
         messages.add(
             "the name is not that of an answer sheet (answers-CODE.jsonl, CODE as signed in)."
@@ -315,18 +325,32 @@ def read(path: Path) -> Sheet:
     return result
 
 
-def _read(path: Path, result: Sheet, messages: intake.Messages) -> None:
+def _read(source: Source, result: Sheet, messages: intake.Messages) -> None:
+    contents, whole = source.read()
+    result.digest = hashlib.sha256(contents).hexdigest()
+    too_large = _read_lines(source.tidy(contents) if source.tidy else contents, result, messages)
+    if too_large or whole > LARGEST_SHEET + LONGEST_LINE:
+        messages.add(
+            f"{whole / 1e6:.3g} MB is too large for a sheet "
+            f"({LARGEST_SHEET / 1e6:.0f} MB and {MOST_LINES} lines at most); only its beginning "
+            "was read."
+        )
+        result.left += 1
+
+
+def _read_lines(contents: bytes, result: Sheet, messages: intake.Messages) -> bool:
+    """Read the lines of a sheet; return whether it goes on past its size."""
     before: str | None = ""
-    count, size, too_large = 0, 0, False
-    for number, line, torn in intake.lines(path, LARGEST_SHEET):
+    count, size = 0, 0
+    for number, line, torn in intake.lines(contents, LARGEST_SHEET):
         event, trouble = _event(line, torn)
         if event is not None and (trouble := _another(event, result.trainee)):
+            result.breaks.append((number, trouble))
             event = None
         count, size = count + 1, size + len(line)
         closing = event is not None and event["event"] == HANDED_IN
         if (count > MOST_LINES or size > LARGEST_SHEET) and not closing:
-            too_large = True
-            break
+            return True
         result.closed = closing
         if event is None:
             messages.add(trouble, number)
@@ -335,15 +359,13 @@ def _read(path: Path, result: Sheet, messages: intake.Messages) -> None:
             continue
         if trouble := chain_trouble(event, before) or _count_trouble(event, count - 1):
             messages.add(trouble, number)
+            result.breaks.append((number, trouble))
+            if trouble == EDITED:
+                result.edited.add(len(result.events))
         before = event.get("digest")
         result.events.append(event)
-    if too_large or path.stat().st_size > LARGEST_SHEET + LONGEST_LINE:
-        messages.add(
-            f"{path.stat().st_size / 1e6:.3g} MB is too large for a sheet "
-            f"({LARGEST_SHEET / 1e6:.0f} MB and {MOST_LINES} lines at most); only its beginning "
-            "was read."
-        )
-        result.left += 1
+        result.numbers.append(number)
+    return False
 
 
 def _another(event: dict[str, Any], trainee: str) -> str:
@@ -351,7 +373,7 @@ def _another(event: dict[str, Any], trainee: str) -> str:
     if "class" not in event:  # written without a class, or by an edition that knew none
         return ""
     named = f"{event['class']}-{event.get('code', '')}"
-    return "" if named == trainee else "a line of another person or class; stepped over."
+    return "" if named == trainee else ANOTHER
 
 
 def _event(line: bytes, torn: bool) -> tuple[dict[str, Any] | None, str]:
@@ -371,9 +393,9 @@ def _kind_trouble(event: Any) -> str:
 def chain_trouble(event: dict[str, Any], before: str | None) -> str:
     """Return what the digests say of an event that follows the line of digest `before`."""
     if event.get("digest") != digest(event):
-        return "was changed after it was written (its digest does not agree)."
+        return EDITED
     if before is not None and event.get("before") != before:
-        return "a line before it is missing or was changed."
+        return MISSING
     return ""
 
 

@@ -1,0 +1,77 @@
+"""What of a trainee's lines is looked at for findings: small, gathered while they are marked."""
+
+import json
+from dataclasses import dataclass, field
+from hashlib import blake2b
+from typing import NamedTuple
+
+from exercises.question.model import Exercise
+from exercises.sheets import report
+from exercises.sheets.report import Attempt, Bank, Event, Report, SheetRead
+
+
+class Line(NamedTuple):
+    """One line at an exercise. `number` is its line in the file, `seconds` its time."""
+
+    sheet: int
+    number: int
+    seconds: float
+    digest: str
+    key: str
+    turn: int
+    what: str
+    right: bool
+    computed: bool  # an answer with a number in it
+    flags: tuple[str, ...]
+
+
+@dataclass
+class Trace:
+    """The lines of one row of the register, in the order in which they were marked."""
+
+    row: str
+    files: list[str] = field(default_factory=list)
+    sheets: list[SheetRead] = field(default_factory=list)
+    kin: set[tuple[int, int]] = field(default_factory=set)
+    lines: list[Line] = field(default_factory=list)
+    prints: dict[int, tuple[int, int]] = field(default_factory=dict)  # {print: (sheet, line)}
+    undrawn: set[int] = field(default_factory=set)  # prints whose numbers are not this person's
+
+    def hear(self, catalogue: Bank, event: Event, attempt: Attempt | None) -> None:
+        """Take one event, as `report.mark` gives it with its attempt."""
+        sheet, number = event["at"]
+        exercise, flags = catalogue[event["key"]], attempt.flags if attempt else ()
+        when, turn = report.when(event).timestamp(), event.get("turn", 1)
+        place = (sheet, number, when, event.get("digest", ""), exercise.key, turn)
+        right, number_asked = bool(attempt and attempt.verdict.right), computed(exercise)
+        self.lines.append(
+            Line(*place, event["event"], right, bool(attempt) and number_asked, flags)
+        )
+        if attempt or event["event"] == "remark":
+            mark = _print(event)
+            self.prints.setdefault(mark, (sheet, number))
+            if report.NOT_DRAWN in flags:
+                self.undrawn.add(mark)
+
+    def end(self, one: Report) -> "Trace":
+        """Take what the report says of the sheets themselves, after the last event."""
+        self.row, self.files, self.sheets, self.kin = one.trainee, one.files, one.sheets, one.kin
+        return self
+
+
+def computed(exercise: Exercise) -> bool:
+    """Return whether an exercise asks for a number that carries a mark."""
+    return exercise.marks > 0 and any(asked.kind != "choice" for asked in exercise.asked)
+
+
+def _print(event: Event) -> int:
+    """Return a number that two lines share where moment, place and what was typed are the same."""
+    said = [
+        event["time"],
+        event["key"],
+        event.get("turn", 1),
+        event.get("typed"),
+        event.get("text"),
+    ]
+    text = json.dumps(said, sort_keys=True)
+    return int.from_bytes(blake2b(text.encode("ascii"), digest_size=8).digest(), "big")
