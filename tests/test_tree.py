@@ -307,3 +307,24 @@ def test_styles_that_look_or_stand_twice_are_seen():
     assert not _repeated({"one.css": css})
     assert _repeated({"one.css": css, "two.css": ".a { margin: 0 }"}) == [".a"]
     assert _repeated({"one.css": ".a { & .b { top: 0 } & .b { left: 0 } }"}) == [".a .b"]
+
+
+# A page of the course runs when it is opened ----------------------------------------------
+
+
+def test_the_digests_are_those_of_the_notebooks():
+    stands = tidy.DIGESTS.read_text(encoding="utf-8")
+    assert stands == tidy.digests(), "run `python tests/tidy.py`: a notebook changed since"
+
+
+@pytest.mark.parametrize("change", ["another word", "a cell more", "code for words"])
+def test_a_notebook_that_was_changed_has_another_digest(change):
+    notebook = tidy.read(ROOT / "lessons" / "review.ipynb")
+    before, cell = tidy.digest(notebook), notebook["cells"][0]
+    if change == "another word":
+        cell["source"] = [*cell["source"], " "]
+    elif change == "a cell more":
+        notebook["cells"].append({**cell, "source": []})
+    else:
+        cell["cell_type"] = "code"
+    assert tidy.digest(notebook) != before

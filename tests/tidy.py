@@ -1,12 +1,14 @@
 """
 `python tests/tidy.py` brings every notebook into the state in which it is committed
-(lessons/author/locking.py), and the README's table of the competence standard up to date.
+(lessons/author/locking.py), and brings up to date the digests by which a page knows a notebook of
+the course, and the README's table of the competence standard.
 
 The one output that is committed, what a lesson is checked against, is printed anew; where a number
 does not agree, nothing is written.
 """
 
 import contextlib
+import hashlib
 import io
 import json
 import re
@@ -18,6 +20,7 @@ sys.path.insert(0, str(ROOT))
 
 from lessons.author.locking import is_compared, locked  # noqa: E402 - run as a file, found so
 
+DIGESTS = ROOT / ".jupyter" / "labextensions" / "geodesy-live" / "digests.json"
 AGAINST = re.compile(r'checked\.against\("(\w+)"\)')
 
 
@@ -61,6 +64,21 @@ def printed(cell):
     return [{"name": "stdout", "output_type": "stream", "text": lines}]
 
 
+def digest(notebook):
+    """Return the digest of a notebook's cells, as live.js makes it of those it opens."""
+    cells = [[cell["cell_type"], "".join(cell["source"])] for cell in notebook["cells"]]
+    text = json.dumps(cells, ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()
+
+
+def digests():
+    """Return the text of the digests: of every notebook under its path, on lines of its own."""
+    found = {
+        path.relative_to(ROOT).as_posix(): {"sha256": digest(read(path))} for path in notebooks()
+    }
+    return json.dumps(found, indent=1, sort_keys=True) + "\n"
+
+
 if __name__ == "__main__":
     from exercises.instructor import competence
 
@@ -68,5 +86,8 @@ if __name__ == "__main__":
         if text(path) != path.read_text(encoding="utf-8"):
             path.write_text(text(path), encoding="utf-8", newline="\n")
             print(f"tidied {path.relative_to(ROOT)}")
+    if not DIGESTS.exists() or DIGESTS.read_text(encoding="utf-8") != digests():
+        DIGESTS.write_text(digests(), encoding="utf-8", newline="\n")
+        print(f"tidied {DIGESTS.relative_to(ROOT)}")
     if competence.keep_table(ROOT / "README.md"):
         print("tidied README.md")

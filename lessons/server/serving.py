@@ -27,6 +27,7 @@ from lessons.server.stopping import Stopping
 from lessons.start import ROOT
 
 SETTINGS = ROOT / ".jupyter"
+PYTHON = "ipython_kernel_config.py"
 # For an author: JupyterLab whole, its lessons unlocked, and without the page.js of the quiet page.
 EDITING = [
     "--LabApp.default_url=/lab/tree/lessons/00_start.ipynb",
@@ -53,6 +54,7 @@ def main(options):
             return 0
         say(terminal, "Starting the course, a few seconds …")
         _settle(folder / "config", options.edit)
+        _settle_pythons(folder / "config", folder / "ipython")
         terminal = silence(log)
         server = _server(options)
         address = _page(server.connection_url, server.identity_provider.token, options)
@@ -153,6 +155,13 @@ def _settle(config, edit):
         _copy(SETTINGS / "editing", config)
     else:
         _switch_keys_off(config)
+
+
+def _settle_pythons(config, ipython):
+    """Lay out how a lesson's Python begins, where it looks for that."""
+    profile = ipython / "profile_default"
+    profile.mkdir(parents=True, exist_ok=True)
+    shutil.copyfile(config / PYTHON, profile / PYTHON)
 
 
 def _copy(source, target):

@@ -98,12 +98,11 @@ def main():
             print(
                 f"{'milliseconds from keypress':34}{'median':>7}{'p95':>7}{'ratio':>9}{'keys':>6}"
             )
-            lesson = Lesson(browser, course, "bare")
+            lesson = Lesson(browser, course, "bare", live=False)
             lesson.run()
             base = report("bare round trip", measure(lesson, 0, "bare", options.keys), None)
             lesson.leave()
             lesson = Lesson(browser, course, options.lesson)
-            lesson.run()
             for figure, name in sliders(lesson):
                 times = measure(lesson, figure, name, options.keys)
                 report(f"{options.lesson} figure {figure + 1}, {name}", times, base)

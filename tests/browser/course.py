@@ -171,10 +171,12 @@ class Lesson:
         Addresses outside this machine that the page asked for.
     questions : list of str
         Dialogs of the browser that came up.
+    live : bool
+        Whether it runs when it is opened, as every notebook of the course does and no other.
     """
 
-    def __init__(self, browser, course, name, width=1280, height=800):
-        self.course = course
+    def __init__(self, browser, course, name, width=1280, height=800, *, live=True):
+        self.course, self.live = course, live
         self.strangers, self.questions = [], []
         self.page = browser.new_page(viewport={"width": width, "height": height})
         self.page.set_default_timeout(60_000)
@@ -184,7 +186,7 @@ class Lesson:
         self.page.goto(
             f"{parts.scheme}://{parts.netloc}/doc/tree/lessons/{name}.ipynb?{parts.query}"
         )
-        self.loaded()
+        self._opened()
 
     def run(self, key=None):
         """Press the one button, or a key for it, and wait until the lesson has run."""
@@ -206,7 +208,13 @@ class Lesson:
     def reload(self):
         """Reload the page, as the browser's own button does."""
         self.page.reload()
+        self._opened()
+
+    def _opened(self):
+        """Wait until it can run, and, as a page of the course does by itself, has run."""
         self.loaded()
+        if self.live:
+            self._ready()
 
     def leave(self):
         """Go elsewhere, as a trainee does: a question about leaving would come up."""

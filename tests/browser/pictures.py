@@ -45,7 +45,6 @@ def _register(browser, home):
 def _lesson(browser, course):
     """Take the first figure of lesson 08, and an answer that shows its slip."""
     lesson = Lesson(browser, course, "08_deflection")
-    lesson.run()
     yield _kept(lesson.page, "lesson_08.png", clip=_whole(lesson.figure()))
     exercise = find(KEY)
     box = lesson.box(KEY)
@@ -58,7 +57,6 @@ def _lesson(browser, course):
 
 def _start(browser, course):
     lesson = Lesson(browser, course, "00_start")
-    lesson.run()
     lesson.page.wait_for_timeout(1000)
     # A reader's folder is another one than this temporary one.
     lesson.page.evaluate(

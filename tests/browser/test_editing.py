@@ -28,6 +28,7 @@ def page(tmp_path, copy, browser):
     page.set_default_timeout(60_000)
     page.goto(f"{parts.scheme}://{parts.netloc}/lab/tree/{LESSON}?{parts.query}")
     page.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status='idle']")
+    assert not page.evaluate("Object.keys(window._JUPYTERLAB).filter(one => /^geodesy/.test(one))")
     yield page
     page.close()
     course.stop()

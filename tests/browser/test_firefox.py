@@ -1,4 +1,4 @@
-"""A lesson in Firefox, beside Chromium: opened, run, a slider moved by keys, answered, printed."""
+"""A lesson in Firefox, beside Chromium: live when opened, a slider by keys, answered, printed."""
 
 from urllib.parse import urlsplit
 
@@ -36,7 +36,6 @@ def lesson(firefox, course):
 
 
 def test_the_lesson_runs_and_its_figures_are_drawn(lesson):
-    lesson.click("[data-jp-item-name='run-lesson'] jp-button")
     figures = lesson.wait_for("() => document.querySelectorAll('.gk-figure').length")
     lesson.wait_for(DRAWN, max(figures, 2))
     assert lesson.words("h1").startswith("02 The angles of a big triangle")

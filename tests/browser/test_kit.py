@@ -19,7 +19,6 @@ AT_TOP = """() => {
 @pytest.fixture(scope="module")
 def lesson(browser, course):
     opened = Lesson(browser, course, "02_excess")
-    opened.run()
     yield opened
     assert opened.trouble() == []
     assert opened.strangers == []

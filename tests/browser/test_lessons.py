@@ -203,7 +203,6 @@ def test_the_review_asks_what_is_ready_with_fresh_numbers(open_lesson, course, m
     event = {"time": long_ago, "event": "answered", **place, "given": practice.given}
     sheet.append(session.open().sheet, {**event, "typed": _answers()[1], "decimal": "."})
     review = open_lesson("review")
-    review.run()
     review.page.get_by_role("button", name="Begin").click()
     review.page.get_by_text("T12 · turn 2").wait_for()
     box = review.box(OFFSET)
@@ -262,7 +261,6 @@ def test_answer_survives_a_crash_and_a_reload(deflection, course, monkeypatch):
 
     course.crash()
     deflection.reload()
-    deflection.run()
     again = deflection.box(OFFSET)
     assert again.verdict("right").startswith("Right")
     assert again.typed(*right) == list(right.values())

@@ -22,7 +22,6 @@ def room(tmp_path_factory):
 
 def test_an_answer_arrives_while_details_stay_open_and_a_mark_is_changed(browser, course, room):
     lesson = Lesson(browser, course, "desk/marking_desk")
-    lesson.run()
     page = lesson.page
     page.locator(".gk-in-folder input").fill(str(room))
     page.get_by_role("button", name="Open the class").click()

@@ -34,9 +34,8 @@ def open_page(browser, course, monkeypatch):
 
 def test_the_sheet_is_marked_line_by_line_and_outlives_python(open_page, course):
     lesson = open_page("12_sailing", "T09")
-    lesson.page.keyboard.press("F8")  # it has not run yet
+    lesson.page.keyboard.press("F8")
     lesson.page.wait_for_function("() => document.querySelector('.jp-Notebook').scrollTop > 0")
-    lesson.run()
     assert lesson.figure(1).locator("img.gk-picture").count() == 1  # fingerprints and chain
     _radio_buttons_are_one_stop_for_the_keyboard(lesson)
     box = lesson.box(sailing.SHEET)
@@ -82,7 +81,6 @@ def _typed():
 
 def test_choices_of_the_concept_check_outlive_a_reload(open_page):
     check = open_page("concept_check", "T11")
-    check.run()
     chosen = {}
     for number in (1, 2, len(IDEAS)):
         question = check.page.locator(f".gk-card-{number}")
@@ -90,7 +88,6 @@ def test_choices_of_the_concept_check_outlive_a_reload(open_page):
         question.locator(".gk-tick svg").wait_for()
         chosen[number] = question.locator("select").input_value()
     check.reload()
-    check.run()
     check.page.get_by_text(f"3 of {len(IDEAS)} answered").wait_for()
     for number, value in chosen.items():
         assert check.page.locator(f".gk-card-{number} select").input_value() == value

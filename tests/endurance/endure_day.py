@@ -37,7 +37,6 @@ def main(name="08_deflection", pictures="4000"):
         course = Course(Path(home))
         try:
             lesson = Lesson(browser, course, name)
-            lesson.run()
             figure, slider = sliders(lesson)[0]
             stages = []
             for half in (100, int(pictures) // 2, int(pictures) // 2):

@@ -56,8 +56,8 @@ JupyterLab loads this file as an extension; it stands here as it was written, no
   // Python -----------------------------------------------------------------------------
 
   const STOPPED = "Python was restarted. Press Run this lesson: what you kept and typed comes back.";
-  const DEAD = "Python has stopped. Reload this page and press Run this lesson: what you kept and "
-    + "typed comes back.";
+  const DEAD = "Python has stopped. Reload this page: it runs again, and what you kept and typed "
+    + "comes back.";
   const CLOSED = "The course has stopped. Start it again, then reload this page: what you kept and "
     + "typed comes back.";
   const NOT_YET = "[aria-label='No Kernel'], [data-status='initializing'], [data-status='connecting'], "
@@ -92,6 +92,7 @@ JupyterLab loads this file as an extension; it stands here as it was written, no
     };
     const kernel = () => python.session?.kernel;
     let ran = false, met = kernel()?.connectionStatus === "connected";
+    panel.node.addEventListener("gk-put-back", () => { ran = true; }); // live.js has not run it anew
     python.iopubMessage.connect((_, message) => {
       if (message.header.msg_type !== "execute_input") return;
       if (message.parent_header.session !== kernel()?.clientId) return; // another tab's run

@@ -1,0 +1,81 @@
+"""A page of the course runs when it is opened; one that is not as it was shipped waits."""
+
+import json
+import shutil
+
+import pytest
+from course import ROOT, Course, Lesson
+
+from exercises.sheets import scenario, session
+
+pytestmark = pytest.mark.browser
+RUN = "localStorage['geodesy-run:lessons/08_deflection.ipynb']"
+
+
+@pytest.fixture
+def lesson(browser, course):
+    opened = Lesson(browser, course, "08_deflection")
+    yield opened
+    assert opened.trouble() == []
+    assert opened.strangers == []
+    opened.leave()
+
+
+def test_a_page_reloaded_or_opened_twice_goes_on_and_runs_anew_for_another_site(
+    lesson, course, monkeypatch
+):
+    page, total = lesson.page, "deflection-total"
+    lesson.page.wait_for_function(f"() => {RUN}")
+    shown = page.evaluate(RUN)
+    lesson.slide("wire", "ArrowLeft", "ArrowLeft", "PageDown")
+    page.wait_for_timeout(500)
+    words = lesson.readout()
+    typing = lesson.box(total).place.locator("input[type=text]:visible").first
+    typing.fill("1.25")
+    page.wait_for_timeout(500)
+
+    lesson.reload()
+    assert page.evaluate(RUN) == shown, "it was run a second time"
+    assert lesson.readout() == words
+    assert typing.input_value() == "1.25"
+
+    with page.expect_popup() as opened:
+        page.evaluate("() => { window.open(location.href) }")
+    again = opened.value
+    again.locator("img.gk-picture").first.wait_for()
+    assert again.evaluate(RUN) == shown, "the second tab ran what runs in the first"
+    lesson.slide("wire", "PageUp")
+    moved = "words => document.querySelector('.gk-readout').innerText !== words"
+    for tab in (page, again):
+        tab.wait_for_function(moved, arg=words)
+    again.close()
+
+    monkeypatch.setenv("GEODESY_ANSWERS", str(course.answers))
+    before = session.open().site
+    session.choose_site(next(one for one in scenario.PLACES.values() if one.name != before.name))
+    lesson.reload()
+    page.wait_for_function(f"shown => {RUN} !== shown", arg=shown)
+    session.choose_site(before)
+
+
+@pytest.mark.full
+def test_what_is_not_as_it_was_shipped_waits_for_its_button(browser, tmp_path):
+    copy = tmp_path / "the course"
+    shutil.copytree(ROOT, copy, ignore=shutil.ignore_patterns(".git", ".venv", "__pycache__"))
+    changed, review = copy / "lessons" / "05_lines.ipynb", copy / "lessons" / "review.ipynb"
+    notebook = json.loads(changed.read_text(encoding="utf-8"))
+    notebook["cells"][0]["source"].append(" Ours.")
+    changed.write_text(json.dumps(notebook), encoding="utf-8")
+    shutil.copyfile(review, copy / "lessons" / "added.ipynb")
+    course = Course(tmp_path, copy)
+    try:
+        for name in ("05_lines", "added"):
+            waiting = Lesson(browser, course, name, live=False)
+            waiting.page.wait_for_timeout(4000)
+            assert waiting.page.locator(".widget-box").count() == 0
+            waiting.run()
+            assert waiting.page.locator(".widget-box").count() > 0
+            waiting.leave()
+        Lesson(browser, course, "review").leave()
+    finally:
+        course.stop()
