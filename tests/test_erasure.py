@@ -5,10 +5,15 @@ import os
 
 import pytest
 
+from exercises import find
 from exercises.__main__ import main
+from exercises.classroom import making, phrases
 from exercises.instructor import erasure, record, statements
 from exercises.register import register
-from exercises.sheets import changed_marks, report, session
+from exercises.sheets import changed_marks, report, roster, scenario, session
+from exercises.trainee.practice import Practice
+from exercises.trainer import sailing
+from lessons.server import signing_in
 from tests.codes import named
 from tests.test_changed_marks import change
 from tests.test_report import TOTAL, Desk
@@ -152,3 +157,60 @@ def test_nobody_of_that_code(folder, capsys, trainee, said):
     assert forget(folder, "--yes", trainee=trainee) == 2
     assert said in capsys.readouterr().err
     assert everything(folder) == before
+
+
+# Of a class ---------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def room(tmp_path, monkeypatch):
+    """A class as its server leaves it: two people who signed in, chose and answered."""
+    roster = tmp_path / "class.csv"
+    roster.write_text('code,name\r\nT07,"Anna,\r\nof Oslo"\r\n\r\nT08,T07\r\n', encoding="utf-8")
+    made = making.make(tmp_path / "autumn", roster, "Autumn", scenario.HOME.name)
+    sessions = signing_in.Sessions(made.folder)
+    monkeypatch.setenv(session.FOLDER_VARIABLE, str(made.folder))
+    for code in ("T07", "T08"):
+        sessions.begin(code)
+        monkeypatch.setenv(session.PERSON_VARIABLE, f"{made.room.word}-{code}")
+        session.choose_decimal(",")
+        practice = Practice(find("deflection-plumb-offset"))
+        practice.answer({asked.name: "1" for asked in practice.exercise.asked})
+        sailing.own()
+    monkeypatch.delenv(session.PERSON_VARIABLE)
+    return made
+
+
+def test_somebody_of_a_class_is_let_in_no_more_and_the_others_are(room, capsys):
+    folder, word = room.folder, room.room.word
+    assert forget(folder, "--yes", trainee=f"{word}-T07") == 0
+    told = capsys.readouterr().out
+    assert "autumn-slips.html" in told.partition("left for you to look at")[2]
+    left = everything(folder)
+    assert not [path for path in left if "T07" in path.name]
+    assert (folder / making.ROSTER).read_bytes() == b"code,name\n\nT08,T07\n"
+    assert [one.code for one in roster.read(folder / making.ROSTER)] == ["T08"]
+    assert list(phrases.read(folder)) == ["T08"]
+    assert signing_in.Sessions(folder).people() == ["T08"]
+    assert (folder / "settings" / "settings-T08.json").exists()
+    assert list(report.find(folder).sheets) == [f"{word}-T08"]
+    assert (folder / f"parameter-sheet-{word}-T08-turn-1.html").exists()
+    assert erasure.plan(folder, f"{word}-T07").empty
+
+
+def test_the_code_alone_or_of_another_class_touches_nothing(room, capsys):
+    before = everything(room.folder)
+    for trainee in ("T07", "8ABC-T07"):
+        if room.room.word == "8ABC":
+            continue
+        assert forget(room.folder, "--yes", trainee=trainee) == 2
+        assert f"{room.room.word}-T07" in capsys.readouterr().err
+    assert everything(room.folder) == before
+
+
+@pytest.mark.parametrize("name", ["phrases.json", "signed-in.json", "roster.csv"])
+def test_a_file_of_the_class_that_cannot_be_understood_is_told(room, capsys, name):
+    (room.folder / name).write_text("[1", encoding="utf-8")
+    assert forget(room.folder, "--yes", trainee=f"{room.room.word}-T07") == 1
+    assert "Not searched" in capsys.readouterr().out
+    assert (room.folder / name).read_text(encoding="utf-8") == "[1"

@@ -5,6 +5,7 @@ import json
 import pytest
 
 from exercises import BANK, __main__
+from exercises.question import dice
 from exercises.sheets import report, session, sheet
 from exercises.trainer import room
 from lessons.widgets.answer_box import ask
@@ -138,7 +139,7 @@ def test_what_a_file_says_is_not_believed(answers, event):
 
 def test_bars_hold_words_and_numbers_and_escape():
     hands = room.Hands({key: n for n, key in enumerate(CHOICES, 1)}, 20)
-    revealed = room.bars(EXERCISE, hands, revealed=True)
+    revealed = room.bars(EXERCISE, hands, dice.given(EXERCISE, "ROOM", 1), revealed=True)
     assert revealed.count("<tr") == len(CHOICES) + 1
     assert json.dumps(revealed).count("<script") == 0
     row = next(row for row in revealed.split("<tr") if "gk-right" in row)

@@ -6,13 +6,14 @@ from typing import Any
 
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, SOMETHING_LEFT, count, plain, say
 from exercises.instructor import erasure
-from exercises.sheets import session
+from exercises.sheets import class_file, person, session
 
 HELP = """\
   python -m exercises forget FOLDER --trainee T07
       deletes a trainee's sheets, changed marks, and the registers, records and statements
       that name the person, for somebody who asks to be erased; it lists everything first
-      and asks for the code once more; --yes does not ask
+      and asks for the code once more; --yes does not ask; in a class's folder with the
+      class word, --trainee 7KQ2-T07, also the line of the roster, phrase and settings
 """
 
 
@@ -34,7 +35,7 @@ def _forget(wanted: argparse.Namespace) -> int:
     planned = erasure.plan(wanted.folder, trainee)
     _report(planned)
     if planned.empty:
-        say(f"{wanted.folder}: it holds nothing of {trainee} to delete.")
+        say(f"{wanted.folder}: it holds nothing of {trainee} to delete.{_hint(wanted, trainee)}")
         return NOTHING_DONE
     if not wanted.yes and not _meant(trainee):
         say("Nothing was deleted.")
@@ -49,12 +50,21 @@ def _forget(wanted: argparse.Namespace) -> int:
     return SOMETHING_LEFT if done.failed or planned.unread else ALL_READ
 
 
+def _hint(wanted: argparse.Namespace, trainee: str) -> str:
+    """Return what to type where somebody of a class is named without the class word."""
+    try:
+        whole = f"{class_file.read(wanted.folder).word}-{person.parts(trainee)[1]}"
+    except (OSError, ValueError):
+        return ""
+    return f" People of this class are named with its word, as {whole}." if whole != trainee else ""
+
+
 def _report(planned: erasure.ErasurePlan) -> None:
     """Say what is going to happen, file by file, before anything does."""
     trainee = planned.trainee
     for head, paths in (
         (f"Sheets of {trainee} to delete:", planned.remove),
-        (f"Lines of {trainee} to empty; the others stay:", planned.rewritten),
+        (f"Lines of {trainee} to take out; the others stay:", planned.rewritten),
         (f"Written by this program and naming {trainee}, to delete whole:", planned.written),
         (f"Other files that name {trainee}, left for you to look at:", planned.others),
         ("Not searched:", planned.unread),

@@ -13,7 +13,7 @@ HELP = """\
       writes handout.html, each trainee's exercises on A4 with room to write, and
       handout-key.html for the trainer; keys of exercises instead of --lesson;
       --roster CLASS.csv instead of --trainees, where its column decimal says who writes a
-      decimal comma
+      decimal comma; --class FOLDER for the numbers of a hosted class
 """
 
 
@@ -28,7 +28,7 @@ def add_to(commands: Any) -> None:
 
 def _handout(wanted: argparse.Namespace) -> int:
     try:
-        people, exercises = choosing.people_of(wanted), choosing.exercises_of(wanted)
+        chosen, exercises = choosing.class_of(wanted), choosing.exercises_of(wanted)
     except (KeyError, ValueError) as error:
         say(str(error.args[0]))
         return NOTHING_DONE
@@ -36,7 +36,8 @@ def _handout(wanted: argparse.Namespace) -> int:
         exercises = [one for one in exercises if one.marks or one.key in wanted.keys]
     lessons = ", ".join(number.strip().zfill(2) for number in wanted.lesson)
     title = f"Exercises of lesson {lessons}" if lessons and not wanted.keys else "Exercises"
-    sheets, key = handout.write(exercises, people, wanted.turn, title, wanted.out)
+    people, turn = chosen.people, wanted.turn
+    sheets, key = handout.write(exercises, people, turn, title, wanted.out, chosen.secret)
     print(
         f"{count(len(exercises), 'exercise')} for {count(len(people), 'trainee')}.\n"
         f"To hand out: {sheets}\nThe key:     {key}"

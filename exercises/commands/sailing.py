@@ -13,7 +13,7 @@ HELP = """\
   python -m exercises sailing --trainees T01-T12 --out FILE.html
       prints the parameter sheets of lesson 12, one A4 leaf, both sides, for each trainee;
       --turn 2 for the next; --roster CLASS.csv instead of --trainees, where its column
-      decimal says who writes a decimal comma
+      decimal says who writes a decimal comma; --class FOLDER for a hosted class
 """
 
 
@@ -27,10 +27,10 @@ def add_to(commands: Any) -> None:
 
 def _sailing(wanted: argparse.Namespace) -> int:
     try:
-        people = choosing.people_of(wanted)
+        chosen = choosing.class_of(wanted)
     except ValueError as error:
         say(str(error))
         return NOTHING_DONE
-    path = pages.write(wanted.out, sailing.page(people, wanted.turn))
-    print(f"{count(len(people), 'parameter sheet')}, turn {wanted.turn}: {path}")
+    path = pages.write(wanted.out, sailing.page(chosen.people, wanted.turn, chosen.secret))
+    print(f"{count(len(chosen.people), 'parameter sheet')}, turn {wanted.turn}: {path}")
     return ALL_READ

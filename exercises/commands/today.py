@@ -12,7 +12,8 @@ from exercises.trainer import today
 HELP = """\
   python -m exercises today KEY --trainees T01-T12,T20 --out FILE.html
       prints exercises for a list of trainees: given numbers, right answers, and what
-      the commonest slips give; --lesson 08 instead of keys; --turn 2
+      the commonest slips give; --lesson 08 instead of keys; --turn 2; --class FOLDER for
+      the numbers of a hosted class
 """
 
 
@@ -27,16 +28,16 @@ def add_to(commands: Any) -> None:
 
 def _today(wanted: argparse.Namespace) -> int:
     try:
-        codes, exercises = choosing.class_of(wanted), choosing.exercises_of(wanted)
+        chosen, exercises = choosing.class_of(wanted), choosing.exercises_of(wanted)
     except (KeyError, ValueError) as error:
         say(str(error.args[0]))
         return NOTHING_DONE
-    tables = [today.table(exercise, codes, wanted.turn) for exercise in exercises]
-    path = pages.write(wanted.out, today.page(tables, codes, wanted.turn))
+    codes, turn = chosen.codes, wanted.turn
+    tables = [today.table(exercise, codes, turn, chosen.secret) for exercise in exercises]
+    path = pages.write(wanted.out, today.page(tables, codes, turn))
     print("\n".join(_answer_lines(tables)))
     print(
-        f"{count(len(tables), 'exercise')} for {count(len(codes), 'trainee')}, "
-        f"turn {wanted.turn}: {path}"
+        f"{count(len(tables), 'exercise')} for {count(len(codes), 'trainee')}, turn {turn}: {path}"
     )
     return ALL_READ
 

@@ -2,8 +2,9 @@
 
 Planned and reported first, then done. Sheets and locks go; in the file of changed marks a line
 without content takes the place of each line of theirs; registers, records and statements that
-name them are deleted whole, for they can be written anew. Any other file that names them is
-reported and left.
+name them are deleted whole, for they can be written anew. Of a class goes also what its folder
+holds to let them in: the line of the roster, the phrase, the sessions, the settings. Any other
+file that names them is reported and left.
 """
 
 import mmap
@@ -13,8 +14,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from exercises.classroom import forgetting, making
 from exercises.instructor import tables
-from exercises.sheets import changed_marks, intake, session
+from exercises.sheets import changed_marks, class_file, intake, session
 
 HEADS = [
     separator.join(columns[:4])
@@ -42,11 +44,11 @@ class ErasurePlan:
     Attributes
     ----------
     remove : list of Path
-        Sheets, locks, heads and links under their code.
+        Sheets, locks, heads and links under their code, sheets printed for them, settings.
     written : list of Path
         Our own registers, records and statements that name them.
     rewritten : list of Path
-        Files of changed marks, and settings, with lines of theirs.
+        Files of changed marks, settings and a class's own files, with lines of theirs.
     others : list of Path
         Other files that name them: reported, left.
     unread : list of Path
@@ -81,9 +83,14 @@ def plan(folder: Path, trainee: str) -> ErasurePlan:
     found = ErasurePlan(folder, trainee)
     named = re.compile(
         rf"answers-{trainee}(?:[ ._(-].*)?\.(jsonl|lock|head)(\.tmp)?|answers-{trainee}\.tmp"
+        rf"|parameter-sheet-{trainee}-turn-\d+\.html"
     )
     for path in _files(folder, found):
-        if named.fullmatch(path.name):
+        if path.name == class_file.NAME:
+            _look_at_class(path.parent, found)
+        elif path in found.remove:
+            continue
+        elif named.fullmatch(path.name):
             found.remove.append(path)
         elif path.is_symlink() or not path.is_file():
             continue
@@ -100,6 +107,21 @@ def _files(folder: Path, found: ErasurePlan) -> Iterator[Path]:
         folders.sort()
         links = [name for name in folders if Path(here, name).is_symlink()]
         yield from (Path(here, name) for name in sorted(names + links))
+
+
+def _look_at_class(folder: Path, found: ErasurePlan) -> None:
+    """Put into the plan what the folder of their class holds to let them in."""
+    code = forgetting.code_in(folder, found.trainee)
+    if not code:
+        return
+    try:
+        found.rewritten += forgetting.naming(folder, code)
+    except OSError as error:
+        found.unread.append(Path(error.filename) if error.filename else folder)
+    settings = forgetting.settings_of(folder, code)
+    found.remove += [settings] if settings.exists() else []
+    slips = making.slips_of(folder)
+    found.others += [slips] if slips.exists() and names(slips, code) else []
 
 
 def _look(path: Path, found: ErasurePlan) -> None:
@@ -156,6 +178,8 @@ def carry_out(planned: ErasurePlan) -> Done:
         try:
             if path.name in changed_marks.NAMES:
                 done.lines += changed_marks.erase(path, planned.trainee)
+            elif path.name in forgetting.WITHOUT:
+                forgetting.erase(path, forgetting.code_in(path.parent, planned.trainee))
             else:
                 session.erase(path, planned.trainee)
             if names(path, planned.trainee):

@@ -10,8 +10,8 @@ from typing import Any
 from markupsafe import Markup
 
 from exercises.pages import pages
-from exercises.question import dice, wording
-from exercises.question.model import Exercise
+from exercises.question import wording
+from exercises.question.model import Exercise, Given
 from exercises.sheets import private, session, sheet
 
 EVENT = "hands"
@@ -114,14 +114,14 @@ def _hands(exercise: Exercise, event: Mapping[str, Any]) -> Hands | None:
     return hands if hands.raised <= hands.people <= MOST_PEOPLE else None
 
 
-def bars(exercise: Exercise, hands: Hands, *, revealed: bool, turn: int = 1) -> Markup:
+def bars(exercise: Exercise, hands: Hands, given: Given, *, revealed: bool) -> Markup:
     """
     Return the hands as HTML: a bar, its number and its words for each choice.
 
-    `revealed` marks the right one; before the figure has spoken none is marked.
+    `given` is what the page has drawn, so that the choices stand in its order. `revealed` marks
+    the right one; before the figure has spoken none is marked.
     """
     asked = exercise.asked[0]
-    given = dice.given(exercise, sheet.ROOM, turn)
     order = given.get("order", [option.key for option in asked.options])
     right = exercise.solve(given)[asked.name] if revealed else None
     rows = [(asked.say(key), hands.counts[key], key == right) for key in order]

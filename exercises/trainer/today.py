@@ -73,8 +73,8 @@ def of_lesson(number: str) -> list[Exercise]:
     return found
 
 
-def table(exercise: Exercise, codes: Sequence[str], turn: int = 1) -> TodayTable:
-    """Return one exercise for these trainees at that turn."""
+def table(exercise: Exercise, codes: Sequence[str], turn: int = 1, secret: str = "") -> TodayTable:
+    """Return one exercise for these trainees at that turn; `secret` is a hosted class's."""
     slips = exercise.slips[:MOST_SLIPS]
     choice = not exercise.printed and exercise.asked[0].kind == "choice"
     printed = [p.label for p in exercise.printed]
@@ -87,13 +87,13 @@ def table(exercise: Exercise, codes: Sequence[str], turn: int = 1) -> TodayTable
         else [("each part", "")],
         [] if choice else [slip.name for slip in slips],
         len(exercise.slips) - len(slips),
-        [] if choice else [_row(exercise, code, turn) for code in codes],
+        [] if choice else [_row(exercise, code, turn, secret) for code in codes],
         _choices(exercise) if choice else [],
     )
 
 
-def _row(exercise: Exercise, code: str, turn: int) -> TodayRow:
-    given = dice.given(exercise, code, turn)
+def _row(exercise: Exercise, code: str, turn: int, secret: str) -> TodayRow:
+    given = dice.given(exercise, code, turn, secret)
     right = exercise.solve(given)
     shown = exercise.table(given)
     cells = [[text] for _, text in shown] if len(shown) <= MOST_GIVEN else [_short(shown)]

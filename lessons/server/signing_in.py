@@ -20,12 +20,12 @@ import filelock
 from jupyter_server.auth.identity import IdentityProvider, User
 from traitlets import Any
 
-from exercises.classroom import making, phrases
+from exercises.classroom import forgetting, making, phrases
 from exercises.sheets import person, roster
 
 COOKIE = "geodesy-class"
 DAYS = 7  # a course of one week, without signing in anew each morning
-KEPT = "signed-in.json"
+KEPT = forgetting.SIGNED_IN
 FREE_TRIES = 3  # by a code from one address
 FREE_AT_ADDRESS = 12  # by all codes from one address
 LONGEST_WAIT = 60  # seconds

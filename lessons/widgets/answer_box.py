@@ -333,7 +333,7 @@ class AnswerBox(widgets.VBox):
             count = hands and (hands.counts[key] if key else hands.people)
             self._put(number, "" if count is None else str(count))
         if hands:
-            bars = room.bars(self.exercise, hands, revealed=False, turn=self.practice.turn)
+            bars = room.bars(self.exercise, hands, self.practice.given, revealed=False)
             self.messages.value = bars + _message("nudge", "Kept", stressed(NOW))
             self.kept.value = _kept(f"kept {practice.clock({'time': hands.time})}")
 
@@ -409,8 +409,8 @@ class AnswerBox(widgets.VBox):
     def _show_again(self) -> None:
         if self._in_a_room():
             if self.counted:
-                turn = self.practice.turn
-                bars = room.bars(self.exercise, self.counted, revealed=True, turn=turn)
+                given = self.practice.given
+                bars = room.bars(self.exercise, self.counted, given, revealed=True)
                 self.messages.value = bars + self._worked()
             return
         if self.practice.says_first:
