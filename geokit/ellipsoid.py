@@ -158,6 +158,12 @@ class Ellipsoid:
         phi = np.radians(latitudes(latitude))
         return plain(np.degrees(np.arctan2((1 - self.flattening) * np.sin(phi), np.cos(phi))))
 
+    def geodetic_from_parametric(self, latitude: ArrayLike):
+        """Geodetic latitude, from the parametric (reduced) one: 3-31 turned round."""
+        beta = np.radians(latitudes(latitude, "parametric latitude"))
+        out = (1 - self.flattening) * np.cos(beta)
+        return plain(np.degrees(np.arctan2(np.sin(beta), out)))
+
     def authalic_latitude(self, latitude: ArrayLike):
         """
         Latitude on the sphere of equal area that cuts off the same area, from the geodetic one.

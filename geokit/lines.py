@@ -115,6 +115,41 @@ def direct(
     return plain(np.asarray(lat2), wrap_longitude(lon2), wrap_azimuth(back))
 
 
+def highest_latitude(latitude: ArrayLike, azimuth: ArrayLike, ellipsoid: Ellipsoid):
+    """
+    Highest latitude that a geodesic reaches; it goes as far south as north.
+
+    Clairaut's law: cos β sin α is the same all along, β the parametric latitude. It is cos β
+    where the line runs east or west.
+
+    Parameters
+    ----------
+    latitude, azimuth : float or array
+        Of the line at any of its points, in degrees.
+    ellipsoid : Ellipsoid
+        That the latitude refers to.
+
+    Returns
+    -------
+    float or array
+        In degrees, 0 to 90; 0 along the equator, 90 along a meridian.
+
+    Raises
+    ------
+    ValueError
+        If a latitude lies beyond 90 degrees.
+
+    References
+    ----------
+    Karney, Algorithms for geodesics, Journal of Geodesy 87, 2013, section 2.
+    """
+    beta = np.radians(ellipsoid.parametric_latitude(latitudes(latitude)))
+    alpha = np.radians(finite(azimuth, "azimuth"))
+    across = np.cos(beta) * np.abs(np.sin(alpha))  # cos of the highest β
+    up = np.hypot(np.sin(beta), np.cos(beta) * np.cos(alpha))  # its sine, without cancelling
+    return ellipsoid.geodetic_from_parametric(np.degrees(np.arctan2(up, across)))
+
+
 def great_circle(
     lat1: ArrayLike, lon1: ArrayLike, lat2: ArrayLike, lon2: ArrayLike, radius: ArrayLike
 ):

@@ -54,7 +54,7 @@ CALLS = {
         for name in (
             *("meridian_radius", "prime_vertical_radius", "gaussian_radius", "meridian_distance"),
             *("geocentric_latitude", "parametric_latitude", "authalic_latitude"),
-            "geodetic_from_geocentric",
+            *("geodetic_from_geocentric", "geodetic_from_parametric"),
         )
     },
     "azimuth_radius": (WGS84.azimuth_radius, (55, 30)),
@@ -73,6 +73,7 @@ CALLS = {
     "direct": (lambda *p: lines.direct(*p, WGS84), (53, 2, 54, 30_000)),
     "great_circle": (lines.great_circle, (*ENDS, 6_371_000)),
     "rhumb": (lambda *p: lines.rhumb(*p, WGS84), ENDS),
+    "highest_latitude": (lambda *p: lines.highest_latitude(*p, WGS84), (53, 30)),
     "normal_section": (lambda *p: lines.normal_section(*p, WGS84), ENDS),
     "normal": (lambda *p: gravity.normal(*p, GRS80_FIELD), (53, 2)),
     "normal_to_second_order": (
@@ -192,7 +193,8 @@ LATITUDES = {
         (
             *("meridian_radius", "prime_vertical_radius", "gaussian_radius", "meridian_distance"),
             *("geocentric_latitude", "parametric_latitude", "authalic_latitude", "azimuth_radius"),
-            *("geodetic_from_geocentric", "to_ecef", "direct", "normal", "normal_to_second_order"),
+            *("geodetic_from_geocentric", "geodetic_from_parametric", "highest_latitude"),
+            *("to_ecef", "direct", "normal", "normal_to_second_order"),
             *("eotvos", "EGM96.height", "EGM96.slopes", "from_geoid", "abridged_molodensky"),
             *("velocity", "move", "forward", "point_scale", "convergence"),
         ),

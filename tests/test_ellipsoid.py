@@ -179,6 +179,7 @@ def test_geocentric_latitude_against_pyproj():
     # and the parametric latitude is that of the same point on the circle round the ellipse
     expected = np.degrees(np.arctan2(z / WGS84.semi_minor, x / WGS84.semi_major))
     assert_allclose(WGS84.parametric_latitude(LATITUDES), expected, rtol=0, atol=1e-13)
+    assert_allclose(WGS84.geodetic_from_parametric(expected), LATITUDES, rtol=0, atol=1e-13)
     back = WGS84.geodetic_from_geocentric(WGS84.geocentric_latitude(LATITUDES))
     assert_allclose(back, LATITUDES, rtol=0, atol=1e-13)
 

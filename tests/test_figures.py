@@ -15,6 +15,7 @@ import re
 import numpy as np
 import pyproj
 import pytest
+from geographiclib.geodesic import Geodesic
 from PIL import Image
 from pyproj import Proj, Transformer
 from pyproj.crs import CoordinateOperation
@@ -35,7 +36,7 @@ from lessons.figures.ecef import vessel
 from lessons.figures.geoid import world
 from lessons.figures.heights import ports, tide
 from lessons.figures.heights.stack import COLUMNS
-from lessons.figures.lines import section, three
+from lessons.figures.lines import law, three
 from lessons.figures.surface import answers
 from lessons.widgets import live
 from lessons.widgets.live import Choice, LiveFigure, Slider
@@ -542,31 +543,79 @@ def test_no_line_jumps_on_the_chart_or_the_globe(site, monkeypatch):
             assert step.max(initial=0) < 40, (azimuth, distance)
 
 
-def test_forget_the_normal_section_below_100_km():
-    figure = lines.normal_section(place("Equator", 0.0, 0.0))
-    figure.controls["azimuth"].put(45)
-    figure.controls["distance"].set(100)
-    said = words(figure)
-    # Clarke's first term: e′²/12 · (s/ν)² · cos²φ · sin 2α (from memory)
-    turn = WGS84.second_eccentricity_squared / 12 * (1e5 / WGS84.semi_major) ** 2 * 206264.8
-    assert float(re.search(r"sets out ([\d.]+)″ to the right", said)[1]) == pytest.approx(
-        turn, rel=0.01
+def product_said(figure):
+    return float(re.search(r"cos β sin α = ([−\d.]+)", words(figure))[1].replace("−", "-"))
+
+
+@pytest.mark.parametrize("look", law.LOOKS)
+def test_every_look_at_the_law_is_drawn_at_all_latitudes(look):
+    figure = lines.geodesic_law(WALL)
+    for latitude in (-80, 0, 1, 80):
+        for azimuth in (0, 90, 200, 270):
+            figure.controls["latitude"].put(latitude)
+            figure.controls["azimuth"].put(azimuth)
+            figure.controls["look"].set(look)
+            assert figure.error is None, (latitude, azimuth)
+
+
+def test_the_law_stays_all_along_a_line_that_geographiclib_runs():
+    shape = Geodesic(WGS84.semi_major, law.STRONG)
+    line = shape.Line(30, 0, 40)
+    figure = lines.geodesic_law(WALL)
+    for share in (0, 17, 50, 83, 100):
+        figure.controls["done"].set(share)
+        path = law.Path(30, 40, law._shape(law.STRONG))
+        there = line.Position(share / 100 * path.length)
+        beta = math.atan((1 - law.STRONG) * math.tan(math.radians(there["lat2"])))
+        product = math.cos(beta) * math.sin(math.radians(there["azi2"]))
+        assert product_said(figure) == pytest.approx(product, abs=6e-6)
+        assert f"at {write.number(there['lat2'], 2)}° of latitude" in words(figure)
+
+
+@pytest.mark.parametrize(("latitude", "azimuth"), [(30, 40), (-12, 300), (0, 75)])
+def test_the_equator_is_crossed_where_geographiclib_crosses_it(latitude, azimuth):
+    """Half a turn of the auxiliary sphere after any point a line is at the opposite latitude."""
+    line = Geodesic(WGS84.semi_major, law.STRONG).Line(latitude, 0, azimuth)
+    what = Geodesic.LATITUDE | Geodesic.LONGITUDE | Geodesic.LONG_UNROLL
+    low, high = 0, 180  # degrees of arc between which it crosses the equator once
+    for _ in range(60):
+        middle = (low + high) / 2
+        start, here = (line.ArcPosition(arc, what)["lat2"] for arc in (1e-9, middle))
+        low, high = (middle, high) if start * here > 0 else (low, middle)
+    first, second = (line.ArcPosition(low + turn, what) for turn in (0, 180))
+    assert second["lat2"] == pytest.approx(0, abs=1e-9)
+    apart = law.crossings(latitude, azimuth, law._shape(law.STRONG))
+    assert apart == pytest.approx(abs(second["lon2"] - first["lon2"]), abs=1e-6)
+
+
+@pytest.mark.parametrize("look", ["opposite points, WGS 84", "opposite points, 1/10"])
+def test_nearly_opposite_points_have_two_lines_of_one_length(look):
+    figure = lines.geodesic_law(WALL)
+    figure.controls["look"].put(look)
+    figure.controls["latitude"].set(30)
+    away, one, two, length = (
+        float(text.replace("\u202f", ""))
+        for text in re.search(
+            r"([\d.]+)° of longitude away.*out at ([\d.]+)° and ([\d.]+)°, both ([\d\u202f]+)",
+            words(figure),
+        ).groups()
     )
-    # a curve that sets out so and ends on the geodesic: s·δ·(t − t³), greatest at 1/√3
-    off = 1e8 * turn / 206264.8 * 2 / 3 / math.sqrt(3)
-    assert float(re.search(r"strays ([\d.]+) mm", said)[1]) == pytest.approx(off, abs=0.06)
-    assert turn < 0.03
-    assert off < 5.4
+    shape = Geodesic(WGS84.semi_major, law.LOOKS[look][1])
+    best = shape.Inverse(30, 0, -30, away)
+    assert length == pytest.approx(best["s12"] / 1000, abs=1)
+    for azimuth in (one, two):
+        end = shape.Direct(30, 0, azimuth, best["s12"])
+        assert end["lat2"] == pytest.approx(-30, abs=0.2)
+        assert end["lon2"] == pytest.approx(away, abs=0.2)
+    assert abs(one - two) > 20
 
 
-def test_a_normal_section_keeps_to_its_plane_and_the_ellipsoid():
-    share = np.linspace(0, 1, 9)
-    latitude, longitude = section.section((57.0, 2.0), (40.0, -20.0), share)
-    points = np.array(geokit.ecef.to_ecef(latitude, longitude, 0.0, WGS84)).T
-    above = np.array(geokit.ecef.to_ecef(57.0, 2.0, 1000.0, WGS84))
-    plane = np.cross(above - points[0], points[-1] - points[0])
-    plane /= np.linalg.norm(plane)
-    assert (points - points[0]) @ plane == pytest.approx(0, abs=1e-6)  # metres
+def test_on_the_equator_of_wgs84_the_second_line_begins_at_179_4_degrees():
+    """179.3965°, Karney 2013 from memory: 180° − 180° f."""
+    figure = lines.geodesic_law(WALL)
+    figure.controls["look"].put("opposite points, WGS 84")
+    figure.controls["latitude"].set(0)
+    assert "from about 179.40° of longitude" in words(figure)
 
 
 def read(text):

@@ -10,6 +10,7 @@ import math
 import re
 
 import numpy as np
+import pyproj
 import pytest
 from PIL import Image
 
@@ -18,7 +19,7 @@ from geokit import coastline
 from lessons.canvas import pen, write
 from lessons.canvas.globe import Globe
 from lessons.figures import ellipsoid, excess
-from lessons.figures.excess import common
+from lessons.figures.excess import arrow, common, lunes
 from tests import published
 from tests.test_figures import words
 
@@ -103,6 +104,56 @@ def test_the_arc_to_chord_corrections_sum_to_the_excess(latitude, longitude, siz
     corners = [seconds(text[2:]) for text in written(figure) if re.match(r"[ABC] .*″$", text)]
     assert len(corners) == 3
     assert sum(corners) == pytest.approx(total, abs=0.16)  # each is rounded by itself
+
+
+# why: lunes and the arrow --------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("angles", [(100, 80, 80), (62, 62, 62), (118, 118, 118), (90, 90, 90)])
+def test_the_lunes_triangle_has_the_angles_it_is_asked_for(angles):
+    corners = lunes.triangle(*angles)
+    sphere = pyproj.Geod(a=1, b=1)
+    lats, lons = np.degrees(np.arcsin(corners[:, 2])), np.degrees(np.arctan2(*corners[:, 1::-1].T))
+    for here, wanted in enumerate(angles):
+        to = [
+            sphere.inv(lons[here], lats[here], lons[n], lats[n])[0] for n in range(3) if n != here
+        ]
+        assert abs((to[0] - to[1] + 180) % 360 - 180) == pytest.approx(wanted, abs=1e-9)
+
+
+def test_three_pairs_cover_the_sphere_once_and_the_triangle_three_times():
+    """Counted on points thrown evenly on the sphere; the share is that of Girard's theorem."""
+    points = np.random.default_rng(7).normal(size=(400_000, 3))
+    inside = points @ lunes.sides_of(lunes.triangle(100, 80, 80)).T > 0
+    times = lunes.covered(inside, 3)
+    assert set(np.unique(times)) == {1, 3}
+    assert np.mean(times == 3) == pytest.approx(2 * 80 / 720, abs=0.003)
+    for pair, angle in ((1, 100), (2, 180), (3, 260)):
+        assert lunes.covered(inside, pair).mean() == pytest.approx(angle / 180, abs=0.006)
+
+
+def test_the_lunes_sum_to_the_sphere_and_four_times_the_excess():
+    figure = excess.lune_pairs(WALL)
+    figure.controls["pairs"].set(3)
+    assert "1040° × R²" in written(figure)
+    assert "320° × R²" in written(figure)
+    assert "E = 80°" in words(figure)
+
+
+@pytest.mark.parametrize("place", [(0, 0), (57, 2), (-80, 120), (90, 0)])
+@pytest.mark.parametrize("size", [500, 6000, 9000])
+def test_the_arrow_comes_back_turned_by_the_excess(place, size):
+    """The turn comes from azimuths along the sides, the excess from the curvature inside."""
+    figure = excess.carried_arrow(WALL)
+    figure.controls["size"].put(size)
+    figure.controls["site"].move(*place)
+    said = re.search(r"turned clockwise by (.*?): the excess E, (.*?),", words(figure)).groups()
+    assert seconds(said[0]) == pytest.approx(seconds(said[1]), abs=0.11)
+
+
+def test_an_octant_turns_the_arrow_by_a_right_angle():
+    run = arrow.Run(np.array([90.0, 0.0, 0.0]), np.array([0.0, 90.0, 0.0]))
+    assert run.turned(25) == pytest.approx(90, abs=1e-9)
 
 
 def test_a_triangle_wider_than_a_zone_is_not_put_on_the_grid():

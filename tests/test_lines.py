@@ -52,6 +52,17 @@ def test_karneys_lines(record):
     near(record, "azimuth1", azimuth)
 
 
+@pytest.mark.parametrize(("latitude", "azimuth"), [(30, 40), (-12.5, 265), (0, 89.9), (60, 5)])
+def test_a_line_is_highest_where_geographiclib_runs_it_east_or_west(latitude, azimuth):
+    line = Geodesic.WGS84.Line(latitude, 0, azimuth)
+    heights = [abs(line.ArcPosition(arc)["lat2"]) for arc in np.linspace(0, 360, 3601)]
+    highest = lines.highest_latitude(latitude, azimuth, WGS84)
+    assert max(heights) <= highest + 1e-9
+    assert max(heights) == pytest.approx(highest, abs=2e-3)
+    assert lines.highest_latitude(latitude, 0, WGS84) == pytest.approx(90)
+    assert lines.highest_latitude(latitude, 90, WGS84) == pytest.approx(abs(latitude), abs=1e-9)
+
+
 def test_wellington_to_salamanca():
     ends = [
         angles.read(text, kind, ".")

@@ -145,6 +145,34 @@ def _(g):
     return {"area": radians(g["A"] + g["B"] + g["C"] - 180) * 6371**2}
 
 
+@solves("excess-lune")
+def _(g):
+    a, b, c = (radians(g[name]) for name in "ABC")
+
+    def side(a, b, c):
+        return math.acos((cos(a) + cos(b) * cos(c)) / (sin(b) * sin(c)))
+
+    sides = side(a, b, c), side(b, c, a), side(c, a, b)
+    half = sum(sides) / 2
+    product = tan(half / 2) * math.prod(tan((half - part) / 2) for part in sides)
+    sphere = 4 * pi * 6371**2
+    return {"lune": sphere * g["A"] / 360, "triangle": 4 * atan(sqrt(product)) * 6371**2}
+
+
+@solves("excess-transport")
+def _(g):
+    """The curvature of WGS 84 over the cell, 1/(Mν), summed up by Gauss's quadrature."""
+    nodes, weights = np.polynomial.legendre.leggauss(16)
+    south, north = radians(g["south"]), radians(g["north"])
+    phi = (south + north) / 2 + (north - south) / 2 * nodes
+    w2 = 1 - WGS84.f * (2 - WGS84.f) * np.sin(phi) ** 2
+    nu, meridian = WGS84.a / np.sqrt(w2), WGS84.a * (1 - WGS84.f) ** 2 / w2**1.5
+    across = nu * np.cos(phi) * radians(g["east"] - g["west"])
+    total = ((north - south) / 2 * weights) @ (across * meridian / (meridian * nu))
+    sense = 1 if g["run"].startswith("north") else -1
+    return {"azimuth": (g["start"] + sense * degrees(total)) % 360}
+
+
 # 03 ellipsoid, 04 ecef
 
 
@@ -275,6 +303,27 @@ def _(g):
     away = wgs84(far["lat2"], far["lon2"]) - wgs84(g["lat"], 0)
     east, north, _ = axes(g["lat"], 0) @ away
     return {"difference": math.remainder(azimuth_of(east, north) - g["azimuth"], 360) * 3600}
+
+
+@solves("lines-clairaut")
+def _(g):
+    """GeographicLib's line is followed, by halving, to where it runs east or west, and to φ₂."""
+    line = WGS84.Line(g["lat1"], 0, g["azimuth"])
+    pole = math.copysign(1, g["lat1"])
+
+    def halved(low, high, beyond):
+        for _ in range(60):
+            middle = (low + high) / 2
+            low, high = (low, middle) if beyond(line.ArcPosition(middle)) else (middle, high)
+        return line.ArcPosition(low)
+
+    top = halved(0, 180, lambda at: pole * cos(radians(at["azi2"])) < 0)
+    reach = pole * g["lat2"]
+    if g["when"].startswith("before"):
+        there = halved(0, top["a12"], lambda at: pole * at["lat2"] > reach)
+    else:
+        there = halved(top["a12"], top["a12"] + 60, lambda at: pole * at["lat2"] < reach)
+    return {"azimuth2": there["azi2"] % 360, "highest": top["lat2"]}
 
 
 # 06 geoid, 07 heights

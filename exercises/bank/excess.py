@@ -1,6 +1,7 @@
 """Exercises of lesson 02, the angles of a big triangle."""
 
 import math
+from collections.abc import Callable
 
 from exercises.bank.common import EARTH_RADIUS, cos, sin
 from exercises.question.dice import Dice, printed
@@ -319,4 +320,115 @@ ENCLOSED = exercise(
         "half": times(1 / 2),
     },
     work=lambda g: {"excess": _over(g), "radians": _over(g) / RHO},
+)
+
+
+# excess-lune ---------------------------------------------------------------------------
+# Angles of 95° to 118° sum to 285° to 354°, so that E is 105° or more. The sum itself is 2.0 to
+# 2.7 times E and stays 6° clear of its double; the two pairs alone leave 10° to 56°. A degree is
+# 708 000 km², 35 tolerances.
+
+DEGREE = math.radians((EARTH_RADIUS / 1000) ** 2)  # km² in a degree of excess
+
+
+def _lunes(g: Numbers, less: float = 180) -> tuple[float, float]:
+    """Return the areas of the lune with angle A and of the triangle, in km²."""
+    return 2 * g.A * DEGREE, (g.A + g.B + g.C - less) * DEGREE
+
+
+LUNE = exercise(
+    "excess-lune",
+    elements=ELEMENTS,
+    draw=lambda dice: {name: float(dice.whole(95, 118)) for name in "ABC"},
+    printed=tuple(Printed(name, f"{name}, angle", "°", 0) for name in "ABC"),
+    asked=(
+        Asked("lune", "Lune with angle A", "area", "km²", 0, 20_000.0),
+        Asked("triangle", "Triangle", "area", "km²", 0, 20_000.0),
+    ),
+    solve=_lunes,
+    slips={
+        "single-angle": times(1 / 2, "lune"),
+        "both-lunes": times(2, "lune"),
+        "opposite": times(2, "triangle"),
+        "pair-out": misread("triangle", C=0),
+        "whole-sum": using("triangle", less=0),
+        "diameter": times(4),
+    },
+    methods={"equator": times((6378 / 6371) ** 2), "rule": times(197 * 3600 / DEGREE)},
+    work=lambda g: {
+        "excess": g.A + g.B + g.C - 180,
+        "whole": 720 * DEGREE,
+        "pairs": 4 * (g.A + g.B + g.C),
+        "degree": DEGREE,
+    },
+)
+
+
+# excess-transport ----------------------------------------------------------------------
+# In Δλ: the turn is sin φ₂ − sin φ₁ (0.22 to 0.73). Cosines meet it where the mean latitude is
+# 45°; at 42.5° and less they stay 0.4° off, 20 tolerances, and one sine alone 1.6° or more.
+
+CLOCKWISE, ANTICLOCKWISE = "north, east, south, west", "east, north, west, south"
+
+
+def _draw_transport(dice: Dice) -> Answer:
+    low, high = float(dice.whole(8, 25)), float(dice.whole(40, 60))
+    south, north = dice.choose(((low, high), (-high, -low)))
+    west, wide = dice.whole(-60, 60), dice.whole(12, 30)
+    cell = {"south": south, "north": north, "west": float(west), "east": float(west + wide)}
+    run = dice.choose((CLOCKWISE, ANTICLOCKWISE))
+    return {**cell, "start": float(dice.whole(60, 300)), "run": run}
+
+
+def _clockwise(g: Numbers) -> int:
+    """Return 1 where the run is clockwise, seen from above, −1 where it is not."""
+    return 1 if g.run == CLOCKWISE else -1
+
+
+def _cell(g: Numbers) -> float:
+    """Return the curvature of a cell in degrees, on every ellipsoid: Δλ (sin φ₂ − sin φ₁)."""
+    return (g.east - g.west) * (sin(g.north) - sin(g.south))
+
+
+def _one_sine(g: Numbers) -> float:
+    return (g.east - g.west) * max(abs(sin(g.north)), abs(sin(g.south)))
+
+
+def _cosines(g: Numbers) -> float:
+    return (g.east - g.west) * abs(cos(g.north) - cos(g.south))
+
+
+def _carried(g: Numbers, turn: Callable[[Numbers], float] = _cell) -> float:
+    """Return the arrow's azimuth after the run: turned in the same sense as the run."""
+    return (g.start + _clockwise(g) * turn(g)) % 360
+
+
+TRANSPORT = exercise(
+    "excess-transport",
+    elements=ELEMENTS,
+    draw=_draw_transport,
+    printed=(
+        Printed("south", "southern parallel, φ₁", DMS, 0, kind="latitude"),
+        Printed("north", "northern parallel, φ₂", DMS, 0, kind="latitude"),
+        Printed("west", "western meridian", DMS, 0, kind="longitude"),
+        Printed("east", "eastern meridian", DMS, 0, kind="longitude"),
+        Printed("run", "run from the south-western corner"),
+        Printed("start", "azimuth of the arrow at the start", "°", 0),
+    ),
+    asked=(Asked("azimuth", "Azimuth on return", "azimuth", "°", 2, 0.02),),
+    solve=_carried,
+    slips={
+        "one-sine": using(turn=_one_sine),
+        "cosine": using(turn=_cosines),
+        "against": using(turn=lambda g: -_cell(g)),
+        "unchanged": using(turn=lambda g: 0.0),
+    },
+    work=lambda g: {
+        "wide": g.east - g.west,
+        "north_sine": sin(g.north),
+        "south_sine": sin(g.south),
+        "turn": _cell(g),
+        "sense": _clockwise(g),
+        "carried": _clockwise(g) * _cell(g),
+    },
 )

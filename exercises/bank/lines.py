@@ -1,6 +1,7 @@
 """Exercises of lesson 05, lines on the ellipsoid."""
 
 import math
+from collections.abc import Callable
 
 from exercises.bank.common import EARTH_RADIUS, cos, draw_angle, sin, to_print
 from exercises.question.dice import Dice, printed
@@ -10,7 +11,14 @@ from exercises.question.variation import Numbers, Solve, also, misread, then, ti
 from geokit.angles import RHO
 from geokit.ellipsoid import Ellipsoid
 from geokit.ellipsoids import WGS84
-from geokit.lines import direct, great_circle, inverse, normal_section, rhumb
+from geokit.lines import (
+    direct,
+    great_circle,
+    highest_latitude,
+    inverse,
+    normal_section,
+    rhumb,
+)
 
 MILE = 1852.0  # metres in a nautical mile
 SPHERE = Ellipsoid("Sphere", EARTH_RADIUS, inverse_flattening=0, source="named in the prompts")
@@ -434,3 +442,93 @@ SECTION = exercise(
 )
 
 SECTION_WHEN = choice("lines-normal-section-when", elements=GEODESIC)
+
+
+# lines-clairaut ------------------------------------------------------------------------
+# From 25° to 40° of latitude, 40° to 55° off the meridian, the line climbs 9° or more; the second
+# latitude stands 3° or more inside. A reduced latitude for a geodetic one then misses by 280″ or
+# more in the highest latitude. Nothing stands closer than 8 tolerances: a highest latitude near
+# 45° has a sine near its cosine.
+
+BEFORE, AFTER = "before its highest latitude", "after its highest latitude"
+
+
+def _draw_clairaut(dice: Dice) -> Answer:
+    lat, off = dice.number(25, 40, 1), dice.number(40, 55, 1)
+    highest = highest_latitude(lat, off, WGS84)
+    second = dice.number(lat + 3, math.floor(highest) - 3, 1)
+    pole, way, when = (dice.choose(pair) for pair in ((1, -1), (1, -1), (BEFORE, AFTER)))
+    azimuth = _off_pole(off, pole, way)
+    return {"lat1": pole * lat, "azimuth": azimuth, "lat2": pole * second, "when": when}
+
+
+def _off_pole(off: float, pole: int, way: int) -> float:
+    """Return the azimuth that far off the nearer pole's, to the east or to the west."""
+    return (way * off if pole > 0 else 180 - way * off) % 360
+
+
+def _parametric(latitude: float) -> float:
+    return WGS84.parametric_latitude(latitude)
+
+
+def _kept(g: Numbers, reduced: Callable[[float], float] = _parametric) -> float:
+    """Return cos β sin α without its sign: what a geodesic keeps."""
+    return cos(reduced(g.lat1)) * abs(sin(g.azimuth))
+
+
+def _second_azimuth(g: Numbers, reduced: Callable[[float], float] = _parametric) -> float:
+    off = math.degrees(math.asin(_kept(g, reduced) / cos(reduced(g.lat2))))
+    onward = off if g.when == BEFORE else 180 - off
+    return _off_pole(onward, 1 if g.lat1 > 0 else -1, 1 if sin(g.azimuth) > 0 else -1)
+
+
+def _on_the_circle(g: Numbers) -> float:
+    """Return the parametric latitude of the highest point, on the starting side."""
+    return math.copysign(math.degrees(math.acos(_kept(g))), g.lat1)
+
+
+def _clairaut(g: Numbers) -> tuple[float, float]:
+    highest = highest_latitude(g.lat1, g.azimuth, WGS84)
+    return _second_azimuth(g), math.copysign(highest, g.lat1)
+
+
+def _spherical_law(g: Numbers) -> tuple[float, float]:
+    """Return both with φ for β, as on a sphere."""
+    highest = math.degrees(math.acos(_kept(g, float)))
+    return _second_azimuth(g, float), math.copysign(highest, g.lat1)
+
+
+CLAIRAUT = exercise(
+    "lines-clairaut",
+    elements=GEODESIC,
+    draw=_draw_clairaut,
+    printed=(
+        Printed("lat1", "φ₁", "°", 1, signed=True),
+        Printed("azimuth", "azimuth at φ₁", "°", 1),
+        Printed("lat2", "φ₂", "°", 1, signed=True),
+        Printed("when", "φ₂ is reached"),
+    ),
+    asked=(
+        Asked("azimuth2", "Azimuth at φ₂, onwards", "azimuth", "°", 3, 0.002),
+        Asked("highest", "Highest latitude", "latitude", DMS, 0, 2 / 3600),
+    ),
+    solve=_clairaut,
+    slips={
+        "sphere": _spherical_law,
+        "not-turned-back": lambda g: {"highest": _on_the_circle(g)},
+        "wrong-end": then(lambda azimuth: (azimuth + 180) % 360, "azimuth2"),
+        "supplement": misread("azimuth2", when=lambda g: BEFORE if g.when == AFTER else AFTER),
+        "sine": lambda g: {
+            "highest": WGS84.geodetic_from_parametric(
+                math.copysign(math.degrees(math.asin(_kept(g))), g.lat1)
+            )
+        },
+    },
+    work=lambda g: {
+        "beta1": _parametric(g.lat1),
+        "beta2": _parametric(g.lat2),
+        "kept": _kept(g),
+        "sine2": _kept(g) / cos(_parametric(g.lat2)),
+        "beta_highest": _on_the_circle(g),
+    },
+)

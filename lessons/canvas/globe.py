@@ -76,12 +76,12 @@ class View:
 
     def project(self, vectors):
         """Return x, y and the height above the picture's plane, in radii, towards the eye."""
-        east, north, near = np.moveaxis(np.asarray(vectors) @ self._axes.T, -1, 0)
+        east, north, near = np.moveaxis(np.asarray(vectors) @ self.axes.T, -1, 0)
         globe = self.globe
         return globe.x + globe.radius * east, globe.y - globe.radius * north, near
 
     @cached_property
-    def _axes(self):
+    def axes(self):
         """Right, up and towards the eye, as rows."""
         phi, lam = math.radians(self.latitude), math.radians(self.longitude)
         sin_phi, cos_phi, sin_lam, cos_lam = (
@@ -122,7 +122,7 @@ class View:
     def _to_earth(self, right, up):
         """Return as rows the latitude and longitude of points on the near side, in radii."""
         near = np.sqrt(1 - right**2 - up**2)
-        x, y, z = (np.column_stack([right, up, near]) @ self._axes).T
+        x, y, z = (np.column_stack([right, up, near]) @ self.axes).T
         return np.degrees(np.column_stack([np.arctan2(z, np.hypot(x, y)), np.arctan2(y, x)]))
 
     def line(self, canvas, latitude, longitude, **look):
@@ -134,7 +134,7 @@ class View:
 
     def area(self, canvas, latitude, longitude, fill, **look):
         """Fill a closed line; what lies on the far side is pushed to the rim."""
-        ring = self._pushed(directions(latitude, longitude) @ self._axes.T)
+        ring = self._pushed(directions(latitude, longitude) @ self.axes.T)
         canvas.area(*self._placed(ring).T, fill, **look)
 
     def here(self, canvas, latitude, longitude):
@@ -152,7 +152,7 @@ class View:
         Those that come no nearer than so many degrees are left out, unless they may go all round.
         """
         vectors, starts = _rings()
-        turned = vectors @ self._axes.T
+        turned = vectors @ self.axes.T
         placed = self._placed(turned)
         highest, lowest = (
             end.reduceat(turned[:, 2], starts[:-1]) for end in (np.maximum, np.minimum)

@@ -144,7 +144,51 @@ def enclosed(route):
     return lambda g: {"area": route(over(g))}
 
 
+def lune(per_degree):
+    """Return lune and triangle with so many km² in a degree of excess."""
+    return lambda g: {
+        "lune": 2 * g["A"] * per_degree,
+        "triangle": (g["A"] + g["B"] + g["C"] - 180) * per_degree,
+    }
+
+
+def on_return(turn):
+    sense = {"north": 1, "east": -1}
+    return lambda g: {"azimuth": (g["start"] + sense[g["run"].split(",")[0]] * turn(g)) % 360}
+
+
+def leg_by_leg(digits):
+    """Return the turn of the two parallels, sines with so many decimals."""
+
+    def turn(g):
+        wide = g["east"] - g["west"]
+        one, two = (round(sin(radians(g[name])), digits) for name in ("south", "north"))
+        return wide * two - wide * one
+
+    return turn
+
+
+def zone(g):
+    """Return the turn from the area of the sphere's cell, to 1 000 km²."""
+    height = R * (sin(radians(g["north"])) - sin(radians(g["south"])))
+    area = round(radians(g["east"] - g["west"]) * R * height, -3)
+    return degrees(area / R**2)
+
+
 WAYS = {
+    "excess-lune": [
+        Way("708 422 km² in a degree", lune(708_422), "right"),
+        Way("708 400 km² in a degree", lune(708_400), "right"),
+        Way("π = 3.1416", lune(R**2 * ROUGH_PI / 180), "right"),
+        Way("197 km² in a second", lune(197 * 3600), "method:rule"),
+        Way("R = 6 378", lune(radians(6378**2)), "method:equator"),
+        Way("R = 6 370", lune(radians(6370**2)), "right or near"),
+    ],
+    "excess-transport": [
+        Way("leg by leg, four-figure sines", on_return(leg_by_leg(4)), "right"),
+        Way("leg by leg, three-figure sines", on_return(leg_by_leg(3)), "right or near"),
+        Way("by the zone's area over R²", on_return(zone), "right"),
+    ],
     "excess-two-sides": [
         Way("197 km² for each second", excess(lambda g: area(g) / SECOND), "right"),
         Way("196.8 km² for each second", excess(lambda g: area(g) / 196.8), "right"),

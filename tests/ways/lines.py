@@ -362,7 +362,52 @@ SECTION = [
     Way("from the positions by PROJ", from_positions, "right"),
 ]
 
+
+# lines-clairaut
+
+
+def clairaut(digits=15, flattening=F):
+    """The law with reduced latitudes to so many decimals of a degree."""
+
+    def beta(lat):
+        return radians(round(degrees(atan((1 - flattening) * tan(radians(lat)))), digits))
+
+    def walk(g):
+        sine = cos(beta(g["lat1"])) * sin(radians(g["azimuth"]))
+        off = degrees(asin(sine / cos(beta(g["lat2"]))))
+        poleward = (g["lat1"] > 0) == (g["when"].startswith("before"))
+        top = degrees(atan(tan(acos(abs(sine))) / (1 - flattening)))
+        onwards = off if poleward else 180 - off
+        return {"azimuth2": onwards % 360, "highest": top if g["lat1"] > 0 else -top}
+
+    return walk
+
+
+def by_parallel_radius(g):
+    """The law as ν cos φ sin α, with the radii of the parallels."""
+
+    def parallel(lat):
+        return radii(radians(lat))[1] * cos(radians(lat))
+
+    kept = parallel(g["lat1"]) * sin(radians(g["azimuth"]))
+    off = degrees(asin(kept / parallel(g["lat2"])))
+    poleward = (g["lat1"] > 0) == (g["when"].startswith("before"))
+    onwards = off if poleward else 180 - off
+    # ν cos φ = a cos β of the highest point
+    top = degrees(atan(tan(acos(abs(kept) / A)) / (1 - F)))
+    return {"azimuth2": onwards % 360, "highest": top if g["lat1"] > 0 else -top}
+
+
+CLAIRAUT = [
+    Way("reduced latitudes to 0.00001°", clairaut(5), "right"),
+    Way("reduced latitudes to 0.0001°", clairaut(4), "right or near"),
+    Way("f = 1/298.26", clairaut(flattening=1 / 298.26), "right"),
+    Way("f = 1/298.25", clairaut(flattening=1 / 298.25), "right"),
+    Way("radii of the parallels", by_parallel_radius, "right"),
+]
+
 WAYS = {
+    "lines-clairaut": CLAIRAUT,
     "lines-inverse": INVERSE,
     "lines-direct": DIRECT,
     "lines-back-azimuth": BACK,

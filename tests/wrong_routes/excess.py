@@ -70,7 +70,70 @@ def corners(g):
     return sum(180 for _ in range(1, g["n"] - 1))
 
 
+def by_corners(a, b, c):
+    """Return the area of the triangle with these angles in km²: sides, then L'Huilier."""
+
+    def cosine(a, b, c):
+        return (cos(a) + cos(b) * cos(c)) / (sin(b) * sin(c))
+
+    sides = dict(
+        zip(
+            "abc",
+            (R * acos(cosine(*abc)) for abc in ((a, b, c), (b, c, a), (c, a, b))),
+            strict=True,
+        )
+    )
+    return 4 * atan(sqrt(tangents(sides, 2))) * R**2
+
+
+def triangle(g):
+    return by_corners(*(radians(g[name]) for name in "ABC"))
+
+
+SPHERE = 4 * pi * R**2
+
+
+def returned(g, turn):
+    """Return the azimuth after a run that turns the arrow clockwise by so many degrees."""
+    if g["run"].split(", ")[0] == "east":  # along the southern parallel first
+        turn = -turn
+    return {"azimuth": (g["start"] + turn) % 360}
+
+
+def parallel(g, name):
+    """Return what one parallel turns an arrow carried to the east: its cone laid flat."""
+    phi = radians(g[name])
+    return (g["east"] - g["west"]) * cos(phi) / (1 / tan(phi))
+
+
+def cap(g):
+    """Return the larger of the two parallels' turns."""
+    return max(abs(parallel(g, name)) for name in ("south", "north"))
+
+
+def by_cosines(g):
+    low, high = sorted(abs(radians(g[name])) for name in ("south", "north"))
+    return (g["east"] - g["west"]) * 2 * sin((low + high) / 2) * sin((high - low) / 2)
+
+
 ROUTES = {
+    "excess-lune": {
+        "single-angle": lambda g: {"lune": SPHERE * g["A"] / 720},
+        "both-lunes": lambda g: {"lune": SPHERE * g["A"] / 180},
+        # 4A + 4B + 4C cover the sphere once and the one triangle twice more
+        "opposite": lambda g: {
+            "triangle": (SPHERE * (g["A"] + g["B"] + g["C"]) / 180 - SPHERE) / 2
+        },
+        "pair-out": lambda g: {"triangle": (SPHERE * (g["A"] + g["B"]) / 180 - SPHERE) / 4},
+        "whole-sum": lambda g: {"triangle": triangle(g) + SPHERE / 4},
+        "diameter": lambda g: {"lune": 4 * SPHERE * g["A"] / 360, "triangle": 4 * triangle(g)},
+    },
+    "excess-transport": {
+        "one-sine": lambda g: returned(g, cap(g)),
+        "cosine": lambda g: returned(g, by_cosines(g)),
+        "against": lambda g: returned(g, parallel(g, "south") - parallel(g, "north")),
+        "unchanged": lambda g: {"azimuth": g["start"]},
+    },
     "excess-two-sides": {
         "no-half": lambda g: {"excess": seconds(parallelogram(g))},
         "cosine": lambda g: {"excess": seconds(g["a"] * g["b"] * cos(radians(g["C"])) / 2e6)},

@@ -177,7 +177,58 @@ SECTION = {
     "single-angle": lambda g: first_term(g, 12, doubled=False),
 }
 
+
+# lines-clairaut
+
+
+def rounded(g, law_at):
+    """Return β or φ of both latitudes without their signs, and the azimuth off the nearer pole."""
+    off = g["azimuth"] if g["lat1"] > 0 else 180 - g["azimuth"]
+    return law_at(abs(g["lat1"])), law_at(abs(g["lat2"])), radians(off)
+
+
+def reduced_degrees(lat):
+    return atan2((1 - WGS84.f) * sin(radians(lat)), cos(radians(lat)))
+
+
+def onwards(g, after, law_at=reduced_degrees):
+    """Return the azimuth at φ₂: the right-angled triangle of pole, highest point and φ₂."""
+    one, two, off = rounded(g, law_at)
+    east = cos(one) * sin(off) / cos(two)
+    north = (1 - east**2) ** 0.5 * (-1 if after else 1)
+    if g["lat1"] < 0:
+        north = -north
+    return {"azimuth2": azimuth_of(east, north)}
+
+
+def top(g, law_at=reduced_degrees):
+    """Return the latitude of the highest point by the law's own angle, in degrees, signed."""
+    one, _, off = rounded(g, law_at)
+    up = hypot(sin(one), cos(one) * cos(off))
+    return degrees(asin(up)) * (1 if g["lat1"] > 0 else -1)
+
+
+def from_sine(g):
+    one, _, off = rounded(g, reduced_degrees)
+    beta = asin(abs(cos(one) * sin(off)))
+    phi = atan2(sin(beta), (1 - WGS84.f) * cos(beta))
+    return {"highest": degrees(phi) * (1 if g["lat1"] > 0 else -1)}
+
+
+def is_after(g):
+    return g["when"].startswith("after")
+
+
+CLAIRAUT = {
+    "sphere": lambda g: {**onwards(g, is_after(g), radians), "highest": top(g, radians)},
+    "not-turned-back": lambda g: {"highest": top(g)},
+    "wrong-end": lambda g: {"azimuth2": (onwards(g, is_after(g))["azimuth2"] - 180) % 360},
+    "supplement": lambda g: onwards(g, not is_after(g)),
+    "sine": from_sine,
+}
+
 ROUTES = {
+    "lines-clairaut": CLAIRAUT,
     "lines-inverse": INVERSE,
     "lines-direct": DIRECT,
     "lines-back-azimuth": BACK,
