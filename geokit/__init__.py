@@ -9,6 +9,7 @@ raises ValueError. Nothing has a default ellipsoid.
 
 from geokit import (
     angles,
+    attraction,
     coastline,
     constituents,
     datums,
@@ -24,6 +25,7 @@ from geokit import (
     motion,
     plates,
     surface,
+    terrain,
 )
 from geokit.ellipsoid import Ellipsoid
 from geokit.ellipsoids import (
@@ -48,6 +50,7 @@ __all__ = [
     "WGS84",
     "Ellipsoid",
     "angles",
+    "attraction",
     "coastline",
     "constituents",
     "datums",
@@ -63,4 +66,5 @@ __all__ = [
     "motion",
     "plates",
     "surface",
+    "terrain",
 ]

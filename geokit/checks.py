@@ -49,6 +49,18 @@ def not_negative(values: ArrayLike, name: str) -> np.ndarray:
     return values
 
 
+def densities(values: ArrayLike) -> np.ndarray:
+    """Densities in kg/m³, or differences of two; what looks like g/cm³ is refused, NaN passes."""
+    values = finite(values, "density")
+    small = (np.abs(values) < 25) & (values != 0)
+    if small.any():
+        raise ValueError(
+            f"density {values[small][0]:.10g} kg/m³ is no rock's or water's; water has 1 030 "
+            "kg/m³: was it given in grams a cubic centimetre?"
+        )
+    return values
+
+
 def plain(*arrays):
     """Results as the caller gave them: Python floats for single values, else arrays."""
     results = tuple(float(array) if np.ndim(array) == 0 else array for array in arrays)

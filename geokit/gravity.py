@@ -16,7 +16,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike
 
-from geokit.checks import finite, latitudes, plain
+from geokit.checks import densities, finite, latitudes, plain
 from geokit.ellipsoid import Ellipsoid
 
 GRAVITATIONAL_CONSTANT = 6.67430e-11
@@ -295,13 +295,7 @@ def plate(thickness: ArrayLike, density: ArrayLike):
     ValueError
         If a density looks like grams a cubic centimetre.
     """
-    density = finite(density, "density")
-    small = (np.abs(density) < 25) & (density != 0)
-    if small.any():
-        raise ValueError(
-            f"density {density[small][0]:.10g} kg/m³ is no rock's or water's; water has 1 030 "
-            "kg/m³: was it given in grams a cubic centimetre?"
-        )
+    density = densities(density)
     metres = finite(thickness, "thickness")
     return plain(2 * math.pi * GRAVITATIONAL_CONSTANT * density * metres)
 

@@ -8,6 +8,7 @@ from lessons.checked import (  # noqa: F401 - each registers its computations
     computed,
     ellipsoids,
     levels,
+    masses,
     positions,
     projections,
     published,
@@ -42,6 +43,10 @@ LESSONS = {  # first what a lesson teaches, then what else its figures and exerc
         *("DV-01", "DV-02", "DV-04", "DV-05", "DV-07"),
         *("GE-01", "GE-02", "GE-04", "GE-06", "EL-02", "EL-04", "RC-03", "GD-03"),
         *("DV-09", "DV-10"),
+    ),
+    "attraction": (
+        *("AT-01", "AT-02", "AT-03", "AT-04", "DV-02", "GR-01", "GR-10"),
+        *("GE-01", "GE-02", "GE-04", "GE-06", "EL-02", "RC-03", "GD-03", "DV-09", "DV-10"),
     ),
     "datums": (
         *("HT-01", "HT-02", "HT-04", "HT-05", "HT-06", "HT-08"),

@@ -1,0 +1,73 @@
+"""What the figures of lesson 09 share: the shapes, and what they do along a profile."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from geokit import attraction, terrain
+
+SEABED = 5000.0  # metres of water beside the shapes
+TRENCH, MOUNT, SHELF = "trench", "seamount", "shelf edge"
+SHAPES = {TRENCH: terrain.trench, MOUNT: terrain.seamount, SHELF: terrain.shelf_edge}
+DETAIL = 55_000.0  # metres: half the shortest wave of EGM96
+ACROSS = np.linspace(-0.4, 0.4, 5) * DETAIL  # lines of a square as wide as that
+
+
+@dataclass(frozen=True)
+class Shape:
+    """A shape of the seabed as it stands in a figure: what, how large, and on a root or not."""
+
+    name: str
+    relief: float
+    width: float
+    root: bool = False
+
+    @property
+    def body(self):
+        """Return its prisms."""
+        return _body(self.name, self.relief, self.width, self.root)
+
+    @property
+    def bare(self):
+        """Return its prisms without the root."""
+        return _body(self.name, self.relief, self.width, False)
+
+    def seabed(self, north):
+        """Return the depth of the seabed along the profile, in metres."""
+        away = np.abs(north) * 2 / self.width
+        if self.name == SHELF:
+            return SEABED - self.relief * np.clip(0.5 - north / self.width, 0, 1)
+        bump = self.relief * np.clip(1 - away, 0, 1)
+        return SEABED + bump if self.name == TRENCH else SEABED - bump
+
+    def deflections(self, north, gravity, up=0.0):
+        """Return ξ along the profile, in arcseconds."""
+        ge, gn, _ = attraction.body(0.0, north, up, *self.body)
+        return attraction.deflection(ge, gn, gravity)[0]
+
+    def smoothed(self, north, gravity):
+        """Return ξ along the profile as a model sees it whose detail ends at `DETAIL`."""
+        step = north[1] - north[0]
+        more = round(DETAIL / 2 / step)
+        wide = np.concatenate(
+            [
+                north[0] + step * np.arange(-more, 0),
+                north,
+                north[-1] + step * np.arange(1, more + 1),
+            ]
+        )
+        lines = ACROSS[:, np.newaxis] if self.name == MOUNT else 0.0
+        ge, gn, _ = attraction.body(lines, wide, 0.0, *self.body)
+        xi = np.atleast_2d(attraction.deflection(ge, gn, gravity)[0]).mean(0)
+        return np.convolve(xi, np.full(2 * more + 1, 1 / (2 * more + 1)), "valid")
+
+    def lifts(self, north, gravity, up=0.0):
+        """Return by how much the level surface at a height is lifted, in metres."""
+        return attraction.body_potential(0.0, north, up, *self.body) / gravity
+
+
+@lru_cache(maxsize=256)
+def _body(name, relief, width, root):
+    shape = SHAPES[name](SEABED, relief, width)
+    return terrain.rooted(shape) if root else shape

@@ -1,0 +1,283 @@
+"""Figure A: a trench, a seamount or a shelf edge of prisms; plumb line and geoid follow."""
+
+import math
+
+import numpy as np
+
+from geokit import WGS84, attraction, deflection, gravity
+from geokit.geoid import EGM96
+from geokit.gravity import WGS84_FIELD
+from lessons.canvas import palette, write
+from lessons.canvas.palette import (
+    DOTS,
+    GEOID,
+    HAIR,
+    INK,
+    LAND,
+    NORMAL,
+    ORANGE_DASH,
+    PALE,
+    PLUMB,
+    QUIET,
+    SEA,
+    WHITE,
+)
+from lessons.canvas.pen import RIGHT, Canvas
+from lessons.figures.attraction.common import MOUNT, SHAPES, SHELF, TRENCH, Shape
+from lessons.figures.deflection.common import line, steepest_azimuth
+from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
+
+ROOTS = {"none: it rests on a rigid plate": False, "a root 32 km down carries it": True}
+
+
+def dig_and_raise(site, *, scale=1.0):
+    """Figure A: a trench, a seamount or a shelf edge of prisms; plumb line and geoid follow."""
+    return LiveFigure(
+        lambda scale=scale: DigAndRaise(scale),
+        [
+            Choice("shape", "Shape", "", {name: name for name in SHAPES}, MOUNT),
+            Choice("root", "Below it", "", ROOTS),
+            SitePicker(site),
+        ],
+        [
+            Slider("relief", "Relief", "m", 100, 4900, 4000, step=100),
+            Slider("width", "Width", "km", 5, 200, 50, step=1),
+            Slider(
+                "stand", "You hang the weight", "km north of the middle", -110, 110, -25, step=1
+            ),
+        ],
+    )
+
+
+class DigAndRaise:
+    """The picture of figure A."""
+
+    WEST, EAST = 84, 790  # edges of the profile
+    HALF = 120_000  # metres of it to either side
+    SEA_LEVEL, BOTTOM = 160, 372  # y
+    PER_KILOMETRE = 17.0  # points of depth
+    TILT = 700  # times too steep
+    UP, DOWN = 408, 512  # of the plot of ξ
+    MOST = 130.0  # arcseconds at its edge
+    NUMBERS = 826  # x of the table
+    NORTH = np.linspace(-HALF, HALF, 161)
+
+    def __init__(self, scale):
+        canvas = self.canvas = Canvas(
+            "Dig and raise", "prisms of rock in the place of water, or of water in that of rock",
+            scale=scale,
+        )  # fmt: skip
+        for arcseconds in (-120, -60, 0, 60, 120):
+            y = float(self._y_deflection(arcseconds))
+            colour = HAIR if arcseconds == 0 else PALE
+            canvas.line([self.WEST, self.EAST], [y, y], colour=colour, width=1.2)
+            canvas.note(self.WEST - 8, y, write.arcseconds(arcseconds, decimals=0), to="left")
+        canvas.box(self.WEST, self.UP, self.EAST, self.DOWN, edge=HAIR, width=1)
+        canvas.note(
+            self.WEST, self.UP - 13, "deflection, + where the zenith leans north", colour=INK
+        )
+        for kilometres in (-100, -50, 0, 50, 100):
+            words = f"{write.number(kilometres, 0, signed=True)} km" if kilometres else "middle"
+            canvas.note(float(self._x(1000 * kilometres)), 526, words, to="both")
+        canvas.note(self.WEST, 66, "◂ south")
+        canvas.note(self.EAST, 66, "north ▸", to="left")
+        for y, dash, colour, words in (
+            (458, None, PLUMB, "these prisms"),
+            (480, DOTS, PLUMB, "the same, detail under 55 km lost"),
+            (502, None, GEOID, "EGM96 through the site"),
+        ):
+            canvas.line([self.NUMBERS, self.NUMBERS + 22], [y, y], colour=colour,
+                        width=2 if colour == GEOID else 2.6, dash=dash)  # fmt: skip
+            canvas.note(self.NUMBERS + 30, y, words, colour=INK)
+        canvas.keep()
+
+    def _x(self, north):
+        return (self.WEST + self.EAST) / 2 + np.asarray(north) / self.HALF * (
+            self.EAST - self.WEST
+        ) / 2
+
+    def _y_depth(self, depth):
+        return self.SEA_LEVEL + np.asarray(depth) / 1000 * self.PER_KILOMETRE
+
+    def _y_deflection(self, arcseconds):
+        part = np.clip(np.asarray(arcseconds) / self.MOST, -1, 1)
+        return (self.UP + self.DOWN) / 2 - part * (self.DOWN - self.UP) / 2
+
+    @property
+    def _per_metre(self):
+        """Points of height for a metre of the geoid, so steep that lines stay perpendicular."""
+        return self.TILT * (self.EAST - self.WEST) / (2 * self.HALF)
+
+    def update(self, shape, root, site, relief, width, stand):
+        """Draw the shape, what hangs and lies level over it, and ξ along the profile."""
+        shape = Shape(shape, relief, 1000 * width, root)
+        g = gravity.normal(site.latitude, 0, WGS84_FIELD)
+        xi = shape.deflections(self.NORTH, g)
+        lift = shape.lifts(self.NORTH, g)
+        middle = (lift.max() + lift.min()) / 2
+        here = 1000 * stand
+        depth = float(shape.seabed(here))
+        lean = shape.deflections(here, g)
+        pull = attraction.body(0.0, here, 0.0, *shape.body)
+        model, smooth = self._model(site), shape.smoothed(self.NORTH, g)
+        canvas = self.canvas
+        canvas.renew()
+        self._scene(shape, lift - middle)
+        self._levels(shape, g)
+        raised = float(np.interp(here, self.NORTH, lift - middle))
+        self._hanging(here, raised, depth, lean)
+        self._plot(xi, smooth, model, here)
+        self._numbers(lean, depth, pull, float(np.interp(here, self.NORTH, lift)), smooth, model)
+        return self._readout(shape, stand, lean, depth, xi, model, site)
+
+    def _model(self, site):
+        """Return EGM96's deflection along its steepest line through the site."""
+        latitude, longitude, azimuths = line(site, steepest_azimuth(site), self.NORTH)
+        xi, eta = deflection.from_geoid(latitude, longitude, EGM96, WGS84)
+        return deflection.along(xi, eta, azimuths)
+
+    def _scene(self, shape, lift):
+        canvas = self.canvas
+        x = self._x(self.NORTH)
+        surface = self.SEA_LEVEL - lift * self._per_metre
+        canvas.clip(self.WEST, 76, self.EAST, self.BOTTOM)
+        canvas.area([*x, x[-1], x[0]], [*surface, self.BOTTOM, self.BOTTOM], SEA)
+        bed = np.union1d(self.NORTH, self._corners(shape))
+        y = self._y_depth(shape.seabed(bed))
+        across = self._x(bed)
+        canvas.area([*across, across[-1], across[0]], [*y, self.BOTTOM, self.BOTTOM], LAND)
+        canvas.line(across, y, colour=palette.COAST, width=1.4)
+        if shape.root:
+            self._root(shape)
+        canvas.line(x, surface, colour=GEOID, width=3)
+        canvas.clip()
+        canvas.note(self.WEST + 6, self.BOTTOM - 12, "seabed", colour=palette.LAND_WORDS)
+        words = float(np.clip(surface[0], 90, 240)) - 14
+        canvas.words(self.WEST + 4, words, "geoid", colour=GEOID, bold=True, halo=True)
+
+    @staticmethod
+    def _corners(shape):
+        half = shape.width / 2
+        return [-half, 0.0, half]
+
+    def _root(self, shape):
+        """Draw below the break what hangs there, 32 km down: as wide as the shape."""
+        canvas = self.canvas
+        bounds = shape.body.bounds[len(shape.bare.bounds) :]
+        thick = bounds[:, 5].max() - bounds[:, 4].min()
+        top, high = self.BOTTOM - 34, 30
+        per_metre = high / thick
+        for each in bounds:
+            y1 = top + (bounds[:, 5].max() - each[5]) * per_metre
+            y2 = top + (bounds[:, 5].max() - each[4]) * per_metre
+            west, east = np.clip(self._x(each[2:4]), self.WEST, self.EAST)
+            canvas.box(west, y1, east, y2 + 0.4, palette.DEEP)
+        canvas.line([self.WEST, self.EAST], [top - 6] * 2, colour=WHITE, width=4)
+        light = "light root" if shape.name != TRENCH else "dense rock, risen"
+        x = float(np.clip(self._x(bounds[:, 3].max()), self.WEST, self.EAST - 190)) + 8
+        canvas.note(x, self.BOTTOM - 18, f"{light}, 32 km down", colour=INK, halo=True)
+
+    def _levels(self, shape, g):
+        """Draw level surfaces within the water, as far as it reaches."""
+        canvas = self.canvas
+        north = self.NORTH[::4]
+        for depth in (2000.0, 4000.0):
+            lift = shape.lifts(north, g, -depth)
+            y = self._y_depth(depth) - (lift - (lift.max() + lift.min()) / 2) * self._per_metre
+            wet = y < self._y_depth(shape.seabed(north))
+            canvas.lines(
+                self._x(north)[np.newaxis], y[np.newaxis], wet[np.newaxis], colour=GEOID, width=1.2
+            )
+
+    def _hanging(self, here, raised, depth, lean):
+        canvas = self.canvas
+        x0 = float(self._x(here))
+        y0 = self.SEA_LEVEL - raised * self._per_metre
+        foot = float(self._y_depth(depth))
+        angle = math.atan(self.TILT * math.radians(lean / 3600))
+        canvas.line([x0, x0], [foot, 62], colour=NORMAL, width=2, dash=ORANGE_DASH)
+        reach = max(foot - y0 - 4, 12.0)
+        weight = (x0 - reach * math.tan(angle), y0 + reach)
+        tip = (x0 + (y0 - 62) * math.tan(angle), 62)
+        canvas.arrow(weight, tip, colour=PLUMB, width=2.8)
+        canvas.disc(*weight, 12, PLUMB, edge=WHITE, rim=1.2)
+        canvas.site(x0, y0)
+
+    def _plot(self, xi, smooth, model, here):
+        canvas, x = self.canvas, self._x(self.NORTH)
+        canvas.clip(self.WEST, self.UP, self.EAST, self.DOWN)
+        canvas.line(x, self._y_deflection(model), colour=GEOID, width=2)
+        canvas.line(x, self._y_deflection(smooth), colour=PLUMB, width=2.6, dash=DOTS)
+        canvas.line(x, self._y_deflection(xi), colour=PLUMB, width=2.6)
+        at = float(self._x(here))
+        canvas.line([at, at], [self.UP, self.DOWN], colour=QUIET, width=1)
+        canvas.clip()
+        canvas.note(
+            self.WEST, 546, f"tilt and geoid {self.TILT} × too steep, depths 6 ×", bold=True,
+            colour=INK,
+        )  # fmt: skip
+
+    def _numbers(self, lean, depth, pull, lift, smooth, model):
+        canvas = self.canvas
+        offset = -math.radians(lean / 3600) * depth
+        canvas.note(self.NUMBERS, 74, "the weight goes")
+        canvas.words(
+            self.NUMBERS, 104, f"{write.size(abs(offset))} {write.way(offset, 'north', 4)}",
+            size=22, bold=True, colour=PLUMB,
+        )  # fmt: skip
+        canvas.note(self.NUMBERS, 130, f"on {write.number(depth, 0)} m of wire, to the seabed")
+        canvas.rule(152, self.NUMBERS, RIGHT)
+        canvas.rows(
+            self.NUMBERS,
+            RIGHT,
+            178,
+            [
+                ("zenith leans, ξ", write.directed(lean, 1, "″", "north"), PLUMB),
+                ("gravity changes by", self._milligals(-pull[2]), INK),
+                ("geoid lifted by", write.metres(lift, 1), GEOID),
+                ("steepest, detail lost", write.arcseconds(smooth[np.abs(smooth).argmax()]), PLUMB),
+                ("steepest, EGM96", write.arcseconds(model[np.abs(model).argmax()]), GEOID),
+            ],
+        )
+        canvas.rule(328, self.NUMBERS, RIGHT)
+        canvas.note(self.NUMBERS, 352, "these numbers are of the shape alone;", colour=INK)
+        canvas.note(self.NUMBERS, 372, "EGM96 has all there is, 55 km and coarser", colour=INK)
+
+    @staticmethod
+    def _milligals(metres_per_second2):
+        return write.number(1e5 * metres_per_second2, 1, signed=True) + " mGal"
+
+    def _readout(self, shape, stand, lean, depth, xi, model, site):
+        offset = -math.radians(lean / 3600) * depth
+        where = "over the middle"
+        if stand:
+            where = f"{write.kilometres(abs(stand))} {write.way(stand, 'north', 0)} of the middle"
+        goes = f"{write.size(abs(offset))} {write.way(offset, 'north', 4)}"
+        hangs = (
+            f"a weight on {write.number(depth, 0)}\xa0m of wire goes {write.bold(goes)}, "
+            f"{self._whither(shape, stand, offset)}; the zenith leans "
+            f"{write.directed(lean, 1, '″', 'north')}"
+        )
+        if abs(lean) < 0.05:
+            hangs = (
+                f"{write.bold('a weight hangs along the normal')}: the pulls of both sides cancel"
+            )
+        steepest = write.arcseconds(np.abs(xi).max(), signed=False)
+        carried = (
+            "carried by a root 32 km down" if shape.root else "on a rigid plate, without a root"
+        )
+        return (
+            f"{shape.name.capitalize()} of {write.number(shape.relief, 0)}\xa0m, "
+            f"{write.kilometres(shape.width / 1000)} wide, {carried}: {where} {hangs}. The "
+            f"steepest on this profile is {write.bold(steepest)}. EGM96, without detail under "
+            f"55 km, has {write.arcseconds(np.abs(model).max(), signed=False)} at most through "
+            f"{write.place(site)}."
+        )
+
+    @staticmethod
+    def _whither(shape, stand, offset):
+        """Return where the weight goes in words of the shape."""
+        if shape.name == SHELF:
+            return "towards the shelf" if offset < 0 else "towards the deep sea"
+        towards = (offset > 0) == (stand < 0)
+        return f"{'towards' if towards else 'away from'} the {shape.name}"
