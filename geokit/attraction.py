@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from geokit.angles import RHO
-from geokit.checks import densities, finite, latitudes, not_negative, plain, positive
+from geokit.checks import densities, depths_at_sea, finite, latitudes, not_negative, plain, positive
 from geokit.gravity import GRAVITATIONAL_CONSTANT, NormalField
 
 FAR = 12  # half diagonals, from where on the moments take over
@@ -250,7 +250,7 @@ def normal_wire(latitude: ArrayLike, depth: ArrayLike, field: NormalField):
     ValueError
         If a latitude lies beyond 90 degrees, or a depth is above the sea or below all trenches.
     """
-    depth = depth_below_sea(depth)
+    depth = depths_at_sea(depth)
     curvature = np.asarray(normal_curvature(latitude, field))
     xi, north = np.broadcast_arrays(0 - curvature * depth * RHO, curvature * depth**2 / 2)
     return plain(xi.copy(), north.copy())
@@ -336,18 +336,6 @@ def innermost(slope_north: ArrayLike, slope_east: ArrayLike, outer: ArrayLike, g
     north, east = finite(slope_north, "slope to the north"), finite(slope_east, "slope to the east")
     north, east, weight = np.broadcast_arrays(north, east, weight)
     return plain(0 - weight * north, 0 - weight * east)
-
-
-def depth_below_sea(depth: ArrayLike) -> np.ndarray:
-    """Depths in metres as an array; one above the sea, or below all trenches, is refused."""
-    depth = finite(depth, "depth")
-    wrong = (depth < 0) | (depth > 12_000)
-    if wrong.any():
-        raise ValueError(
-            f"depth {depth[wrong][0]:.10g} m is above the sea, or deeper than any; depths count "
-            "positive downwards, to 12 000 m: was a height given?"
-        )
-    return depth
 
 
 # Pairs of point and prism -----------------------------------------------------------------

@@ -61,6 +61,18 @@ def densities(values: ArrayLike) -> np.ndarray:
     return values
 
 
+def depths_at_sea(values: ArrayLike) -> np.ndarray:
+    """Depths in metres as an array; one above the sea, or below all trenches, is refused."""
+    values = finite(values, "depth")
+    wrong = (values < 0) | (values > 12_000)
+    if wrong.any():
+        raise ValueError(
+            f"depth {values[wrong][0]:.10g} m is above the sea, or deeper than any; depths count "
+            "positive downwards, to 12 000 m: was a height given?"
+        )
+    return values
+
+
 def plain(*arrays):
     """Results as the caller gave them: Python floats for single values, else arrays."""
     results = tuple(float(array) if np.ndim(array) == 0 else array for array in arrays)

@@ -14,8 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from geokit.attraction import depth_below_sea
-from geokit.checks import densities, positive
+from geokit.checks import densities, depths_at_sea, positive
 
 ROCK, SEA_WATER = 2670.0, 1030.0
 CRUST_TO_MANTLE = 600.0
@@ -58,7 +57,7 @@ def trench(water: float, relief: float, width: float, density: float = ROCK - SE
         If a depth is above the sea or below all trenches, or a size is not above zero.
     """
     water, relief = _one(water, "water"), _size(relief, "relief")
-    depth_below_sea(water + relief)
+    depths_at_sea(water + relief)
     edges = np.linspace(0, relief, STEPS + 1)
     half = _size(width, "width") / 2 * (1 - _middles(edges) / relief)
     across = [np.full(STEPS, HALF_LENGTH), half]
@@ -196,7 +195,7 @@ def _below(water, relief):
 
 
 def _one(depth, name):
-    return float(depth_below_sea(_size(depth, name)))
+    return float(depths_at_sea(_size(depth, name)))
 
 
 def _size(value, name):

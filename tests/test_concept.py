@@ -67,7 +67,7 @@ def test_two_forms_alike_and_every_lesson_with_exercises_has_an_idea():
     assert len(EXERCISES) == 2 * ALL, "no question stands in both forms"
     taught = {idea.lesson for idea in IDEAS}
     assert taught <= set(LESSONS)
-    assert set(LESSONS) - taught <= {"sailing"}  # lesson 12 is all of the others together
+    assert set(LESSONS) - taught <= {"sailing"}  # lesson 13 is all of the others together
 
 
 def test_never_counted_as_marks():
@@ -395,7 +395,7 @@ def test_the_register_shows_the_gain(tmp_path, monkeypatch):
 
 def test_simulated_classes_find_the_forms_alike():
     """
-    The bound is half a question of twenty.
+    The bound is half a question.
 
     The model is stated in the benchmark; its guessers go by the length of options and by
     words that echo the question, so that a form whose texts give answers away is found.
@@ -406,7 +406,7 @@ def test_simulated_classes_find_the_forms_alike():
 
 
 def test_the_simulation_finds_a_form_that_gives_answers_away(monkeypatch):
-    gift = {"A": [(concept.RIGHT, concept.RIGHT)] * 20, "B": bench_concept.CUES["B"]}
+    gift = {"A": [(concept.RIGHT, concept.RIGHT)] * ALL, "B": bench_concept.CUES["B"]}
     monkeypatch.setattr(bench_concept, "CUES", gift)
     mean, error, _ = bench_concept.compared(classes=40)
     assert mean > 0.5 + 3 * error

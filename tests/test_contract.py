@@ -18,6 +18,7 @@ from geokit import (
     CLARKE1866,
     GRS80,
     WGS84,
+    attraction,
     datums,
     deflection,
     ecef,
@@ -45,6 +46,7 @@ PIVOTED = datums.MolodenskyBadekas(
     1, 2, 3, 0.1, 0.2, 0.3, 2.5, (3.7e6, 1.4e5, 5.1e6), convention="coordinate frame"
 )
 MOVING = datums.TimeDependent(HELMERT, (0.001,) * 7, 2010.0)
+PRISM = (0, 100, 0, 200, -300, 0)
 EURASIA = plates.ITRF2020["EURA"]
 
 # name → the call with what does not broadcast filled in, and whole numbers that it takes
@@ -92,6 +94,18 @@ CALLS = {
     "geodetic_zenith_angle": (deflection.geodetic_zenith_angle, (85, 3, 4, 53)),
     "geoid_step": (deflection.geoid_step, (3, 4, 1000)),
     "seabed_offset": (deflection.seabed_offset, (3, 4, 1000)),
+    "prism": (lambda e, n, u, rho: attraction.prism(e, n, u, PRISM, rho), (10, 20, 30, 2670)),
+    "potential": (
+        *(lambda e, n, u, rho: attraction.potential(e, n, u, PRISM, rho), (10, 20, 30, 2670)),
+    ),
+    "body": (lambda *p: attraction.body(*p, [PRISM, PRISM], 2670), (10, 20, 30)),
+    "body_potential": (
+        *(lambda *p: attraction.body_potential(*p, [PRISM, PRISM], 2670), (9000, 20, 30)),
+    ),
+    "deflection": (attraction.deflection, (1, 2, 10)),
+    "normal_curvature": (lambda *p: attraction.normal_curvature(*p, GRS80_FIELD), (53,)),
+    "normal_wire": (lambda *p: attraction.normal_wire(*p, GRS80_FIELD), (53, 3000)),
+    "innermost": (attraction.innermost, (1, 2, 1000, 10)),
     "Helmert.apply": (HELMERT.apply, XYZ),
     "Reversed.apply": (HELMERT.reverse().apply, XYZ),
     "MolodenskyBadekas.apply": (PIVOTED.apply, XYZ),
@@ -205,6 +219,7 @@ LATITUDES = {
         ("inverse", "great_circle", "rhumb", "normal_section", "from_astronomic"), (0, 2)
     ),
     "geoid_in_tide_system": (1,),
+    **dict.fromkeys(("normal_curvature", "normal_wire"), (0,)),
 }
 LONGITUDES = {
     **dict.fromkeys(
@@ -265,7 +280,7 @@ SIZES = {
     **dict.fromkeys(("level_drop", "arc_minus_chord", "plane_error", "to_ellipsoid", "horizon"), 0),
     **dict.fromkeys(("from_sides", "from_area"), 0),
     **dict.fromkeys(("allowed_vertical_uncertainty", "allowed_horizontal_uncertainty"), 0),
-    **{"direct": 3, "eotvos": 1, "seabed_offset": 2},
+    **{"direct": 3, "eotvos": 1, "seabed_offset": 2, "normal_wire": 1},
 }
 
 
@@ -301,6 +316,11 @@ OUT_OF_RANGE = [
     ("geodetic_azimuth", 3, -90),
     ("geodetic_azimuth", 4, 180),
     ("geodetic_zenith_angle", 0, 180.001),
+    ("prism", 3, 2.67),
+    ("potential", 3, -1.64),
+    ("deflection", 2, 980_000),
+    ("normal_wire", 1, 12_001),
+    ("innermost", 2, 0),
     ("abridged_molodensky", 0, -90),
     ("move", 3, 1.001),
     ("move", 4, -1.001),
@@ -327,11 +347,13 @@ def test_one_value_out_of_range_among_good_ones_is_refused(name, k, value):
 
 
 # Called otherwise: corners stand along the last axis, zones are whole numbers, times are dates,
-# points are fitted as a set, land is true or false.
+# points are fitted as a set, land is true or false, depths and azimuths stand along the last axis,
+# a shape is one.
 OTHERWISE = {
     *("from_corners", "on_ellipsoid", "angles", "utm", "utm_zone", "tide", "tidal_extremes"),
     *("estimate", "is_land", "named", "rings", "flat_rings", "read", "read_number", "dms"),
     *("several_parts", "parts_are_marked"),
+    *("wire", "ring", "trench", "seamount", "shelf_edge", "rooted"),
 }
 
 

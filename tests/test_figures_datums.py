@@ -1,5 +1,5 @@
 """
-The figures of lesson 09, against pyproj, the EPSG dataset and published examples.
+The figures of lesson 10, against pyproj, the EPSG dataset and published examples.
 
 Every figure is driven without a browser at all kinds of places, both ends of every control.
 """

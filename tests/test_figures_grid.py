@@ -1,5 +1,5 @@
 """
-The figures of lessons 10 and 11: plates, the zone, the quay and six projections.
+The figures of lessons 11 and 12: plates, the zone, the quay and six projections.
 
 What they say is compared with PROJ, with other routes and with the check values; that they draw
 everywhere, by their words and where these stand.

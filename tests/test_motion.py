@@ -79,8 +79,8 @@ def test_small_plates_turn_faster_than_the_thirteen(plate):
     motion.velocity(0, 0, small_plate(plate), GRS80)  # none is too fast to be computed
 
 
-def test_what_lesson_10_says_of_fast_plates():
-    lesson = words_of_lesson("10_motion")
+def test_what_lesson_11_says_of_fast_plates():
+    lesson = words_of_lesson("11_motion")
     fastest = max(math.hypot(*rotation) for rotation in ITRF2020.values())
     assert f"thirteen plates, which turn by {fastest:.1f} mas a year at most" in lesson
     manus, bismarck = (3.6 * value("PM-08", name) for name in ("Manus", "South Bismarck"))

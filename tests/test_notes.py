@@ -20,6 +20,7 @@ NEEDS = {
     "ecef": {"ellipsoid"},  # ν and e² of the ellipsoid
     "heights": {"geoid"},  # N
     "deflection": {"geoid"},  # its slope
+    "attraction": {"geoid", "deflection"},  # the slope that it explains
     "datums": {"ellipsoid", "ecef"},  # the shift is one of X, Y, Z
     "motion": {"datums"},  # the fourteen parameters are the seven and their rates
     "grid": {"surface", "ellipsoid"},  # a length brought to the ellipsoid; √(Mν)
@@ -88,7 +89,7 @@ def test_what_is_left_out_is_a_part_and_no_lesson_loses_a_third(plan):
 
 def test_the_five_days_teach_every_lesson_once():
     taught = [name for day in notes.PLANS[1].days for name in day.taught if name.isdigit()]
-    assert taught == [f"{number:02d}" for number in range(1, 13)]
+    assert taught == [f"{number:02d}" for number in range(1, 14)]
 
 
 def test_a_day_that_is_too_full_says_by_how_much(tmp_path):

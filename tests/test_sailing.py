@@ -1,5 +1,5 @@
 """
-Lesson 12: the parameter sheet, its faults, and the waypoint against PROJ.
+Lesson 13: the parameter sheet, its faults, and the waypoint against PROJ.
 
 Operations are read from the EPSG dataset that PROJ carries and run by PROJ, not by geokit.
 """
@@ -170,7 +170,7 @@ def test_the_figure_says_each_link_and_its_miss(field):
 
 # The plumb line's row: what a deflection moves, and what it leaves where it is
 
-LESSON = Path(__file__).resolve().parents[1] / "lessons" / "12_sailing.ipynb"
+LESSON = Path(__file__).resolve().parents[1] / "lessons" / "13_sailing.ipynb"
 LEVER = 30.0  # metres from the antenna down to the transducer
 NEAREST = 1e-6  # metres, to which the transponder is found
 

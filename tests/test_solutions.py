@@ -509,7 +509,7 @@ def _(g):
     return {"zenith": zenith, "dh": dh, "dH": dH}
 
 
-# 09 datums, 10 motion
+# 10 datums, 11 motion
 
 
 @solves("datums-ignored")
@@ -656,7 +656,7 @@ def _(g):
     return {"speed": hypot(east, north), "azimuth": azimuth_of(east, north)}
 
 
-# 11 grid, 12 sailing
+# 12 grid, 13 sailing
 
 
 @solves("grid-zone")
@@ -743,7 +743,7 @@ def _(g):
     return {"latitude": int(whole) + int(digits[:2]) / 60 + int(digits[2:]) / 3600}
 
 
-# 12 sailing: the parameter sheet and its waypoint, from their words
+# 13 sailing: the parameter sheet and its waypoint, from their words
 
 PARIS = 2.337229  # degrees east of Greenwich, in the prompt
 OLD = 6_378_388.0, 1 / 297  # International 1924, in the prompt

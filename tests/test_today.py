@@ -42,7 +42,7 @@ def test_a_choice_is_told_once():
 def test_a_lesson_gives_all_its_exercises_in_order():
     keys = [exercise.key for exercise in today.of_lesson("8")]
     assert keys == [key for key in BANK if key.startswith("deflection-")]
-    for number in ("0", "13", "x", "", "²"):
+    for number in ("0", "14", "x", "", "²"):
         with pytest.raises(ValueError, match="not a lesson"):
             today.of_lesson(number)
 
@@ -69,7 +69,7 @@ def test_the_command_writes_a_page_without_script(tmp_path, capsys):
         ["deflection-total", "--trainees", "T01", "--turn", "0"],
         ["deflection-total", "--trainees", "T03-T01"],
         ["deflection-total", "--trainees", "T01-T61"],
-        ["--lesson", "13", "--trainees", "T01"],
+        ["--lesson", "14", "--trainees", "T01"],
     ],
 )
 def test_what_cannot_be_done_is_said_and_writes_nothing(tmp_path, capsys, arguments):

@@ -10,7 +10,7 @@ from exercises.question.words import load
 
 TOPICS = (
     *("surface", "excess", "ellipsoid", "ecef", "lines", "geoid", "heights"),
-    *("deflection", "datums", "motion", "grid", "sailing", "concept"),
+    *("deflection", "attraction", "datums", "motion", "grid", "sailing", "concept"),
 )
 HERE = Path(__file__).resolve().parent
 

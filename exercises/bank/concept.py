@@ -1,5 +1,5 @@
 """
-The concept check: twenty ideas, each asked in two wordings, without arithmetic.
+The concept check: ideas of the course, each asked in two wordings, without arithmetic.
 
 Form A holds the first wording of every idea and form B the second. A wrong option stands for a
 wrong idea; it carries the same key and the same reply in both wordings, so that one can see who
@@ -105,6 +105,8 @@ IDEAS = (
     _idea("tide", "heights", "S-5A H5.4c", "S-5B E3.3a"),
     _idea("plumb", "deflection", "S-5A F1.1a", "S-5A F1.1c"),
     _idea("stars", "deflection", "S-5A F1.1c", "S-5A F1.2d"),
+    _idea("mass", "attraction", "S-5A F1.1a", "S-5A F1.1c"),
+    _idea("steepest", "attraction", "S-5A F1.1c"),
     _idea("datum", "datums", "S-5A F1.2a", "S-5B E4.1b"),
     _idea("convention", "datums", "S-5A F1.2b", "S-5B E4.1c"),
     _idea("epoch", "motion", "S-5A F1.2a"),

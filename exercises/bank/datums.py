@@ -1,4 +1,4 @@
-"""Exercises of lesson 09, datums and transformations."""
+"""Exercises of lesson 10, datums and transformations."""
 
 import itertools
 import math

@@ -1,4 +1,4 @@
-"""Exercises of lesson 11, onto the map."""
+"""Exercises of lesson 12, onto the map."""
 
 import math
 from functools import cache, lru_cache

@@ -1,4 +1,4 @@
-"""Exercises of lesson 10, a moving Earth."""
+"""Exercises of lesson 11, a moving Earth."""
 
 import itertools
 import math

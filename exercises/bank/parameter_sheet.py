@@ -1,5 +1,5 @@
 """
-The client's parameter sheet of lesson 12: its places, its thirteen lines, its planted faults.
+The client's parameter sheet of lesson 13: its places, its thirteen lines, its planted faults.
 
 One sheet belongs to one trainee and turn. What is true is worked by geokit from published
 parameters; a planted fault changes one line of the sheet and nothing else. What the rows say

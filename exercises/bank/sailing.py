@@ -1,4 +1,4 @@
-"""Exercises of lesson 12, before sailing: the client's parameter sheet and its waypoint."""
+"""Exercises of lesson 13, before sailing: the client's parameter sheet and its waypoint."""
 
 import math
 from collections.abc import Mapping

@@ -8,7 +8,7 @@ from pathlib import Path
 
 LESSONS = (  # in the order they are taught, from 01
     *("surface", "excess", "ellipsoid", "ecef", "lines", "geoid"),
-    *("heights", "deflection", "datums", "motion", "grid", "sailing"),
+    *("heights", "deflection", "attraction", "datums", "motion", "grid", "sailing"),
 )
 FOLDER = Path(__file__).resolve().parents[2] / "lessons"
 _ASKED = re.compile(r"""ask\(\s*["']([a-z0-9-]+)["']""")

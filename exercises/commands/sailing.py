@@ -1,4 +1,4 @@
-"""Print the parameter sheets of lesson 12 for a list of trainees."""
+"""Print the parameter sheets of lesson 13 for a list of trainees."""
 
 import argparse
 from pathlib import Path
@@ -11,7 +11,7 @@ from exercises.trainer import sailing
 
 HELP = """\
   python -m exercises sailing --trainees T01-T12 --out FILE.html
-      prints the parameter sheets of lesson 12, one A4 leaf, both sides, for each trainee;
+      prints the parameter sheets of lesson 13, one A4 leaf, both sides, for each trainee;
       --turn 2 for the next; --roster CLASS.csv instead of --trainees, where its column
       decimal says who writes a decimal comma; --class FOLDER for a hosted class
 """

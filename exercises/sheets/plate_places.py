@@ -1,5 +1,5 @@
 """
-Places that stand well inside a plate: an arrow each on lesson 10's globe, and a plate for a site.
+Places that stand well inside a plate: an arrow each on lesson 11's globe, and a plate for a site.
 
 From memory of the plates' outlines, which the model does not carry: they are for the picture, for
 a first guess at a site's plate and for a doubt about a named one, and each says so. The smaller

@@ -1,7 +1,7 @@
 """
 The concept check: who sits which form when, what came of it, and who still holds what.
 
-Twenty ideas are asked before the course and after it, in two forms (bank/concept.py). Half of a
+The ideas are asked before the course and after it, in two forms (bank/concept.py). Half of a
 class begins with form A and half with form B, by their codes, so that a form that happens to be
 easier helps as many before the course as after it. Nothing here draws or asks.
 """
@@ -44,7 +44,7 @@ def form_of(trainee: str, when: When) -> str:
 
 
 def questions(form: str) -> tuple[Exercise, ...]:
-    """Return the twenty questions of a form, in the order of the lessons."""
+    """Return the questions of a form, in the order of the lessons."""
     return tuple(QUESTIONS[idea.question(form)] for idea in IDEAS)
 
 
@@ -76,9 +76,14 @@ class Sat:
     finished: bool = False
 
     @property
+    def asked(self) -> int:
+        """Return how many questions a form has."""
+        return len(IDEAS)
+
+    @property
     def complete(self) -> bool:
         """Return whether every question has an answer."""
-        return len(self.chosen) == len(IDEAS)
+        return len(self.chosen) == self.asked
 
     @property
     def left(self) -> list[int]:
@@ -139,7 +144,7 @@ class Result:
 
 def normalised_gain(before: float, after: float) -> float | None:
     """
-    Return (after - before) / (20 - before): the share of what could be gained that was gained.
+    Return (after - before) / (asked - before): the share of what could be gained that was gained.
 
     None where nothing could be gained. Negative where something was lost.
 
@@ -239,7 +244,7 @@ class Held:
 @dataclass(frozen=True)
 class Forms:
     """
-    How much easier form A came out than form B, in questions of twenty, with its standard error.
+    How much easier form A came out than form B, in questions, with its standard error.
 
     `error` is None where a half of the class has fewer than two trainees: then nothing is said.
     """
@@ -259,6 +264,11 @@ class Class:
     after: float | None
     held: list[Held]
     forms: Forms | None
+
+    @property
+    def asked(self) -> int:
+        """Return how many questions a form has."""
+        return len(IDEAS)
 
     @property
     def anybody_after(self) -> bool:

@@ -328,7 +328,7 @@ def _before(
     untouched = all(lesson.state == UNTOUCHED for lesson in lessons)
     if CONCEPT in pages and progress.forms and untouched and not _taken(progress):
         return NextStep(
-            "Twenty questions; after the course they show what you have gained.", CONCEPT
+            "Short questions; after the course they show what you have gained.", CONCEPT
         )
     if ready and REVIEW in pages:
         words = f"{_exercises(ready)} {_are(ready)} ready to repeat: review first."

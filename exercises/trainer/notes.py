@@ -101,9 +101,9 @@ PLANS = (
         "Two days",
         (
             _day("08:00", "17:30", BEFORE, "01", "03", "04", "06", "07"),
-            _day("08:00", "17:30", "08", "09", "10", "11", "12", AFTER),
+            _day("08:00", "17:30", "08", "10", "11", "12", "13", AFTER),
         ),
-        "Long days with no time to spare. Lessons 02 and 05 are for self-study, before or "
+        "Long days with no time to spare. Lessons 02, 05 and 09 are for self-study, before or "
         "after, and so are the parts left out of the others. Set the exercises for the evening.",
         left_out={
             "01": ("two exercises of your choice",),
@@ -112,10 +112,10 @@ PLANS = (
             "06": ("anomaly and Eötvös",),
             "07": ("transfer", "S-44 and uncertainty"),
             "08": ("the rest as time allows",),
-            "09": ("estimate or pivot",),
-            "10": ("fourteen parameters", "which of them"),
-            "11": ("which projection",),
-            "12": ("small exercises",),
+            "10": ("estimate or pivot",),
+            "11": ("fourteen parameters", "which of them"),
+            "12": ("which projection",),
+            "13": ("small exercises",),
         },
     ),
     Timetable(
@@ -123,9 +123,9 @@ PLANS = (
         (
             _day("09:00", "16:30", BEFORE, "01", "02", "03"),
             _day("09:00", "16:30", "04", "05", "06"),
-            _day("09:00", "16:30", "07", "08"),
-            _day("09:00", "16:30", "09", "10"),
-            _day("09:00", "16:30", "11", "12", AFTER),
+            _day("09:00", "16:30", "07", "08", "09"),
+            _day("09:00", "16:30", "10", "11"),
+            _day("09:00", "16:30", "12", "13", AFTER),
         ),
         "Every lesson. The rest of each day is for the trainees' own exercises: that is where the "
         "course is learnt.",

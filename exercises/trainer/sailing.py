@@ -1,4 +1,4 @@
-"""The parameter sheet of lesson 12 on paper: a leaf of A4, both sides, for each trainee."""
+"""The parameter sheet of lesson 13 on paper: a leaf of A4, both sides, for each trainee."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -796,7 +796,7 @@ _ALL = (
         _zenith,
     ),
     Computation(
-        "09 datums",
+        "10 datums",
         "Seven parameters",
         (
             *XYZ,
@@ -809,7 +809,7 @@ _ALL = (
         _helmert,
     ),
     Computation(
-        "09 datums",
+        "10 datums",
         "Seven parameters about a pivot, Molodensky-Badekas",
         (
             *XYZ,
@@ -824,7 +824,7 @@ _ALL = (
         "The translations hold at the pivot: without it they miss by tens to hundreds of metres.",
     ),
     Computation(
-        "09 datums",
+        "10 datums",
         "Seven parameters from common points",
         (
             InputField("old", "old datum: X  Y  Z, one point a line", "m", "lines"),
@@ -839,7 +839,7 @@ _ALL = (
         "the client's parameters decide.",
     ),
     Computation(
-        "09 datums",
+        "10 datums",
         "Abridged Molodensky",
         (
             *POINT,
@@ -851,7 +851,7 @@ _ALL = (
         _molodensky,
     ),
     Computation(
-        "09 datums",
+        "10 datums",
         "Between two systems of the EPSG registry",
         (
             InputField("source", "from, code", "EPSG:4230", "text"),
@@ -866,7 +866,7 @@ _ALL = (
         "**The client's parameters decide** which one is used on a job.",
     ),
     Computation(
-        "10 motion",
+        "11 motion",
         "Fourteen parameters, another frame at the same epoch",
         (
             *XYZ,
@@ -884,13 +884,13 @@ _ALL = (
         "It changes the frame and moves nothing in time: the epoch of the position stays.",
     ),
     Computation(
-        "10 motion",
+        "11 motion",
         "Velocity of a plate",
         (*POINT, PLATE),
         _velocity,
     ),
     Computation(
-        "10 motion",
+        "11 motion",
         "Position at another epoch",
         (
             *POINT,
@@ -901,16 +901,16 @@ _ALL = (
         ),
         _move,
     ),
-    Computation("11 grid", "UTM zone and coordinates", (*POINT, ELLIPSOID), _zone),
-    Computation("11 grid", "Transverse Mercator, forward", (*POINT, *PROJECTION), _forward),
+    Computation("12 grid", "UTM zone and coordinates", (*POINT, ELLIPSOID), _zone),
+    Computation("12 grid", "Transverse Mercator, forward", (*POINT, *PROJECTION), _forward),
     Computation(
-        "11 grid",
+        "12 grid",
         "Transverse Mercator, back",
         (_length("east", "easting"), _length("north", "northing"), *PROJECTION),
         _backward,
     ),
     Computation(
-        "11 grid",
+        "12 grid",
         "t − T and scale of a line",
         (
             _length("e1", "easting of 1"),

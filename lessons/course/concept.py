@@ -1,5 +1,5 @@
 """
-The concept check's panel: twenty questions on one page, kept as they are chosen.
+The concept check's panel: the questions on one page, kept as they are chosen.
 
 Before the course nothing is revealed, so that the form after it stays honest; when the second form
 is finished, both are shown with their reasons. What stands where is read from the sheet alone.

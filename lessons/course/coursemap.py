@@ -26,6 +26,7 @@ CAN = {  # after "You can"
     "geoid": "say what the geoid is, and which height is meant",
     "heights": "carry a height from the antenna to chart datum",
     "deflection": "tell which vertical an instrument follows, and if it matters",
+    "attraction": "say why a plumb line leans, and what of a job feels it",
     "datums": "change datum without turning a sign or a rotation",
     "motion": "bring a position from one epoch to another",
     "grid": "pass from grid to ground, from bearing to azimuth",

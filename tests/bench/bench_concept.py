@@ -101,7 +101,7 @@ def _chosen(generator, form, knows, own, *, guesses_only):
 
 def compared(classes=CLASSES, seed=SEED, **how):
     """
-    Return the mean difference A minus B in questions of 20, its standard error, its spread.
+    Return the mean difference A minus B in questions, its standard error, its spread.
 
     The spread is the standard deviation from class to class: what one class of twelve sees.
     """
@@ -114,7 +114,7 @@ def compared(classes=CLASSES, seed=SEED, **how):
 def main():
     """Print what the simulated classes say."""
     print(f"{CLASSES} simulated classes of {TRAINEES}, seed {SEED}; form A minus form B,")
-    print("in questions of 20, and the standard error of the mean:")
+    print("in questions, and the standard error of the mean:")
     for name, how in (
         ("wordings alike, guesses by the text", {}),
         ("nobody knows anything, all guess", {"guesses_only": True}),

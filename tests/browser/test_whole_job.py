@@ -1,4 +1,4 @@
-"""Lesson 12 and the concept check in a real browser: all kept, whatever happens to Python."""
+"""Lesson 13 and the concept check in a real browser: all kept, whatever happens to Python."""
 
 import pytest
 from course import Lesson
@@ -33,7 +33,7 @@ def open_page(browser, course, monkeypatch):
 
 
 def test_the_sheet_is_marked_line_by_line_and_outlives_python(open_page, course):
-    lesson = open_page("12_sailing", "T09")
+    lesson = open_page("13_sailing", "T09")
     lesson.page.keyboard.press("F8")
     lesson.page.wait_for_function("() => document.querySelector('.jp-Notebook').scrollTop > 0")
     assert lesson.figure(1).locator("img.gk-picture").count() == 1  # fingerprints and chain

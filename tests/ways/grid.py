@@ -2,7 +2,7 @@
 Ways at grid.
 
 PROJ is the registry software here; hand work is done with four figures or with the constants that
-lesson 11 prints.
+lesson 12 prints.
 """
 
 import math

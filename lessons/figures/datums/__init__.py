@@ -1,5 +1,5 @@
 """
-The figures of lesson 09: what a datum is worth in metres.
+The figures of lesson 10: what a datum is worth in metres.
 
 Each function takes the trainee's site and returns a live figure for the notebook to show;
 operations come from the EPSG dataset that PROJ carries. `shifts.fingerprints_at` gives the numbers

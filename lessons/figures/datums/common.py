@@ -1,4 +1,4 @@
-"""What the figures of lesson 09 share: a map of the next metres round the site, and its names."""
+"""What the figures of lesson 10 share: a map of the next metres round the site, and its names."""
 
 import math
 from dataclasses import dataclass

@@ -1,5 +1,5 @@
 """
-The figures of lesson 11: what a plane does to distances, directions and areas.
+The figures of lesson 12: what a plane does to distances, directions and areas.
 
 Each function takes the trainee's site and returns a live figure for the notebook to show. Grid
 convergence is positive where grid north lies east of true north.

@@ -1,0 +1,5 @@
+"""Ways at attraction."""
+
+from tests.ways import Way
+
+WAYS: dict[str, list[Way]] = {}
