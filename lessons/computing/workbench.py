@@ -27,8 +27,8 @@ class Workbench(widgets.VBox):
     def __init__(self):
         self.fields = {}
         first = next(iter(TOPICS))
-        self.topic = widgets.Dropdown(options=list(TOPICS), value=first)
-        self.computation = widgets.Dropdown(options=TOPICS[first])
+        self.topic = widgets.Dropdown(options=list(TOPICS), value=first, tooltip="topic")
+        self.computation = widgets.Dropdown(options=TOPICS[first], tooltip="computation")
         self.form = widgets.VBox()
         self.results = HtmlPiece()
         self.button = widgets.Button(description="Compute", layout={"width": "auto"})
@@ -101,7 +101,7 @@ class Workbench(widgets.VBox):
 def _entry(field, before):
     if field.choices:
         value = before if before in field.choices else field.choices[0]
-        return widgets.Dropdown(options=field.choices, value=value)
+        return widgets.Dropdown(options=field.choices, value=value, tooltip=field.label)
     kind = widgets.Textarea if field.kind == "lines" else widgets.Text
     given = wording.in_sign(field.value, sign())
     return kind(value=given if before is None else before, tooltip=field.label)

@@ -22,7 +22,7 @@ class Summary(widgets.HBox):
 
     def __init__(self):
         names = [(f"plate: {name}", code) for code, name in plates.NAMES.items()]
-        self.plate = widgets.Dropdown(options=[(UNNAMED, ""), *names], value="")
+        self.plate = widgets.Dropdown(options=[(UNNAMED, ""), *names], value="", tooltip="plate")
         self.plate.add_class("gk-choice")
         self.button = widgets.Button(
             description="Page on my site", layout={"width": "auto", "height": "auto"}

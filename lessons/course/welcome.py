@@ -68,7 +68,9 @@ class Welcome(widgets.VBox):
     def _site(self):
         self.site = text("step")
         names = [(f"{name}: {about}", name) for name, about in scenario.ABOUT.items()]
-        self.places = widgets.Dropdown(options=[*names, (OWN, OWN)], value=None)
+        self.places = widgets.Dropdown(
+            options=[*names, (OWN, OWN)], value=None, tooltip="your site"
+        )
         self.places.add_class("gk-places")
         self._chosen = self._safely(self.choose_place)
         self.places.observe(self._chosen, "value")

@@ -86,7 +86,7 @@ class Desk(widgets.VBox):
         self.head, self.item_head = text("over"), text("over")
         self._over_members = row("member-line", text("lead"), self.head)
         self._over_items = row("member-line", text("lead"), self.item_head)
-        self.lesson = widgets.Dropdown(options=[], description="")
+        self.lesson = widgets.Dropdown(options=[], tooltip="lesson")
         self.lesson.observe(lambda _: safely(self.status, self._show_items), "value")
         self._choice = row("line", text("label", "Lesson"), self.lesson)
         self.texts = {name: text("text", kind=PieceAboutOthers) for name in TEXTS}
@@ -102,7 +102,7 @@ class Desk(widgets.VBox):
         self.folder.observe(lambda _: soon(lambda: safely(self.status, self._named)), "value")
         self.watching = widgets.Checkbox(value=True, indent=False, description="watch the folder")
         self.watching.layout.width = "auto"
-        self.view = widgets.ToggleButtons(options=VIEWS, value=VIEWS[0])
+        self.view = widgets.ToggleButtons(options=VIEWS, value=VIEWS[0], tooltip="what is shown")
         self.view.add_class("gk-views")
         self.view.observe(lambda _: self._choose(), "value")
         buttons = [
@@ -319,14 +319,16 @@ class MemberPanel(Panel):
     def __init__(self, desk: Desk, trainee: str) -> None:
         super().__init__(desk, trainee, f"all of {trainee}'s answers")
         self.trainee = trainee
-        self.lesson = widgets.Dropdown(options=[("overview", OVERVIEW)], value=OVERVIEW)
+        self.lesson = widgets.Dropdown(
+            options=[("overview", OVERVIEW)], value=OVERVIEW, tooltip="what to read of this trainee"
+        )
         self.lesson.observe(lambda _: safely(desk.status, self.show), "value")
         self.text, self.message = text("text", kind=PieceAboutOthers), text("said")
         place(self.details, [row("line", text("label", "Lesson"), self.lesson), self.text,
                           self._form()])  # fmt: skip
 
     def _form(self) -> widgets.VBox:
-        self.exercise = widgets.Dropdown(options=[])
+        self.exercise = widgets.Dropdown(options=[], tooltip="exercise")
         self.mark = widgets.Text(placeholder="0 to 1", tooltip="mark, 0 to 1 or per cent")
         self.reason = widgets.Text(placeholder="why, in a few words", tooltip="reason")
         self.by = widgets.Text(placeholder="MK", tooltip="your code")

@@ -15,11 +15,6 @@ from lessons.start import ROOT
 
 SWEEP = 2  # seconds
 POOL = 4  # Pythons kept ready where none can be divided
-EXTENSIONS = [
-    "geodesy-page",
-    "@voila-dashboards/widgets-manager8",
-    "@jupyter-widgets/jupyterlab-manager",
-]
 LARGEST_REQUEST = 64 * 1024  # bytes; the largest is a sign-in
 
 
@@ -146,7 +141,7 @@ def _config():
         strip_sources=True,
         show_tracebacks=False,
         file_allowlist=[],
-        extension_allowlist=EXTENSIONS,
+        extension_allowlist=list(handlers.EXTENSIONS),
         extra_labextensions_path=[str(ROOT / ".jupyter" / "labextensions")],
         http_keep_alive_timeout=20,
         multi_kernel_manager_class=kernels.Kernels,

@@ -27,7 +27,8 @@ SERVED = {  # what a page of the class loads beside the notebook program's own f
 NAMES = frozenset(path.stem for path in LESSONS.glob("*.ipynb"))
 SESSION = re.compile(r"[A-Za-z0-9-]{1,64}")
 KERNEL = r"(?P<kernel_id>[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12})"
-EXTENSION = "geodesy-page|@voila-dashboards/widgets-manager8|@jupyter-widgets/jupyterlab-manager"
+OURS = ("geodesy-page", "geodesy-names")  # what a page does by itself, in a class too
+EXTENSIONS = (*OURS, "@voila-dashboards/widgets-manager8", "@jupyter-widgets/jupyterlab-manager")
 FILE = r"([\w@][\w@.-]*)"
 STRICT = "default-src 'none'; style-src 'self'; img-src 'self' data:; form-action 'self'; "
 STRICT += "frame-ancestors 'none'; base-uri 'none'"
@@ -356,7 +357,7 @@ def table(server):
         (rf"/voila/static/{FILE}", MultiStaticFileHandler, static),
         (r"/voila/api/themes/(@jupyterlab/theme-light-extension/[\w./-]+)", Theme, theme),
         (
-            rf"/voila/labextensions/((?:{EXTENSION})/[\w@./-]+)",
+            rf"/voila/labextensions/((?:{'|'.join(EXTENSIONS)})/[\w@./-]+)",
             Extension,
             extensions,
         ),

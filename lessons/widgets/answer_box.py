@@ -145,7 +145,9 @@ class AnswerBox(widgets.VBox):
         return number
 
     def _remark_row(self) -> list[widgets.Widget]:
-        self.remark_text = widgets.Text(placeholder="what you think is wrong here")
+        self.remark_text = widgets.Text(
+            placeholder="what you think is wrong here", tooltip="your remark"
+        )
         self.remark_text.add_class("gk-in-remark")
         self.remark_text.layout.display = "none"
         self.remark_button = self._button("remark", "Leave a remark", self.remark)

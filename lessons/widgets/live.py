@@ -149,7 +149,9 @@ class LiveFigure(widgets.VBox):
             words = self.drawing.update(**self.values())
             self.picture.value = self.drawing.canvas.png()
             troubles = [control.trouble for control in controls if control.trouble]
-            self.readout.value = piece("figure.html", "readout", wording.runs(words), troubles)
+            self.readout.value = piece(
+                "figure.html", "readout", wording.runs(words), troubles, self.drawing.canvas.title
+            )
             self.error = None
             self.remove_class("gk-failed")
         except ValueError as error:  # out of range, in a sentence of its own
@@ -258,6 +260,7 @@ class Slider:
             max=ends[1],
             step=step,
             readout=False,
+            readout_format=".2r" if log else f".{decimals}f",  # hidden, for names.js
             tooltip=f"{title}, {unit}",
             layout=widgets.Layout(width="auto", flex="1 1 auto"),
         )
