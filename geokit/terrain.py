@@ -195,7 +195,7 @@ def _below(water, relief):
 
 
 def _one(depth, name):
-    return float(depths_at_sea(_size(depth, name)))
+    return _size(depths_at_sea(depth), name)
 
 
 def _size(value, name):

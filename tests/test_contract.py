@@ -85,6 +85,7 @@ CALLS = {
     "eotvos": (lambda *p: gravity.eotvos(*p, GRS80_FIELD, 6_371_000), (53, 2, 90)),
     "EGM96.height": (geoid.EGM96.height, (53, 2)),
     "EGM96.slopes": (lambda *p: geoid.EGM96.slopes(*p, WGS84), (53, 2)),
+    "EGM96.anomaly": (geoid.EGM96.anomaly, (53, 2)),
     "PrintedGrid.height": (PRINTED.height, (51, 2)),
     "from_geoid": (lambda *p: deflection.from_geoid(*p, geoid.EGM96, WGS84), (53, 2)),
     "from_astronomic": (deflection.from_astronomic, (53, 2, 53, 2)),
@@ -209,7 +210,14 @@ LATITUDES = {
             *("geocentric_latitude", "parametric_latitude", "authalic_latitude", "azimuth_radius"),
             *("geodetic_from_geocentric", "geodetic_from_parametric", "highest_latitude"),
             *("to_ecef", "direct", "normal", "normal_to_second_order"),
-            *("eotvos", "EGM96.height", "EGM96.slopes", "from_geoid", "abridged_molodensky"),
+            *(
+                "eotvos",
+                "EGM96.height",
+                "EGM96.anomaly",
+                "EGM96.slopes",
+                "from_geoid",
+                "abridged_molodensky",
+            ),
             *("velocity", "move", "forward", "point_scale", "convergence"),
         ),
         (0,),
@@ -224,7 +232,14 @@ LATITUDES = {
 LONGITUDES = {
     **dict.fromkeys(
         (
-            *("to_ecef", "direct", "EGM96.height", "EGM96.slopes", "PrintedGrid.height"),
+            *(
+                "to_ecef",
+                "direct",
+                "EGM96.height",
+                "EGM96.anomaly",
+                "EGM96.slopes",
+                "PrintedGrid.height",
+            ),
             *("from_geoid", "abridged_molodensky", "velocity", "move"),
             *("forward", "point_scale", "convergence"),
         ),

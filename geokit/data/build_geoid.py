@@ -25,14 +25,18 @@ def read_gtx(path):
 
 
 def packed(heights):
-    """The file's bytes: low bytes of all numbers, then high bytes, compressed."""
-    numbers = np.rint(heights.astype(float) * 1000).astype(int)
+    """The file's bytes: whole millimetres, compressed."""
+    return zlib.compress(small_numbers(np.rint(heights.astype(float) * 1000).astype(int)), 9)
+
+
+def small_numbers(numbers):
+    """Differences of whole numbers: low bytes of all of them, then high bytes."""
     for axis in (1, 0, 1):
         numbers = np.diff(numbers, axis=axis, prepend=0)
     small = numbers.astype("<i2")
     if (small != numbers).any():
         raise SystemExit("a difference does not fit into 16 bits")
-    return zlib.compress(small.reshape(-1, 1).view("u1").T.tobytes(), 9)
+    return small.reshape(-1, 1).view("u1").T.tobytes()
 
 
 if __name__ == "__main__":

@@ -30,7 +30,7 @@ def pyproj_heights(folder):
     file = Path(folder) / "egm96.gtx"
     header = np.array([-90, -180, 0.25, 0.25], ">f8").tobytes()
     header += np.array([721, 1440], ">i4").tobytes()
-    file.write_bytes(header + geoid._grid().astype(">f4").tobytes())
+    file.write_bytes(header + geoid._grid(geoid._HEIGHTS).astype(">f4").tobytes())
     shift = pyproj.Transformer.from_pipeline(f"+proj=vgridshift +grids={file} +multiplier=1")
     return lambda lat, lon: shift.transform(lon, lat, np.zeros_like(lat))[2]
 
