@@ -72,8 +72,8 @@ def test_each_trouble_is_one_line_and_the_rest_is_marked(folder, tmp_path, capsy
     assert [t for t in told if "2 sheets of T06, merged by time" in t]
     assert len(told) == 5
     page = Page((tmp_path / "register.html").read_text(encoding="utf-8"))
-    assert "100" in page.row("T01")
-    assert "100" in page.row("T06")
+    assert "100" in page.marks("T01")
+    assert "100" in page.marks("T06")
     with open(tmp_path / "register.csv", encoding="utf-8-sig", newline="") as lines:
         rows = {(r["code"], r["exercise"]): r for r in csv.DictReader(lines)}
     assert (rows["T06", PLUMB.key]["first %"], rows["T06", PLUMB.key]["best %"]) == ("0", "100")
@@ -86,7 +86,7 @@ def test_nothing_typed_steers_a_page_a_table_or_a_terminal(folder, tmp_path, cap
     _, told = run(capsys, *what.split(), folder, "--out", out, *more)
     unseen = re.compile("[\x00-\x08\x0b-\x1f\x7f\u200b-\u200f\u202a-\u202e\u2066-\u2069]")
     assert not any(unseen.search(text) for text in told)
-    for path in tmp_path.iterdir():
+    for path in [path for path in tmp_path.rglob("*.*") if path.is_file()]:
         text = path.read_text(encoding="utf-8-sig")
         assert not unseen.search(re.sub("[\r\n\u202f]", "", text))
         if path.suffix == ".html":
@@ -110,7 +110,7 @@ def test_reasons_are_shown_as_text(folder, tmp_path):
     page = Page((tmp_path / "register.html").read_text(encoding="utf-8"))
     last = pages.shown(HOSTILE[-1], 400)
     assert last in page.text
-    assert "100" in page.row("T01")
+    assert "100" in page.marks("T01")
 
 
 def test_statements_hold_no_number_that_is_none(folder, tmp_path):

@@ -53,7 +53,7 @@ def test_both_marks_are_shown_with_reason_by_and_when(folder, capsys):
     (head,) = (r for r in page.rows if r[:1] == ["T07"] and "wire read aloud" in r)
     assert [text for text in head if re.fullmatch(r"\d+†?", text)] == ["0", "100†"]
     assert "MK" in head
-    front = page.row("T07")
+    front = page.marks("T07")
     at = front.index("100")
     assert front[at : at + 3] == ["100", "†", "marked 0"]
     told = html[html.index(' class="trainee" id="T07"') :]

@@ -78,7 +78,7 @@ def test_registers_records_and_statements_that_name_them_go(folder):
     assert {str(path.relative_to(folder)) for path in planned.written} == {
         *("out/register.html", "out/register.csv", "out/statistics.csv", "out;/register.html"),
         *("out;/register.csv", "out;/statistics.csv", "all together.html", "for the store.json"),
-        "typing-T07.html",
+        *("typing-T07.html", "out/register/register-T07.html", "out;/register/register-T07.html"),
     }
     erasure.carry_out(planned)
     assert (folder / "T08.html").exists()

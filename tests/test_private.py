@@ -96,7 +96,8 @@ def test_register_record_and_statements(folder, tmp_path):
     assert __main__.main(record) == 0
     statements = ["statements", str(folder), "--out", str(out / "statements.json")]
     assert __main__.main(statements) == 0
-    assert len(list(out.iterdir())) == 5
+    assert len(list(out.rglob("*.*"))) == 6
+    assert (out / "register").is_dir()
     assert _open_to_others(out) == {}
 
 

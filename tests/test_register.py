@@ -14,11 +14,11 @@ import pytest
 from exercises import BANK
 from exercises.__main__ import HELP, main
 from exercises.bank.syllabus import LESSONS
-from exercises.instructor import demo, mark_cells, tables
+from exercises.instructor import competence, demo, mark_cells, record, tables
 from exercises.instructor.mark_cells import Cell
 from exercises.pages import pages
 from exercises.question import dice
-from exercises.register import register
+from exercises.register import crews, register
 from exercises.sheets import sheet
 from exercises.sheets.report import Standing
 from tests.test_report import FIRST, PLUMB, TOTAL, Desk
@@ -77,8 +77,27 @@ class Page(HTMLParser):
     def text(self):
         return " ".join(" ".join(self.texts).split())
 
-    def row(self, first):
-        return next([t for t in row if t] for row in self.rows if first in row)
+    def row(self, first, holds=""):
+        """Return the first row with this text that also holds another somewhere."""
+        return next(
+            [t for t in row if t]
+            for row in self.rows
+            if first in row and any(holds in text for text in row)
+        )
+
+    def marks(self, code):
+        """Return the row of marks of somebody."""
+        return next(
+            [t for t in row if t]
+            for row in self.rows
+            if [t for t in row if t][:1] == [code]
+            and any("at first" in t or "not begun" in t for t in row)
+        )
+
+
+def beside(folder, name):
+    """Return a page that lies beside a register."""
+    return (folder / "out" / "register" / f"register-{name}.html").read_text(encoding="utf-8")
 
 
 def marked(folder, out=None, **more):
@@ -120,32 +139,78 @@ def test_who_stands_where(folder):
     _, html = marked(folder)
     page = Page(html)
     column = [e.key for e in DEFLECTION.values() if e.marks].index(PLUMB.key)
-    cells = {code: page.row(code)[1:] for code in ("T01", "T02", "T03", "T05")}
+    cells = {code: page.marks(code)[1:] for code in ("T01", "T02", "T03", "T05")}
     assert cells["T01"][2 * column :][:2] == ["100", "100 at first"]
     assert cells["T02"][2 * column :][:2] == ["0", "0 at first"]
     assert cells["T03"][2 * column :][:2] == ["0", "0 at first"]
     assert cells["T05"][2 * column :][:2] == ["100", "0 at first"]
     assert cells["T01"][:2] == ["–", "not begun"]
     of = sum(bool(e.marks) for e in DEFLECTION.values())
-    assert cells["T02"][-3:] == ["25", f"2/{of}", "25 at first"]  # 0 and 50
+    mean = round((0 + 50) / of)  # what is not answered counts 0
+    assert cells["T02"][-3:] == [str(mean), f"2/{of}", f"{mean} at first"]
     assert "No sheet of T04" in page.text
 
 
-def test_slips_to_teach_again_by_how_many_made_them(folder):
+def test_what_is_still_open_comes_first_and_who_is_right_since_counts_apart(folder):
     _, html = marked(folder)
     page = Page(html)
-    assert page.row("It lands on the other side") == [
-        "It lands on the other side", PLUMB.key, "2 of 4", "T02 T03", "(3×)"
-    ]  # fmt: skip
-    assert page.row("East and north swapped")[2:] == ["2 of 4", "T03 T05"]
-    assert page.row("Added, not squared")[2:] == ["1 of 1", "T02"]
-    widths = re.findall(r"<i style=\"width: ([0-9.]+)%", html)
-    assert widths[:3] == ["50.0", "50.0", "100.0"]
+    lands = page.row("It lands on the other side")
+    assert lands[:3] == ["2", "of 4", "It lands on the other side"]
+    assert lands[3:] == [PLUMB.title, "T02", "T03", "08 deflection", "“Where the weight lands”"]
+    swapped = page.row("East and north swapped")  # T05 made it, too, and is right since
+    assert swapped[:4] == ["1", "of 4", "1 right since", "East and north swapped"]
+    assert "T05" not in swapped
+    assert page.row("Added, not squared")[:2] == ["1", "of 1"]
+    bars = re.findall(
+        r'<i style="width: ([0-9.]+)%"></i><i class="since" style="width: ([0-9.]+)%', html
+    )
+    assert [tuple(map(float, widths)) for widths in bars] == [(50, 0), (25, 25), (100, 0)]
+    first, *rest = (html.index(text) for text in (
+        "Teach again", "To know before", "The class at a glance", 'class="class"', "How to read it",
+    ))  # fmt: skip
+    assert [first, *rest] == sorted([first, *rest])
+
+
+def test_the_class_at_a_glance_is_a_cell_for_each_lesson_and_person(folder):
+    catalogue = of_every_lesson()
+    desk = Desk(folder, "T07")
+    desk.answer(catalogue["grid-total"])
+    desk.answer(catalogue["lines-total"], slip="sum")
+    _, html = marked(folder, catalogue=catalogue)
+    strip = html[html.index('class="strip"') :].partition("</table>")[0]
+    (row,) = re.findall(r"<tr><th[^>]*>(?:<a[^>]*>)?T07.*?</tr>", strip)
+    shapes = dict(
+        zip(["lines", "deflection", "grid"], re.findall(r'<td class="(\w+)"', row), strict=True)
+    )
+    assert shapes == {"lines": "empty", "deflection": "none", "grid": "empty"}, (
+        "one of nine answered"
+    )
+    assert len(re.findall('<use href="#empty"', row)) == 2
+
+
+def test_what_is_not_answered_counts_the_same_in_register_and_record(tmp_path):
+    place = tmp_path / "class"
+    Desk(place).answer(TOTAL)
+    _, html = marked(place)
+    record.write(place, tmp_path / "record.html", "T07")
+    stands = competence.standing(register_of(place).members[0].standings)
+    one = next(stand for stand in stands if stand.done)
+    assert 1 == one.done < one.of
+    mark = str(round(100 / one.of))
+    row = Page((tmp_path / "record.html").read_text(encoding="utf-8")).row(one.element.key)
+    assert row[-1] == mark, "over all exercises"
+    elements = html[html.index("By the elements of the standard") :]
+    assert f"<b>{mark}</b><small>1/{one.of}</small>" in elements
+    assert "one that is not answered counts 0" in " ".join(html.split())
+
+
+def register_of(place):
+    return register.write(place, place / "out")
 
 
 def test_what_was_said_first_is_counted_by_choice(folder):
     _, html = marked(folder)
-    page = Page(html)
+    page = Page(html)  # of one lesson alone all stands on the register itself
     options = {option.key: option.text for option in FIRST.asked[0].options}
     assert page.row(options["south"])[1:] == ["1 of 2", "T01"]
     assert page.row(options["north"])[1:] == ["1 of 2", "T02"]
@@ -159,8 +224,9 @@ def test_each_typing_stands_beside_verdict_and_worked_answer(folder):
     desk.answer(slip="total", decimal=None)
     desk.put("remark", text="is this the wire angle?")
     _, html = marked(folder)
-    told = html[html.index(' class="trainee" id="T06"') :].partition("<footer")[0]
-    page = Page("<section" + told)
+    assert 'href="register/register-T06.html"' in html
+    assert "ask the mate" not in html, "typings stand on the page of whoever typed"
+    page = Page(beside(folder, "T06"))
     numbers = dice.given(PLUMB, "T06", 1)
     right = [PLUMB.part(name).say(value) for name, value in PLUMB.solve(numbers).items()]
     for text in (
@@ -174,21 +240,61 @@ def test_each_typing_stands_beside_verdict_and_worked_answer(folder):
 
 def test_a_printer_is_spared_the_typing_until_somebody_opens_it(folder):
     Desk(folder, "T05").answer(east="ask the mate")
-    _, html = marked(folder)
-    assert '<details class="fold">' in html
-    assert not re.search(r"<details[^>]* open", html)
-    bare = re.sub(r"<details.*?</details>", "", html, flags=re.DOTALL)
-    assert "<details" not in bare
-    page = Page(bare)
-    assert "ask the mate" not in page.text
-    blocks = re.findall(r'<section class="trainee" id="(T\d+)">(.*?)</section>', bare, re.DOTALL)
-    assert [code for code, _ in blocks] == ["T01", "T02", "T03", "T05"]
-    lines = {code: Page(block).text for code, block in blocks}
-    assert all(20 < len(text) < 400 for text in lines.values())
+    marked(folder)
+    html = {code: beside(folder, code) for code in ("T01", "T02", "T03", "T05")}
+    assert '<details class="fold">' in html["T05"]
+    assert not re.search(r"<details[^>]* open", "".join(html.values()))
+    bare = {c: re.sub(r"<details.*?</details>", "", h, flags=re.DOTALL) for c, h in html.items()}
+    lines = {code: Page(text).text for code, text in bare.items()}
+    assert "ask the mate" not in lines["T05"]
     assert f"1 of {sum(bool(e.marks) for e in BANK.values())} exercises answered" in lines["T01"]
     assert "It lands on the other side" in lines["T02"].partition("Not right since:")[2]
-    assert "Not right since" not in lines["T05"], "mended"
-    assert ".fold:not([open])" in html, "left out by a printer"
+    assert "Not right since" not in lines["T05"], "right since"
+    assert ".fold:not([open])" in html["T05"], "left out by a printer"
+
+
+def test_a_large_class_gets_the_pages_of_trainees_when_asked(folder, monkeypatch):
+    monkeypatch.setattr(register, "MOST_PAGES", 3)
+    _, html = marked(folder, catalogue=of_every_lesson())
+    pages_there = folder / "out" / "register"
+    Desk(folder, "T07").answer(of_every_lesson()["grid-total"])
+    _, html = marked(folder, catalogue=of_every_lesson())
+    assert sorted(path.stem for path in pages_there.iterdir()) == [
+        "register-lesson-08", "register-lesson-11",
+    ]  # fmt: skip
+    assert "register-T0" not in html
+    assert "--each" in html
+    _, html = marked(folder, catalogue=of_every_lesson(), each=True)
+    assert "register/register-T05.html" in html
+    assert "Where the weight lands" in beside(folder, "T05") or "T05" in beside(folder, "T05")
+
+
+def test_pages_of_an_earlier_marking_go_and_other_files_stay(folder):
+    marked(folder)
+    place = folder / "out" / "register"
+    (place / "register-notes.html").write_text("<!DOCTYPE html>my own notes", encoding="utf-8")
+    (folder / "answers-T05.jsonl").unlink()
+    result, _ = marked(folder)
+    assert sorted(path.stem for path in place.iterdir()) == [
+        "register-T01", "register-T02", "register-T03", "register-notes",
+    ]  # fmt: skip
+    assert result.left == 0, "its own pages are no strangers"
+
+
+def test_a_class_by_vessel_and_year(folder):
+    Desk(folder / "vessel B", "T11").answer(slip="opposite")
+    Desk(folder / "vessel B", "T12").answer(slip="opposite")
+    Desk(folder / "vessel B" / "second half", "T13").put("signed in", key="")
+    result, html = marked(folder)
+    by = {crew.vessel: crew for crew in crews.of_class(result)}
+    assert {name: [m.trainee for m in crew.members] for name, crew in by.items()} == {
+        "": ["T01", "T02", "T03", "T05"], "vessel B": ["T11", "T12", "T13"],
+    }  # fmt: skip
+    assert {crew.year for crew in by.values()} == {"2026"}
+    assert [shapes.counts for shapes in by["vessel B"].lessons] == [(0, 0, 2, 1)]
+    page = Page(html)
+    row = page.row("vessel B", holds="It lands")
+    assert row[:4] == ["vessel B", "2026", "3", "It lands on the other side, 2 of 2"]
 
 
 def test_troubles_stand_on_the_page(folder):
@@ -200,7 +306,8 @@ def test_troubles_stand_on_the_page(folder):
     assert result.left == 2
     assert "2 lines or files left unread" in page.text
     assert page.row("notes.txt") == ["notes.txt", "not an answer sheet (answers-CODE.jsonl); left."]
-    assert "1 line stepped over" in page.row("T01")
+    assert "1 line stepped over" in page.marks("T01")
+    assert "2 lines or files left unread" in page.text[: page.text.index("The class at a glance")]
 
 
 def cell(**marks):
@@ -221,45 +328,59 @@ def test_shapes_change_at_their_limits():
     assert mark_cells.mark_cell(None).small == "not begun"
 
 
-def test_one_column_for_each_lesson_once_there_are_several(folder):
-    topics = LESSONS
+def of_every_lesson():
+    """Return the exercises of the deflection under the name of each lesson."""
     catalogue = {}
-    for topic in topics:
+    for topic in LESSONS:
         for exercise in DEFLECTION.values():
             key = exercise.key.replace("deflection", topic)
             catalogue[key] = dataclasses.replace(exercise, key=key, topic=topic)
+    return catalogue
+
+
+def test_one_column_for_each_lesson_once_there_are_several(folder):
+    topics, catalogue = LESSONS, of_every_lesson()
     desk = Desk(folder, "T07")
     for topic in topics:
-        desk.answer(catalogue[f"{topic}-total"], slip="sum" if topic == "grid" else None)
+        for exercise in [e for e in catalogue.values() if e.topic == topic and e.marks]:
+            desk.answer(exercise, slip="sum" if exercise.key == "grid-total" else None)
     _, html = marked(folder, catalogue=catalogue)
     page = Page(html)
-    assert [t for t in page.rows[0] if t][2:-1] == [
-        text for n, topic in enumerate(topics, 1) for text in (f"{n:02d}", topic)
-    ]
-    front = page.row("T07")[1:]
+    head = page.row("name, by hand")
+    assert head[2:-1] == [text for n, topic in enumerate(topics, 1) for text in (f"{n:02d}", topic)]
+    front = page.marks("T07")[1:]
     assert front.count("100") == len(topics) - 1
-    assert front.count("50") == 1
-    assert page.text.count("Exercise by exercise") == 1
-    assert sum(row[:1] == ["right at first"] for row in page.rows) == len(topics)
+    of = sum(bool(e.marks) for e in DEFLECTION.values())
+    assert str(round(100 - 50 / of)) in front
+    for number in range(1, len(topics) + 1):
+        lesson = Page(beside(folder, f"lesson-{number:02d}"))
+        assert sum(row[:1] == ["right at first"] for row in lesson.rows) == 1
 
 
 # Nothing on it does anything -------------------------------------------------------------
 
 
-def test_the_page_is_closed_and_refers_to_nothing(tmp_path):
+def test_the_pages_are_closed_and_refer_to_each_other_alone(tmp_path):
     demo.write(tmp_path / "class", 5)
-    _, html = marked(tmp_path / "class")
-    page = Page(html)
-    assert "<script" not in html
-    assert not {"script", "img", "iframe", "link", "object", "form"} & set(page.tags)
-    policy = "content=\"default-src 'none'; style-src 'unsafe-inline'\""
-    assert policy in html[:600]
-    assert all(
-        value.startswith("#") if name == "href" else name == "style" and value.startswith("width: ")
-        for name, value in page.refers
-    )
-    assert not re.search(r"https?://|url\(|@import", html)
-    assert "@page { size: A4 landscape" in html
+    marked(tmp_path / "class")
+    out = tmp_path / "class" / "out"
+    found = sorted(out.rglob("*.html"))
+    assert len(found) == 1 + len(LESSONS) + 4, "one of five never handed in"
+    for path in found:
+        html = path.read_text(encoding="utf-8")
+        page = Page(html)
+        assert "<script" not in html
+        assert not {"script", "img", "iframe", "link", "object", "form"} & set(page.tags)
+        policy = "content=\"default-src 'none'; style-src 'unsafe-inline'\""
+        assert policy in html[:600]
+        for name, value in page.refers:
+            if name == "href" and not value.startswith("#"):
+                assert (path.parent / value).resolve() in found, value
+            elif name != "href":
+                assert name == "style"
+                assert value.startswith("width: ")
+        assert not re.search(r"https?://|url\(|@import", html)
+        assert "@page { size: A4 landscape" in html
 
 
 @pytest.mark.parametrize("text", HOSTILE)
@@ -270,6 +391,8 @@ def test_what_somebody_typed_stays_text(tmp_path, text):
     desk.put("remark", text=text, key="")
     desk.put("answered", key=text, given={}, typed={text: text}, decimal=text)
     result, html = marked(tmp_path / "class")
+    Page(html)
+    html = html + beside(tmp_path / "class", "T07")
     page = Page(html)
     assert not {"script", "img"} & set(page.tags)
     assert " ".join(pages.shown(text).split()) in page.text
@@ -346,6 +469,7 @@ def test_a_register_that_is_open_elsewhere_is_kept_whole(folder, monkeypatch, ca
     assert "open in another program" in capsys.readouterr().err
     assert (out / "register.html").read_text(encoding="utf-8") == before
     assert sorted(path.name for path in out.iterdir()) == [
+        "register",
         "register.csv",
         "register.html",
         "statistics.csv",

@@ -21,6 +21,11 @@ class TaughtAt:
     notebook: str
     section: str
 
+    @property
+    def lesson(self) -> str:
+        """Return the lesson as its page is called: 08 deflection."""
+        return Path(self.notebook).stem.replace("_", " ")
+
     def __str__(self) -> str:
         return f"{self.notebook}, “{self.section}”" if self.section else self.notebook
 

@@ -18,10 +18,12 @@ from exercises.register import register
 HELP = """\
   python -m exercises mark FOLDER --out FOLDER
       marks every answer sheet in a folder and the folders below it, and writes
-      register.html (to read and to print), register.csv (for a spreadsheet) and
+      register.html (to read and to print) with the folder register beside it (a page
+      for each lesson and each trainee), register.csv (for a spreadsheet) and
       statistics.csv (each exercise over the class);
-      --separator ";" if your spreadsheet expects semicolons; --changes FILE if the
-      changed marks are not in the folder
+      --separator ";" if your spreadsheet expects semicolons and decimal commas;
+      --each for the pages of trainees where they are more than 40; --changes FILE if
+      the changed marks are not in the folder
 """
 
 
@@ -31,6 +33,7 @@ def add_to(commands: Any) -> None:
     one.add_argument("folder", type=Path, metavar="FOLDER")
     one.add_argument("--out", type=Path, required=True, metavar="FOLDER")
     one.add_argument("--separator", choices=tuple(pages.SEPARATORS), default=",")
+    one.add_argument("--each", action="store_true")
     one.add_argument("--changes", "--overrides", type=Path, metavar="FILE")
     one.set_defaults(run=_mark)
 
@@ -43,6 +46,7 @@ def _mark(wanted: argparse.Namespace) -> int:
             wanted.out,
             separator=wanted.separator,
             changes=wanted.changes,
+            each=wanted.each,
             on_trouble=progress.report,
             progress=progress.marking,
         )

@@ -6,6 +6,7 @@ Category A) and S-5B edition 1.0.1 (2017, Category B). Numbers and levels are th
 words are ours. Which lessons and exercises serve an element is read from the bank alone.
 """
 
+import functools
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -156,6 +157,18 @@ def exercises_of(
     element: str, catalogue: Mapping[str, Exercise] = BANK, *, marked: bool = True
 ) -> list[Exercise]:
     """Return the exercises that serve an element, in the order of the bank."""
+    if catalogue is BANK and marked:
+        return _of_the_bank()[element]
+    return _serving(element, catalogue, marked=marked)
+
+
+@functools.cache  # a class asks for each element of each trainee
+def _of_the_bank() -> dict[str, list[Exercise]]:
+    elements = [element.key for element in ELEMENTS]
+    return {element: _serving(element, BANK, marked=True) for element in elements}
+
+
+def _serving(element: str, catalogue: Mapping[str, Exercise], *, marked: bool) -> list[Exercise]:
     return [e for e in catalogue.values() if element in e.elements and (e.marks > 0) == marked]
 
 
@@ -202,6 +215,11 @@ class Stand:
     def lessons(self) -> list[str]:
         """Return the lessons that serve the element."""
         return lessons_of(self.element.key)
+
+    @property
+    def over_all(self) -> float:
+        """Return the mean mark over all exercises; one that is not answered counts 0."""
+        return (self.best or 0.0) * self.done / self.of if self.of else 0.0
 
     @property
     def state(self) -> str:

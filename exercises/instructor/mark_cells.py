@@ -108,13 +108,17 @@ def why_no_mark(standing: Standing) -> str:
 
 
 def lesson_cell(member: Member | Report, exercises: list[Exercise]) -> Cell:
-    """Return the mean over what this trainee answered, and how much of it that is."""
+    """
+    Return the mean over a lesson, and how much of it is answered.
+
+    An exercise that is not answered counts 0, as in the record.
+    """
     done = [s for e in exercises if (s := member.standings.get(e.key)) and s.mark is not None]
     if not done:
         begun = any(exercise.key in member.standings for exercise in exercises)
         return Cell("none", "–", "no mark yet" if begun else "not begun")
-    best = per_cent(sum(s.mark or 0.0 for s in done) / len(done))
-    first = per_cent(sum(s.first or 0.0 for s in done) / len(done))
+    best = per_cent(sum(s.mark or 0.0 for s in done) / len(exercises))
+    first = per_cent(sum(s.first or 0.0 for s in done) / len(exercises))
     of = "" if len(done) == len(exercises) else f"{len(done)}/{len(exercises)}"
     changed = any(s.changed for s in done)
     return Cell(_shape(best), str(best), f"{first} at first", of, changed)
@@ -127,7 +131,9 @@ def notes_on(member: Member) -> list[str]:
         notes.append(f"{member.left} line{'s' * (member.left > 1)} stepped over")
     if len(member.files) > 1:
         notes.append(f"{len(member.files)} sheets merged")
-    flags = sum((s.flags for s in member.standings.values()), Counter[str]())
+    flags = Counter[str]()
+    for standing in member.standings.values():
+        flags.update(standing.flags)
     other = sum(count for flag, count in flags.items() if "edition" in flag)
     if flags[report.CHANGED]:
         notes.append(f"{flags[report.CHANGED]} changed after writing")

@@ -11,10 +11,13 @@ from exercises.bank.syllabus import TaughtAt, page_of
 from exercises.question import marking
 from exercises.question.model import Exercise
 from exercises.sheets.report import Bank, Standing
+from exercises.trainee import concept
 
 Class = Sequence[tuple[str, Mapping[str, Standing]]]  # trainee, standing by exercise
 
-FEWEST_TRAINEES = 20  # under it a correlation of right and wrong says nothing
+FEWEST_TRAINEES = (
+    concept.FEWEST
+)  # under it neither a correlation nor a percentage of people says anything
 WEAK = 0.2  # Ebel (1965): below it an item hardly tells the strong from the weak
 SMALLEST_GROUP = 2
 
@@ -36,14 +39,28 @@ class SlipMade:
         return marking.slip_name(self.exercise, self.key)
 
     @property
+    def since(self) -> list[str]:
+        """Who made it and has got the exercise right since."""
+        still = set(self.open)
+        return [who for who in self.who if who not in still]
+
+    @property
     def share(self) -> float:
-        """How many of those who answered made it, per cent."""
-        return 100 * len(self.who) / self.of if self.of else 0.0
+        """How many of those who answered made it, per cent: the length of a bar, never printed."""
+        return self._per_cent(self.who)
+
+    @property
+    def open_share(self) -> float:
+        """How many of those who answered made it and are not right since, likewise for a bar."""
+        return self._per_cent(self.open)
+
+    def _per_cent(self, who: Sequence[str]) -> float:
+        return 100 * len(who) / self.of if self.of else 0.0
 
 
 @dataclass(frozen=True)
 class Group:
-    """Some trainees to teach again: the slip they share and the page that answers it."""
+    """Trainees to teach again: the slip that is open with them and the page that answers it."""
 
     slip: SlipMade
     page: TaughtAt | None
@@ -82,8 +99,8 @@ class ExerciseFigures:
 
     @property
     def share(self) -> float | None:
-        """Share right at the first attempt, None where nobody made one."""
-        return self.right / self.first if self.first else None
+        """Share right at the first attempt, None where too few people made one to say it."""
+        return self.right / self.first if self.first >= FEWEST_TRAINEES else None
 
     @property
     def weak(self) -> bool:
@@ -93,14 +110,26 @@ class ExerciseFigures:
 
 def items(members: Class, catalogue: Bank) -> list[ExerciseFigures]:
     """Return the statistics of each marked exercise that anybody has begun, in the bank's order."""
+    firsts = [_firsts(standings, catalogue) for _, standings in members]
     return [
-        _item(exercise, members, catalogue)
+        _item(exercise, members, firsts)
         for key, exercise in catalogue.items()
         if exercise.marks and any(key in standings for _, standings in members)
     ]
 
 
-def _item(exercise: Exercise, members: Class, catalogue: Bank) -> ExerciseFigures:
+def _firsts(standings: Mapping[str, Standing], catalogue: Bank) -> dict[str, float]:
+    """Return one trainee's first marks by exercise."""
+    return {
+        key: standing.first
+        for key, standing in standings.items()
+        if standing.first is not None and catalogue[key].marks
+    }
+
+
+def _item(
+    exercise: Exercise, members: Class, firsts_of: Sequence[Mapping[str, float]]
+) -> ExerciseFigures:
     at = [(who, s[exercise.key]) for who, s in members if exercise.key in s]
     answered = [s for _, s in at if s.answers]
     firsts = [s.first for s in answered if s.first is not None]
@@ -109,7 +138,7 @@ def _item(exercise: Exercise, members: Class, catalogue: Bank) -> ExerciseFigure
         answered=len(answered),
         first=len(firsts),
         right=sum(first == 1 for first in firsts),
-        agreement=_agreement(exercise.key, members, catalogue),
+        agreement=_agreement(exercise.key, firsts_of),
         attempts=sum(s.answers for s in answered) / len(answered) if answered else 0.0,
         nudged=sum(s.nudges > 0 for _, s in at),
         shown=sum(bool(s.shown) for _, s in at),
@@ -142,6 +171,13 @@ def commonest(found: Iterable[ExerciseFigures]) -> list[SlipMade]:
     return sorted(slips, key=lambda s: (-len(s.who), -s.times, (s.exercise.key, s.key)))
 
 
+def still_open(found: Iterable[ExerciseFigures]) -> list[Group]:
+    """Return the slips that somebody has not got right since, by how many, with their pages."""
+    slips = [slip for slip in commonest(found) if slip.open]
+    slips.sort(key=lambda slip: -len(slip.open))
+    return [Group(slip, page_of(slip.exercise.key)) for slip in slips]
+
+
 def groups(found: Iterable[ExerciseFigures]) -> list[Group]:
     """
     Return ready groups to teach again, largest first.
@@ -149,27 +185,19 @@ def groups(found: Iterable[ExerciseFigures]) -> list[Group]:
     A group shares a slip at one exercise, and none of its trainees has got that exercise
     right since.
     """
-    slips = [slip for slip in commonest(found) if len(slip.open) >= SMALLEST_GROUP]
-    slips.sort(key=lambda slip: -len(slip.open))
-    return [Group(slip, page_of(slip.exercise.key)) for slip in slips]
+    return [group for group in still_open(found) if len(group.slip.open) >= SMALLEST_GROUP]
 
 
 # Agreement with the rest ---------------------------------------------------------------
 
 
-def _agreement(key: str, members: Class, catalogue: Bank) -> float | None:
+def _agreement(key: str, firsts_of: Sequence[Mapping[str, float]]) -> float | None:
     """Return the agreement of one exercise with the rest, None where it is left out."""
     right, rest = [], []
-    for _, standings in members:
-        firsts = {
-            other: standing.first
-            for other, standing in standings.items()
-            if standing.first is not None and catalogue[other].marks
-        }
+    for firsts in firsts_of:
         if key in firsts and len(firsts) > 1:
-            own = firsts.pop(key)
-            right.append(own == 1)
-            rest.append(sum(firsts.values()) / len(firsts))
+            right.append(firsts[key] == 1)
+            rest.append((math.fsum(firsts.values()) - firsts[key]) / (len(firsts) - 1))
     return point_biserial(right, rest) if len(right) >= FEWEST_TRAINEES else None
 
 

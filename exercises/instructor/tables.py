@@ -26,7 +26,7 @@ ITEM_COLUMNS = (
 def of_marks(members: list[Member], catalogue: Bank, separator: str) -> str:
     """Return register.csv: one line for each trainee at each exercise of a lesson touched."""
     text = io.StringIO(newline="")
-    writer = csv.writer(text, delimiter=separator, lineterminator="\r\n")
+    writer = csv.writer(text, delimiter=pages.SEPARATORS[separator], lineterminator="\r\n")
     writer.writerow(COLUMNS)
     topics = mark_cells.topics_of(members, catalogue)
     for member in members:
@@ -81,21 +81,21 @@ def _changed_cells(standing: Standing) -> list[str | int]:
 def of_items(found: list[statistics.ExerciseFigures], separator: str) -> str:
     """Return statistics.csv: one line for each exercise."""
     text = io.StringIO(newline="")
-    writer = csv.writer(text, delimiter=separator, lineterminator="\r\n")
+    writer = csv.writer(text, delimiter=pages.SEPARATORS[separator], lineterminator="\r\n")
     writer.writerow(ITEM_COLUMNS)
-    writer.writerows(_item_row(item) for item in found)
+    writer.writerows(_item_row(item, separator) for item in found)
     return text.getvalue()
 
 
-def _item_row(item: statistics.ExerciseFigures) -> list[str | int]:
+def _item_row(item: statistics.ExerciseFigures, separator: str) -> list[str | int]:
     exercise = item.exercise
     slips = [f"{s.name}: {len(s.who)} ({' '.join(s.who)}), {s.times}×" for s in item.slips]
     return [
         *(lesson_number(exercise.topic), exercise.key, exercise.title),
         *(item.answered, item.first, item.right),
         "" if item.share is None else mark_cells.per_cent(item.share),
-        "" if item.agreement is None else f"{item.agreement:.2f}",
-        f"{item.attempts:.1f}",
+        "" if item.agreement is None else pages.cell(f"{item.agreement:.2f}", separator),
+        pages.cell(f"{item.attempts:.1f}", separator),
         *(item.nudged, item.shown, pages.harmless("; ".join(slips))),
         str(page_of(exercise.key) or ""),
     ]

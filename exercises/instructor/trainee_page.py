@@ -29,12 +29,14 @@ def trainee_view(
 ) -> dict[str, Any]:
     """Return what the pages of one trainee show; folded, a printer leaves out the typing."""
     marked = [e for e in catalogue.values() if e.marks]
+    marks = [s.mark for e in marked if (s := one.standings.get(e.key)) and s.mark is not None]
     return {
         "trainee": one.trainee,
         "folded": folded,
         "files": one.files,
         "dates": mark_cells.dates(one.begun, one.last),
-        "cell": mark_cells.lesson_cell(one, marked),
+        "done": len(marks),
+        "right": sum(mark == 1 for mark in marks),
         "of": len(marked),
         "again": _again(one, marked),
         "most_again": MOST_AGAIN,

@@ -3,7 +3,7 @@
 import functools
 import re
 import unicodedata
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import IO, Any
@@ -21,6 +21,7 @@ TRAINING = (
 )
 TEMPLATES = Path(__file__).with_name("templates")
 SEPARATORS = {",": ",", ";": ";", "tab": "\t", "\t": "\t"}  # of the cells of a table
+DECIMALS = {";": ","}  # where cells are parted by semicolons, numbers have commas
 LONGEST_SHOWN = 240  # characters of what was typed; the sheet keeps all of it
 VISIBLE = {"\n": "⏎", "\r": "", "\t": "⇥"}
 # A cell that begins like this is run by a spreadsheet; a cell may also begin where a
@@ -54,6 +55,12 @@ def piece(template: str, name: str, *view: Any, beside: tuple[Path, ...] = ()) -
 def _macro(template: str, name: str, beside: tuple[Path, ...]) -> Callable[..., str]:
     macro: Callable[..., str] = getattr(environment(*beside).get_template(template).module, name)
     return macro
+
+
+@functools.lru_cache(maxsize=4096)  # a large class has many thousand marks, but few different ones
+def mark(cell: Hashable, kind: str = "") -> Markup:
+    """Return a mark of a table: shape, best, first."""
+    return piece("marks.html", "mark", cell, kind)
 
 
 def stressed(text: str) -> Markup:
@@ -98,6 +105,8 @@ def environment(*beside: Path) -> jinja2.Environment:
         lstrip_blocks=True,
     )
     page.filters["shown"] = shown
+    page.filters["mark"] = mark
+    page.filters["lower_first"] = lambda text: text[:1].lower() + text[1:]
     page.filters["signed"] = lambda value: wording.number(value, 2, signed=True)
     page.filters["stressed"] = stressed
     page.filters["formula"] = formula
@@ -112,6 +121,8 @@ def shown(text: str, limit: int = LONGEST_SHOWN) -> str:
     >>> shown("a\u202eb\x07\nc")
     'a[U+202E]b[U+0007]⏎c'
     """
+    if len(text) <= limit and text.isascii() and text.isprintable():
+        return text  # as most are: a large class has many thousand
     seen = "".join(
         VISIBLE.get(c)
         or ("" if c == "\r" else f"[U+{ord(c):04X}]" if unicodedata.category(c)[0] == "C" else c)
@@ -128,6 +139,16 @@ def harmless(text: str) -> str:
     ("'=1+1", "a;'=1", '3 - 1')
     """
     return RUNS.sub(r"\1\2'\3", shown(text))
+
+
+def cell(number: str, separator: str) -> str:
+    """
+    Return a number as a cell of a table, in the decimal sign that goes with its separator.
+
+    >>> cell("0.25", ";"), cell("0.25", ",")
+    ('0,25', '0.25')
+    """
+    return number.replace(".", DECIMALS.get(separator, "."))
 
 
 def today() -> str:

@@ -307,11 +307,15 @@ def result_csv(outcome: Outcome, separator: str) -> str:
     setting = outcome.paper.setting
     out = io.StringIO()
     writer = csv.writer(out, delimiter=pages.SEPARATORS[separator], lineterminator="\r\n")
-    heads = [f"{number} of {one.marks:g}" for number, one in enumerate(setting.asked, 1)]
+    heads = [
+        f"{number} of {pages.cell(f'{one.marks:g}', separator)}"
+        for number, one in enumerate(setting.asked, 1)
+    ]
     writer.writerow(["code", "name", "paper", *heads, "total", "%", "result", "to know"])
     for one in outcome.results:
         row = _result(outcome, one)
-        cells = [row["code"], row["name"], row["paper"], *row["marks"], row["total"], row["share"]]
+        numbers = [pages.cell(text, separator) for text in (*row["marks"], row["total"])]
+        cells = [row["code"], row["name"], row["paper"], *numbers, row["share"]]
         cells += [row["verdict"][2:], "; ".join(row["notes"])]
         writer.writerow([harmless(wording.to_text(str(cell))) for cell in cells])
     return "\ufeff" + out.getvalue()

@@ -36,7 +36,8 @@ EXPECTED = re.compile(
     r"settings(-[A-Z][A-Z0-9]{1,7})?\.json|class\.toml|roster\.csv|(phrases|signed-in)\.json"
     r"|desk\.json|(settings|changed-marks|overrides)-.*\.tmp|.*\.(lock|head(\.tmp)?)"
     r"|(changed-marks|overrides|closed-findings)\.jsonl|desktop\.ini|thumbs\.db"
-    r"|(register|statistics)\.(csv|html)|(record|typing)(s|-[A-Z][A-Z0-9]{1,7})?\.html|statements\.jsonl?|\..*",
+    r"|(register|statistics)\.(csv|html)|register-[0-9A-Z-]+\.html"
+    r"|(record|typing)(s|-[A-Z][A-Z0-9]{1,7})?\.html|statements\.jsonl?|\..*",
     re.IGNORECASE,
 )
 CHANGED = "the line was changed after it was written"

@@ -23,6 +23,7 @@ BEFORE: When = "before"
 AFTER: When = "after"
 RIGHT = "right"  # the key of every right option
 FINISHED = "finished"  # the event that closes a form
+FEWEST = 20  # people under whom no share of a class is stated, only counts
 TOPIC = "concept"
 QUESTIONS = {exercise.key: exercise for exercise in EXERCISES}
 _OF = {idea.question(form): (idea, form) for idea in IDEAS for form in FORMS}
@@ -291,9 +292,14 @@ class Class:
         return None if self.before is None or self.after is None else self.after - self.before
 
     @property
+    def gained(self) -> int:
+        """Return how many of the complete have more right after the course than before it."""
+        return sum((result.gain or 0) > 0 for result in self.results)
+
+    @property
     def normalised(self) -> float | None:
-        """Return the normalised gain of the class, from its means."""
-        if self.before is None or self.after is None:
+        """Return the normalised gain of the class, from its means; None where they are too few."""
+        if self.before is None or self.after is None or self.complete < FEWEST:
             return None
         return normalised_gain(self.before, self.after)
 

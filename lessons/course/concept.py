@@ -331,8 +331,7 @@ def _sum(result):
     change = wording.number(result.gain, 0, signed=True)
     if result.normalised is None:
         return f"{gained}: there was nothing left to gain."
-    share = wording.number(100 * result.normalised, 0)
-    return f"{gained}: {change}, which is {share}\u00a0% of what there was to gain."
+    return f"{gained}: {change}, where {MOST - result.before.right} were left to gain."
 
 
 def _idea(result, idea):
