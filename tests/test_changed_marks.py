@@ -11,7 +11,7 @@ from exercises.instructor import erasure
 from exercises.pages import pages
 from exercises.sheets import changed_marks, report, sheet
 from tests.codes import named
-from tests.test_register import HOSTILE, Page, marked, table
+from tests.test_register import HOSTILE, Page, beside, marked, table
 from tests.test_report import FIRST, PLUMB, TOTAL, Desk
 
 
@@ -56,7 +56,7 @@ def test_both_marks_are_shown_with_reason_by_and_when(folder, capsys):
     front = page.marks("T07")
     at = front.index("100")
     assert front[at : at + 3] == ["100", "†", "marked 0"]
-    told = html[html.index(' class="trainee" id="T07"') :]
+    told = beside(folder, "T07")
     assert "changed to <b>100</b> by MK" in told
     csv = row(result.csv, "T07")
     assert (csv["best %"], csv["first %"], csv["changed to %"]) == ("0", "0", "100")

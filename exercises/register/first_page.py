@@ -9,7 +9,7 @@ from exercises.register.marked_class import MarkedClass
 
 MOST_AGAIN = 5  # slips on the first page; all of them stand under "To teach again"
 MOST_NAMED, MOST_NAMED_OF_MANY = 15, 10  # people of a group on the first page
-MOST_FOUND = 4
+MOST_FOUND, MOST_BESIDE = 6, 2  # open findings on the first page; with the table below them
 MOST_TO_KNOW = 6
 MOST_ON_ONE = 13  # whose table stands on the first printed page, too
 MOST_PEOPLE = 26  # at a glance on the first page; of a larger class its crews stand there
@@ -19,11 +19,12 @@ def view(marked: MarkedClass) -> dict[str, Any]:
     """Return what the first page shows."""
     again = statistics.still_open(marked.items)
     by_person = len(marked.members) <= MOST_PEOPLE
+    more_than_fit = sum(one.open for one in marked.findings) > MOST_BESIDE
     return {
         "again": again[:MOST_AGAIN],
         "more_again": len(again) - MOST_AGAIN,
         "most_named": MOST_NAMED if by_person else MOST_NAMED_OF_MANY,
-        "most_on_one": MOST_ON_ONE,
+        "apart": len(marked.members) > MOST_ON_ONE or more_than_fit,
         **_found(marked),
         **_to_know(marked),
         "heads": [(lesson_number(topic), topic) for topic in marked.topics],

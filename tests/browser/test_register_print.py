@@ -22,7 +22,7 @@ def test_a_class_of_24_prints_in_a_handful_of_pages_and_what_is_opened_besides(b
     page = browser.new_page(viewport={"width": 1280, "height": 800})
     page.goto(marked.html.as_uri())
     assert 4 <= pages_of(page) <= MOST_PAGES
-    for words in ("Teach again", "To know before you believe", "The class at a glance"):
+    for words in ("Teach again: slips", "Findings: ask before you sign", "The class at a glance"):
         box = page.get_by_role("heading", name=words).bounding_box()
         assert box["y"] + box["height"] < 800, f"{words}: on the first screen"
     page.locator(".strip a", has_text="T08").click()
@@ -33,7 +33,7 @@ def test_a_class_of_24_prints_in_a_handful_of_pages_and_what_is_opened_besides(b
     page.locator(".typed", has_text=re.compile(r"\d")).locator("visible=true").first.wait_for()
     assert closed < pages_of(page) <= closed + 6
     page.get_by_role("link", name="Register").click()
-    page.get_by_role("heading", name="Teach again").wait_for()
+    page.get_by_role("heading", name="Teach again: slips").wait_for()
     page.close()
 
 
