@@ -509,6 +509,120 @@ def _(g):
     return {"zenith": zenith, "dh": dh, "dH": dH}
 
 
+# 09 attraction
+
+NEWTON, CONTRAST_WATER, PULL = 6.674e-11, 1030.0, 9.81
+
+
+def gauss(call, low, high, nodes=200):
+    """Return an integral by Gauss's quadrature."""
+    at, weights = np.polynomial.legendre.leggauss(nodes)
+    return float(weights @ call((low + high) / 2 + (high - low) / 2 * at) * (high - low) / 2)
+
+
+@solves("attraction-plate")
+def _(g):
+    """Rods along the edge, each with a line's pull 2Gλ/r, summed up."""
+    rod = 2 * NEWTON * (g["rho"] - CONTRAST_WATER) * g["h"] * 1e5  # mGal
+    d, width = g["d"], g["width"]
+    # x = d sinh t crowds the rods where the pull changes
+    sideways = gauss(lambda t: rod * np.sinh(t) / np.cosh(t), 0, math.asinh(width / d))
+    down = gauss(lambda t: rod / np.cosh(t), 0, 60)
+    return {"middle": 2 * down, "edge": down, "sideways": sideways}
+
+
+@solves("attraction-mountain")
+def _(g):
+    """The pull as a vector from layers of the ball, added to gravity; the zenith is opposite."""
+    radius = 500 * g["diameter"]
+    volume = gauss(lambda z: pi * (radius**2 - z**2), -radius, radius)
+    mass = volume * (g["rho"] - CONTRAST_WATER)
+    alpha = radians(g["azimuth"])
+    to = 1000 * np.array([g["away"] * sin(alpha), g["away"] * cos(alpha), -g["down"]])
+    pull = NEWTON * mass * to / np.linalg.norm(to) ** 3
+    return {"xi": -RHO * pull[1] / PULL, "eta": -RHO * pull[0] / PULL}
+
+
+@solves("attraction-root")
+def _(g):
+    mount, root = (np.array([g["away"], -g[name]]) for name in ("down", "root"))
+    up, down = (to / np.linalg.norm(to) ** 3 for to in (mount, root))
+    return {"left": g["lean"] * (up - down)[0] / up[0]}  # the root is a lack of mass
+
+
+@solves("attraction-curved-wire")
+def _(g):
+    """Both leans summed up along the wire."""
+    depth = g["depth"]
+
+    def lean(z):
+        return g["top"] + (g["bottom"] - g["top"]) * z / depth
+
+    fall = 0.17 * sin(2 * radians(g["lat"])) / 1000  # arcseconds in a metre, towards the equator
+    foot = -gauss(lean, 0, depth) / RHO
+    return {"foot": foot, "normal": 1000 * gauss(lambda z: fall * z, 0, depth) / RHO}
+
+
+@solves("attraction-pressure")
+def _(g):
+    """Steps north and east, each with its own component."""
+    alpha = radians(g["azimuth"])
+    north, east = (g["distance"] * f(alpha) for f in (cos, sin))
+    rise = -((g["xi1"] + g["xi2"]) * north + (g["eta1"] + g["eta2"]) * east) / 2 / RHO
+    return {"rise": rise - g["change"] / (CONTRAST_WATER * PULL / 1000)}
+
+
+@solves("attraction-feels")
+def _(g):
+    lean = radians(g["lean"] / 3600)
+    deep, between, high = (tan(lean) * g[name] for name in ("depth", "apart", "height"))
+    around = 2 * pi * R * g["lean"] / 1_296_000
+    named = {"weight": deep, "usbl": deep, "pressure": between, "frame": 1000 * high}
+    return {**named, "gnss": 0.0, "ranges": 0.0, "stars": around}
+
+
+@solves("attraction-wall")
+def _(g):
+    """The plumb line as a direction, up along it (η, ξ, 1)."""
+    up = np.array([radians(g["eta"] / 3600), radians(g["xi"] / 3600), 1.0])
+    up /= np.linalg.norm(up)
+    foot, top = -g["depth"] * up, g["height"] * up * 1000
+    alpha = radians(g["azimuth"])
+    along = np.array([sin(alpha), cos(alpha), 0.0]) * g["distance"]
+    level = -(up @ along) / up[2]  # what must be climbed to stay square to the plumb line
+    log = wall_log(g)
+    said = {
+        1: (foot[1], foot[0]),
+        2: (foot[1], foot[0]),
+        3: (top[1], top[0]),
+    }
+    wrong = [n for n, (north, east) in said.items() if log[n] != (north > 0, east > 0)]
+    wrong += [4] if log[4] != (level > 0) else []
+    assert len(wrong) == 1
+    return {
+        "foot_east": foot[0],
+        "foot_north": foot[1],
+        "beacon_east": g["usbl_east"] + foot[0],
+        "beacon_north": g["usbl_north"] + foot[1],
+        "top_east": top[0],
+        "top_north": top[1],
+        "rise": level - g["deeper"],
+        "wrong": wrong[0],
+    }
+
+
+def wall_log(g):
+    """Return what each line of the log says, read from its words: north and east, or rising."""
+    lines = dict(find("attraction-wall").table(g))
+    said = {}
+    for label, words in lines.items():
+        if label.startswith("log"):
+            place = int(re.search(r"line (\d)", label)[1])
+            way = re.search(r"(north|south)-(east|west)", words)
+            said[place] = (way[1] == "north", way[2] == "east") if way else "rises" in words
+    return said
+
+
 # 10 datums, 11 motion
 
 
