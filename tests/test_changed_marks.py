@@ -7,9 +7,10 @@ import pytest
 
 from exercises import BANK
 from exercises.__main__ import main
+from exercises.audit import received
 from exercises.instructor import erasure
 from exercises.pages import pages
-from exercises.sheets import changed_marks, report, sheet
+from exercises.sheets import changed_marks, sheet
 from tests.codes import named
 from tests.test_register import HOSTILE, Page, beside, marked, table
 from tests.test_report import FIRST, PLUMB, TOTAL, Desk
@@ -266,7 +267,7 @@ def test_a_forgotten_person_leaves_lines_without_content(at_0732, folder):
     assert found.troubles == []
     change(folder, trainee="T08", mark=0.75)
     assert changed_marks.read(path).troubles == []
-    assert report.find(folder).left == 0
+    assert received.find(folder).left == 0
 
 
 def earlier(path, time, event, mark=None, **more):
@@ -284,7 +285,7 @@ def test_what_an_earlier_edition_kept_is_read_in_order_of_time(folder):
     path = folder / changed_marks.NAME
     now = changed_marks.read(path)
     assert {who: one.mark for (who, _), one in now.standing.items()} == {"T07": 0.25, "T08": 0.5}
-    assert report.find(folder).left == 0
+    assert received.find(folder).left == 0
     earlier(path, "2026-03-16T14:30:00+00:00", "changed", 0.75, trainee="T08")
     now = changed_marks.read(path)
     assert now.standing["T08", PLUMB.key].mark == 0.5, "the later of the two files"

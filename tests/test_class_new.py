@@ -7,8 +7,9 @@ import stat
 
 import pytest
 
+from exercises.audit import received
 from exercises.classroom import making, phrases
-from exercises.sheets import class_file, person, report, scenario, session
+from exercises.sheets import class_file, person, scenario, session
 from tests.class_room import command, made
 
 NO_MODES = pytest.mark.skipif(os.name == "nt", reason="a file's mode says nothing there")
@@ -73,7 +74,7 @@ def test_class_word_and_code_are_told_apart_for_ever():
 
 
 def test_what_lies_in_the_folder_is_no_stranger_to_marking(room):
-    found = report.find(room[0])
+    found = received.find(room[0])
     assert not found.troubles
 
 

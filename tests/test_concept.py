@@ -7,6 +7,7 @@ import pyproj
 import pytest
 
 from exercises import BANK
+from exercises.audit import received
 from exercises.bank.concept import EXERCISES, FORMS, IDEAS, UNSURE
 from exercises.bank.syllabus import LESSONS
 from exercises.register import register
@@ -279,7 +280,7 @@ def test_sheets_and_report_say_the_same(answers):
     for number, question in enumerate(questions("A")):
         keep(question, "right" if number % 3 else UNSURE)
     Practice(questions("A")[0]).finish()
-    found = report.find(answers)
+    found = received.find(answers)
     one = report.mark("T07", found.sheets["T07"], folder=answers)
     assert concept.of_report(one) == stands()
     assert not one.troubles

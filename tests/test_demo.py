@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 import pytest
 
 from exercises import BANK
+from exercises.audit import received
 from exercises.instructor import demo, statistics
 from exercises.sheets import changed_marks, report, sheet
 from exercises.trainee import concept
@@ -22,7 +23,7 @@ def folder(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def reports(folder):
-    found = report.find(folder)
+    found = received.find(folder)
     assert found.left == 0
     return {code: report.mark(code, paths, folder=folder) for code, paths in found.sheets.items()}
 
@@ -127,10 +128,10 @@ def test_classes_of_other_sizes(tmp_path, monkeypatch, trainees):
     names = [path.name for path in demo.write(tmp_path, trainees)]
     assert trainees - 2 <= len(names) <= trainees  # nobody stays to the evening: one sheet each
     assert names[0] == ("answers-T001.jsonl" if trainees == 100 else "answers-T01.jsonl")
-    assert len(report.find(tmp_path).sheets) == len(names)
+    assert len(received.find(tmp_path).sheets) == len(names)
 
 
 def test_without_a_number_it_has_24(tmp_path, monkeypatch):
     monkeypatch.setattr(demo._Trainee, "sit_down", lambda self, signs_in_only: self.torn_line())
     demo.write(tmp_path)
-    assert len(report.find(tmp_path).sheets) == 23
+    assert len(received.find(tmp_path).sheets) == 23

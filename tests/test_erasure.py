@@ -7,10 +7,11 @@ import pytest
 
 from exercises import find
 from exercises.__main__ import main
+from exercises.audit import received
 from exercises.classroom import making, phrases
 from exercises.instructor import erasure, record, statements
 from exercises.register import register
-from exercises.sheets import changed_marks, report, roster, scenario, session
+from exercises.sheets import changed_marks, roster, scenario, session
 from exercises.trainee.practice import Practice
 from exercises.trainer import sailing
 from lessons.server import signing_in
@@ -112,7 +113,7 @@ def test_nothing_is_deleted_unless_the_code_is_typed_again(folder, monkeypatch, 
 def test_with_the_code_typed_it_is_done(folder, monkeypatch):
     monkeypatch.setattr("builtins.input", lambda prompt: " T07 ")
     assert forget(folder, trainee="t07") == 0
-    assert "T07" not in report.find(folder).sheets
+    assert "T07" not in received.find(folder).sheets
 
 
 def test_the_settings_of_a_shared_laptop_forget_them_too(folder):
@@ -193,7 +194,7 @@ def test_somebody_of_a_class_is_let_in_no_more_and_the_others_are(room, capsys):
     assert list(phrases.read(folder)) == ["T08"]
     assert signing_in.Sessions(folder).people() == ["T08"]
     assert (folder / "settings" / "settings-T08.json").exists()
-    assert list(report.find(folder).sheets) == [f"{word}-T08"]
+    assert list(received.find(folder).sheets) == [f"{word}-T08"]
     assert (folder / f"parameter-sheet-{word}-T08-turn-1.html").exists()
     assert erasure.plan(folder, f"{word}-T07").empty
 

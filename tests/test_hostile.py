@@ -16,7 +16,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from exercises.audit import received
 from exercises.instructor import record, statements
+from exercises.instructor.class_folder import ClassFolder
 from exercises.paper import paper, paper_marking, paper_pages
 from exercises.register import register
 from exercises.sheets import changed_marks, intake, report, roster, session, sheet
@@ -165,7 +167,7 @@ def test_what_is_no_file_is_reported_and_costs_nobody_else_anything(course, tmp_
     course.holds({}, [make])
     make(tmp_path)
     result = register.write(tmp_path, tmp_path / "out")
-    found = report.find(tmp_path)
+    found = received.find(tmp_path)
     marks = changed_marks.read(tmp_path / changed_marks.NAME)
     told = [*map(str, found.troubles), *marks.troubles, *marks.former_troubles]
     assert result.html is None
@@ -177,7 +179,9 @@ def test_a_line_break_in_a_name_makes_no_second_message(tmp_path):
     (tmp_path / "answers-T99\nanswers-T01.jsonl: 20 lines are missing.jsonl").write_bytes(b"x")
     (tmp_path / "notes\nanswers-T02.jsonl: torn.").write_bytes(b"x")
     (tmp_path / os.fsdecode(b"caf\xe9")).write_bytes(b"x")
-    told = [str(trouble) for trouble in report.find(tmp_path).troubles]
+    every = ClassFolder(tmp_path)
+    assert [one.trainee for one in every.reports()] == ["T99"]
+    told = [str(line) for line in every.files]
     assert len(told) == 3
     assert not any("\n" in text for text in told)
     "".join(told).encode("utf-8")
@@ -187,7 +191,7 @@ def test_folders_too_deep_are_reported(tmp_path):
     deep = tmp_path.joinpath(*"abcdefghijkl")
     deep.mkdir(parents=True)
     (deep / "answers-T01.jsonl").write_bytes(b"")
-    found = report.find(tmp_path)
+    found = received.find(tmp_path)
     assert not found.sheets
     assert "more than 8 folders deep" in str(found.troubles[0])
 
@@ -227,12 +231,12 @@ def test_of_many_files_and_lines_of_one_code_so_many_are_read(tmp_path, monkeypa
     for number in range(25):
         Desk(tmp_path, name=f"answers-T07 ({number:02d}).jsonl").answer(east=str(number))
         Desk(tmp_path, "T08", name=f"answers-T08 ({number % 2}).jsonl").answer(east=str(number))
-    found = report.find(tmp_path)
+    found = received.find(tmp_path)
     one = report.mark("T07", found.sheets["T07"], folder=tmp_path)
     assert (one.standings[PLUMB.key].answers, one.left) == (20, 5)
     for number in range(25):
         Desk(tmp_path, "T08", name=f"answers-T08 ({number % 2}).jsonl").answer(east=f"2{number}")
-    one = report.mark("T08", found.sheets["T08"], folder=tmp_path)
+    one = report.mark("T08", found.sheets["T08/1"] + found.sheets["T08/2"], folder=tmp_path)
     assert (one.standings[PLUMB.key].answers, one.left) == (32, 18)
     assert any("more than 30 lines of T08" in t.text for t in one.troubles)
 
@@ -271,10 +275,13 @@ def test_a_copy_without_its_end_is_reported_beside_the_others(tmp_path):
         handed_in_by = Desk(tmp_path / "own", who)
         handed_in_by.answer()
         handed_in(handed_in_by, tmp_path / "class")
-    assert not register.write(tmp_path / "class", tmp_path / "out").troubles
+    assert not register.write(tmp_path / "class", tmp_path / "out").findings
     cut(tmp_path / "class" / "answers-T02.jsonl")
-    told = register.write(tmp_path / "class", tmp_path / "out").troubles
-    assert [str(t) for t in told] == ["T02: no closing line, so lines may be missing at its end."]
+    marked = register.write(tmp_path / "class", tmp_path / "out")
+    assert [(one.kind, one.trainee) for one in marked.findings] == [("closing", "T02")]
+    assert [line.file for line in marked.files if "no closing line" in line.text] == [
+        "answers-T02.jsonl"
+    ]
 
 
 def test_a_chosen_turn_and_an_answer_without_numbers_are_reported(tmp_path):

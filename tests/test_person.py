@@ -6,6 +6,7 @@ import pytest
 
 from exercises import BANK, find, given
 from exercises.__main__ import main
+from exercises.audit import received
 from exercises.sheets import class_file, person, report, scenario, session, sheet
 from exercises.trainee.practice import Practice
 
@@ -108,7 +109,7 @@ def test_settings_are_kept_for_each_person_and_never_the_secret(hosted):
     assert session.open().decimal == ","
     kept = hosted / "settings" / "settings-T07.json"
     assert ROOM.secret not in kept.read_text(encoding="utf-8")
-    assert not report.find(hosted).troubles
+    assert not received.find(hosted).troubles
 
 
 def test_a_class_file_that_was_damaged_lets_nobody_answer(hosted):
@@ -120,7 +121,7 @@ def test_a_class_file_that_was_damaged_lets_nobody_answer(hosted):
 
 def test_marking_knows_the_numbers_of_the_room(hosted):
     answer()
-    found = report.find(hosted)
+    found = received.find(hosted)
     assert list(found.sheets) == [WHOLE]
     one = report.mark(WHOLE, found.sheets[WHOLE], folder=hosted)
     assert not one.troubles
@@ -164,7 +165,7 @@ def test_a_sheet_of_the_class_may_be_named_by_a_browser(hosted):
     path, _ = lines(hosted)
     (copy := path.with_name("answers-7KQ2-T07 (1).jsonl")).write_bytes(path.read_bytes())
     assert len(sheet.read(copy).events) == 1
-    assert list(report.find(hosted).sheets) == [WHOLE]
+    assert list(received.find(hosted).sheets) == [WHOLE]
 
 
 def test_who_goes_on_at_home_gets_the_next_turn(hosted, monkeypatch):

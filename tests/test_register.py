@@ -502,8 +502,9 @@ def test_exit_status_and_what_is_said(folder, tmp_path, capsys):
     assert main(["mark", str(folder), "--out", str(out), "--separator", ";"]) == 1
     said = capsys.readouterr()
     assert said.err.splitlines() == [
+        "answers-T08.jsonl: sheet of T08; 0 answers; "
+        "line 1: torn off before its end; stepped over.",
         "holiday.jpg: not an answer sheet (answers-CODE.jsonl); left.",
-        "answers-T08.jsonl: line 1: torn off before its end; stepped over.",
     ]
     assert "Left unread: 2" in said.out
     assert b"code;lesson" in (out / "register.csv").read_bytes()

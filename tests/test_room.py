@@ -5,8 +5,9 @@ import json
 import pytest
 
 from exercises import BANK, __main__
+from exercises.audit import received
 from exercises.question import dice
-from exercises.sheets import report, session, sheet
+from exercises.sheets import session, sheet
 from exercises.trainer import room
 from lessons.widgets.answer_box import ask
 
@@ -112,9 +113,9 @@ def test_an_exercise_that_is_marked_has_no_hands(answers):
 
 def test_the_room_is_no_trainee(answers, tmp_path, capsys):
     _count(ask(KEY), "12", "7")
-    assert not report.find(answers).sheets
+    assert not received.find(answers).sheets
     session.sign_in("T07")
-    assert list(report.find(answers).sheets) == ["T07"]
+    assert list(received.find(answers).sheets) == ["T07"]
     assert __main__.main(["mark", str(answers), "--out", str(tmp_path)]) == 0
     assert "ROOM" not in (tmp_path / "register.csv").read_text(encoding="utf-8-sig")
 

@@ -57,3 +57,6 @@ def _one_each(found: Iterable[Finding]) -> list[Finding]:
 def of_row(found: Iterable[Finding], row: str) -> list[Finding]:
     """Return the findings that concern one row of the register; see `Finding.concerns`."""
     return [one for one in found if one.concerns(row)]
+
+
+hands_in = detecting.hands_in

@@ -89,17 +89,22 @@ def _of_places(kind: str, trace: Trace, text: str, lines: list[tuple[int, int]])
     return Finding(kind, trace.row, text, places(trace.files, lines), evidence(rests_on))
 
 
+def hands_in(traces: list[Trace]) -> bool:
+    """Return whether more than half of a class handed in by the course, with a closing line."""
+    closed = sum(any(one.closed for one in trace.sheets) for trace in traces)
+    return 2 * closed > len(traces)
+
+
 def without_closing(traces: list[Trace]) -> Iterator[Finding]:
     """
     Give whose sheets end without a closing line, where more than half of the class have one.
 
     Where few have one the class was collected as files, and their end says nothing.
     """
-    closed = [trace for trace in traces if any(one.closed for one in trace.sheets)]
-    if 2 * len(closed) <= len(traces):
+    if not hands_in(traces):
         return
     for trace in traces:
-        if trace in closed or not trace.lines:
+        if any(one.closed for one in trace.sheets) or not (trace.lines or trace.glanced):
             continue
         rests_on = evidence(one.digest for one in trace.sheets)
         text = (

@@ -37,14 +37,15 @@ class Closing:
     """
     How a finding was closed: the reason, by whom, when.
 
-    `answer` is "one" or "two" where the question was how many people bear a code.
+    `answer` is "one" or "two" where the question was how many people bear a code; `when` is None
+    where rosters answered it.
     """
 
     finding: str
     evidence: str
     reason: str
     by: str
-    when: datetime
+    when: datetime | None
     answer: str = ""
 
 
@@ -96,13 +97,11 @@ class Finding:
     def said(self) -> str:
         """Return how it was closed, or that it was and is open again; nothing where neither."""
         if self.closing:
-            return (
-                f"closed by {self.closing.by} on {_day(self.closing.when)}: {self.closing.reason}"
-            )
+            return f"closed {_by(self.closing)}: {self.closing.reason}"
         if self.before:
             return (
-                f"closed by {self.before.by} on {_day(self.before.when)}, and open again: what it "
-                f"rests on has changed since. The reason then: {self.before.reason}"
+                f"closed {_by(self.before)}, and open again: what it rests on has changed since. "
+                f"The reason then: {self.before.reason}"
             )
         return ""
 
@@ -119,8 +118,10 @@ class Finding:
         return replace(self, before=closing)
 
 
-def _day(moment: datetime) -> str:
-    return f"{moment.day} {moment:%b %Y}"
+def _by(closing: Closing) -> str:
+    if closing.when is None:
+        return f"by {closing.by}"
+    return f"by {closing.by} on {closing.when.day} {closing.when:%b %Y}"
 
 
 def bare(row: str) -> str:

@@ -1,13 +1,18 @@
 """What of a trainee's lines is looked at for findings: small, gathered while they are marked."""
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from hashlib import blake2b
+from pathlib import Path
 from typing import NamedTuple
 
 from exercises.question.model import Exercise
-from exercises.sheets import report
+from exercises.sheets import report, sheet
+from exercises.sheets.intake import Source
 from exercises.sheets.report import Attempt, Bank, Event, Report, SheetRead
+
+TYPED = ("answered", "said first", "remark")
 
 
 class Line(NamedTuple):
@@ -35,23 +40,46 @@ class Trace:
     kin: set[tuple[int, int]] = field(default_factory=set)
     lines: list[Line] = field(default_factory=list)
     prints: dict[int, tuple[int, int]] = field(default_factory=dict)  # {print: (sheet, line)}
+    glanced: bool = False  # it holds lines, which were not marked
     undrawn: set[int] = field(default_factory=set)  # prints whose numbers are not this person's
 
     def hear(self, catalogue: Bank, event: Event, attempt: Attempt | None) -> None:
         """Take one event, as `report.mark` gives it with its attempt."""
-        sheet, number = event["at"]
+        file, number = event["at"]
         exercise, flags = catalogue[event["key"]], attempt.flags if attempt else ()
         when, turn = report.when(event).timestamp(), event.get("turn", 1)
-        place = (sheet, number, when, event.get("digest", ""), exercise.key, turn)
+        place = (file, number, when, event.get("digest", ""), exercise.key, turn)
         right, number_asked = bool(attempt and attempt.verdict.right), computed(exercise)
         self.lines.append(
             Line(*place, event["event"], right, bool(attempt) and number_asked, flags)
         )
-        if attempt or event["event"] == "remark":
-            mark = _print(event)
-            self.prints.setdefault(mark, (sheet, number))
-            if report.NOT_DRAWN in flags:
-                self.undrawn.add(mark)
+        if (mark := self._note(event)) and report.NOT_DRAWN in flags:
+            self.undrawn.add(mark)
+
+    def _note(self, event: Event) -> int:
+        """Keep the print of what somebody typed; 0 where nothing was."""
+        if event["event"] not in TYPED:
+            return 0
+        mark = _print(event)
+        self.prints.setdefault(mark, event["at"])
+        return mark
+
+    def glance(self, sources: Iterable[Source], folder: Path, catalogue: Bank) -> "Trace":
+        """Read sheets without marking them, for what they share with others."""
+        for at, source in enumerate(sources):
+            name = source.name(folder)
+            self.files.append(name)
+            try:
+                read = sheet.read(source)
+            except OSError:
+                self.sheets.append(SheetRead(name, source.how))
+                continue
+            self.sheets.append(SheetRead(name, source.how, read.digest, closed=read.closed))
+            for event, number in zip(read.events, read.numbers, strict=True):
+                self.glanced = True
+                if event.get("key") in catalogue:
+                    self._note({**event, "at": (at, number)})
+        return self
 
     def end(self, one: Report) -> "Trace":
         """Take what the report says of the sheets themselves, after the last event."""

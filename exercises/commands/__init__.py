@@ -4,6 +4,7 @@ from exercises.commands import (
     answers,
     change,
     class_new,
+    close_finding,
     demo,
     desk,
     forget,
@@ -20,6 +21,18 @@ from exercises.commands import (
 )
 
 COMMANDS = (
-    *(mark, desk, change, record, statements, answers, today, handout, paper, sailing),
+    *(
+        mark,
+        desk,
+        change,
+        close_finding,
+        record,
+        statements,
+        answers,
+        today,
+        handout,
+        paper,
+        sailing,
+    ),
     *(notes, site, slate, class_new, forget, demo),
 )

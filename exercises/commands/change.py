@@ -1,10 +1,10 @@
 """Change a mark with a reason, or withdraw the change."""
 
 import argparse
-from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+from exercises.audit import changes, closing, received
 from exercises.bank import BANK, find
 from exercises.commands.speaking import ALL_READ, NOTHING_DONE, SOMETHING_LEFT, say
 from exercises.question.model import Exercise
@@ -37,11 +37,13 @@ def _change(wanted: argparse.Namespace) -> int:
     path = wanted.changes or wanted.folder / changed_marks.NAME
     try:
         trainee, exercise = session.person(wanted.trainee), find(wanted.key)
-        found = report.find(wanted.folder)
-        if trainee not in found.sheets:
-            say(f"{wanted.folder}: no sheet of {trainee} in it. Nothing was changed.")
+        found = received.find(wanted.folder, closing.read(wanted.folder))
+        rows = found.rows_of(trainee)
+        if len(rows) != 1:
+            say(f"{wanted.folder}: {_whose(trainee, rows)} Nothing was changed.")
             return NOTHING_DONE
-        one = report.mark(trainee, found.sheets[trainee], folder=wanted.folder, catalogue=BANK)
+        sources = found.rows[rows[0]].sources
+        one = report.mark(trainee, sources, folder=wanted.folder, catalogue=BANK)
         standing = one.standings.get(exercise.key)
         was = standing.best if standing else None
         how = {"reason": wanted.reason, "by": wanted.by}
@@ -54,15 +56,24 @@ def _change(wanted: argparse.Namespace) -> int:
     except (KeyError, ValueError) as error:
         say(str(error.args[0]))
         return NOTHING_DONE
-    return _report(path, trainee, exercise, was, found.sheets)
+    return _report(path, trainee, exercise, was, found)
+
+
+def _whose(trainee: str, rows: list[str]) -> str:
+    if not rows:
+        return f"no sheet of {trainee} in it."
+    return (
+        f"{trainee} stands in {len(rows)} rows, {' and '.join(rows)}. Say first with "
+        "“close-finding” how many people they are, or name the folder of the one."
+    )
 
 
 def _report(
-    path: Path, trainee: str, exercise: Exercise, was: float | None, sheets: Iterable[str]
+    path: Path, trainee: str, exercise: Exercise, was: float | None, found: received.Received
 ) -> int:
     """Say what stands now, read anew from the file."""
     now = changed_marks.read(path)
-    for trouble in report.troubles_of(now, sheets):
+    for trouble in changes.gather(found, path).troubles:
         say(str(trouble))
     one = now.standing.get((trainee, exercise.key))
     marked = "no mark" if was is None else f"{was:.0%}"

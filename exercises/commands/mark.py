@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from exercises.audit.findings import Finding
 from exercises.commands.speaking import (
     ALL_READ,
     NOTHING_DONE,
@@ -11,10 +12,12 @@ from exercises.commands.speaking import (
     ProgressLine,
     count,
     say,
+    tell,
 )
 from exercises.pages import pages
 from exercises.register import register
 
+MOST_SAID = 24  # findings on the console
 HELP = """\
   python -m exercises mark FOLDER --out FOLDER
       marks every answer sheet in a folder and the folders below it, and writes
@@ -47,8 +50,8 @@ def _mark(wanted: argparse.Namespace) -> int:
             separator=wanted.separator,
             changes=wanted.changes,
             each=wanted.each,
-            on_trouble=progress.report,
             progress=progress.marking,
+            several=True,
         )
     except PermissionError as error:
         progress.clear()
@@ -59,11 +62,27 @@ def _mark(wanted: argparse.Namespace) -> int:
         return NOTHING_DONE
     finally:
         progress.clear()
+    tell(marked.files, every=True)
     if marked.html is None:
         say(f"{wanted.folder}: no answer sheets in it (answers-CODE.jsonl). Nothing was written.")
         return NOTHING_DONE
     print(f"{count(len(marked.members), 'trainee')}, {count(marked.answers, 'answer')} marked.")
     print(f"Register: {marked.html}\nTables:   {marked.csv}\n          {marked.items_csv}")
+    _say_findings(marked.findings)
     if marked.left:
         print(f"Left unread: {count(marked.left, 'line or file', 'lines or files')}, listed above.")
     return SOMETHING_LEFT if marked.left else ALL_READ
+
+
+def _say_findings(found: list[Finding]) -> None:
+    """Name what is open, a line each; the register's first page says it in full."""
+    still = [one for one in found if one.open]
+    for one in still[:MOST_SAID]:
+        print(f"{one.id} {one.trainee or 'the folder'}: {one.title}.")
+    if len(still) > MOST_SAID:
+        print(f"… {len(still) - MOST_SAID} more.")
+    if still:
+        print(
+            f"To ask about before records are signed: {count(len(still), 'finding')}, in the "
+            "register. Close one with: close-finding FOLDER --finding … --reason … --by …"
+        )

@@ -11,10 +11,10 @@ from exercises.commands.speaking import (
     ProgressLine,
     count,
     say,
+    tell,
 )
 from exercises.instructor import record
 from exercises.sheets import session
-from exercises.sheets.report import Trouble
 
 HELP = """\
   python -m exercises record FOLDER --trainee T07 --out FILE.html
@@ -38,18 +38,17 @@ def add_to(commands: Any) -> None:
 
 
 def _record(wanted: argparse.Namespace) -> int:
-    progress, troubles = ProgressLine(), list[Trouble]()
+    progress = ProgressLine()
     try:
         passing = record.rule(wanted.passing)
         everybody = wanted.trainee.strip().lower() == "all"
-        written, left = record.write(
+        written, left, files = record.write(
             wanted.folder,
             wanted.out,
             None if everybody else session.person(wanted.trainee),
             passing=passing,
             typing=wanted.typing,
             changes=wanted.changes,
-            on_trouble=troubles.append,
             progress=progress.marking,
         )
     except ValueError as error:
@@ -57,8 +56,7 @@ def _record(wanted: argparse.Namespace) -> int:
         return NOTHING_DONE
     finally:
         progress.clear()
-    for trouble in troubles:
-        say(str(trouble))
+    tell(files)
     if not written:
         whose = "answer sheet" if everybody else f"sheet of {wanted.trainee.strip().upper()}"
         say(f"{wanted.folder}: no {whose} in it. Nothing was written.")

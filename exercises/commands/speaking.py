@@ -3,7 +3,9 @@
 import sys
 import textwrap
 import unicodedata
+from collections.abc import Iterable
 
+from exercises.audit.telling import FileLine
 from exercises.question import wording
 
 ALL_READ, SOMETHING_LEFT, NOTHING_DONE = 0, 1, 2
@@ -26,6 +28,15 @@ def say(text: str) -> None:
     print(plain(text), file=sys.stderr)
 
 
+def tell(files: Iterable[FileLine], *, every: bool = False) -> None:
+    """Say in a line each what of the files was not read or not believed; `every`: and the rest."""
+    for one in files:
+        if one.wrong:
+            say(str(one))
+        elif every:
+            print(plain(str(one)))
+
+
 class ProgressLine:
     """One line that is rewritten on a terminal; nothing elsewhere."""
 
@@ -43,11 +54,6 @@ class ProgressLine:
     def marking(self, done: int, of: int, who: str) -> None:
         """Show whose sheets are being marked."""
         self(f"marking {done + 1} of {of}: {who}")
-
-    def report(self, trouble: object) -> None:
-        """Report a trouble without the line in its way."""
-        self.clear()
-        say(str(trouble))
 
     def clear(self) -> None:
         """Take the line away, before anything else is said."""

@@ -11,6 +11,7 @@ from exercises.commands.speaking import (
     ProgressLine,
     count,
     say,
+    tell,
 )
 from exercises.instructor import statements
 
@@ -43,7 +44,6 @@ def _statements(wanted: argparse.Namespace) -> int:
             at=wanted.home,
             sent=wanted.sent,
             changes=wanted.changes,
-            on_trouble=progress.report,
             progress=progress.marking,
         )
     except ValueError as error:
@@ -51,9 +51,15 @@ def _statements(wanted: argparse.Namespace) -> int:
         return NOTHING_DONE
     finally:
         progress.clear()
+    tell(written.files)
     if not written.trainees:
         say(f"{wanted.folder}: no answer sheet in it. Nothing was written.")
         return NOTHING_DONE
+    if statements.home(wanted.home) == statements.HOME:
+        say(
+            f"Codes are stated at {statements.HOME}, a page that nobody can own. Before you send "
+            "the file, name the page at which yours are known: --home https://your.own.page."
+        )
     whose = count(written.trainees, "trainee")
     voiding = f", {written.voided} of them voiding another" if written.voided else ""
     print(f"{count(written.statements, 'statement')} of {whose}{voiding}: {wanted.out}")

@@ -1,22 +1,39 @@
 """A folder of sheets gone through trainee by trainee, as each output of a class needs it.
 
-Troubles are reported as they are met and what was left unread is counted, the same for the
-register, the records and the learning records.
+What was read is told, a line a file, and what was left unread is counted, the same for the
+register, the records and the learning records. Large classes are marked by several processes.
 """
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Generic, TypeVar
 
-from exercises.audit import auditing, closing
+from exercises.audit import auditing, closing, received, telling
+from exercises.audit.changes import gather
 from exercises.audit.findings import Finding
+from exercises.audit.identity import Row
+from exercises.audit.telling import FileLine
 from exercises.audit.traces import Trace
 from exercises.bank import BANK
-from exercises.sheets import changed_marks, report
+from exercises.instructor import processes
+from exercises.sheets import report
+from exercises.sheets.changed_marks import ChangedMark
 from exercises.sheets.report import MOST_ENTRIES, Attempt, Bank, Event, Report, Trouble
 
-OnTrouble = Callable[[Trouble], None]
 OnProgress = Callable[[int, int, str], None]  # done, of how many, trainee: before each trainee
 OnEvent = Callable[[str, Event, Attempt | None], None]  # trainee, event, its attempt
+T = TypeVar("T")
+
+
+@dataclass
+class Marked(Generic[T]):
+    """One row marked: what was made of its report, and what stays of it for the class."""
+
+    made: T
+    trace: Trace
+    troubles: list[Trouble]
+    left: int
 
 
 class ClassFolder:
@@ -26,16 +43,18 @@ class ClassFolder:
     Parameters
     ----------
     only : str, optional
-        One trainee's code: the others, and what else lies in the folder, are passed over.
+        One trainee: the others are read for what they share, and not marked.
     changes : Path, optional
         The file of changed marks; without it changed-marks.jsonl in the folder, where there is one.
-    on_trouble : callable
-        Called with each trouble as it is met.
 
     Attributes
     ----------
+    rows : dict
+        The trainees by their row of the register.
     troubles, left : list of Trouble, int
-        What was reported so far, how many lines and files were left unread.
+        What could not be read, and how many lines and files were left unread.
+    files : list of FileLine
+        What each file was, in a line; complete after the last report.
     findings : list of Finding
         What has to be asked about before a record is signed; complete after the last report.
 
@@ -52,19 +71,25 @@ class ClassFolder:
         only: str | None = None,
         catalogue: Bank = BANK,
         changes: Path | None = None,
-        on_trouble: OnTrouble = lambda trouble: None,
     ) -> None:
-        self.folder, self.catalogue, self._on_trouble = Path(folder), catalogue, on_trouble
+        self.folder, self.catalogue, self.only = Path(folder), catalogue, only
         self.troubles: list[Trouble] = []
         self.left = 0
         self.findings: list[Finding] = []
-        found = report.find(folder)
-        self.sheets = {c: paths for c, paths in found.sheets.items() if only in (None, c)}
-        self.changed = changed_marks.read(changes or self.folder / changed_marks.NAME)
+        self.files: list[FileLine] = []
+        self._closings = closing.read(self.folder)
+        self._found = received.find(self.folder, self._closings)
+        wanted = self._found.rows if only is None else self._found.rows_of(only)
+        self.rows = {name: self._found.rows[name] for name in wanted}
+        self._beside: list[Trouble] = []  # of files that are no sheets
+        gathered = gather(self._found, changes)
+        self.changed = gathered.marks
         if only is None:
-            self._heard(found.troubles, found.left)
-        if self.sheets:
-            self._heard(report.troubles_of(self.changed, found.sheets), self.changed.left)
+            self._heard(self._found.troubles, self._found.left, beside=True)
+        if self.rows:
+            self._heard(gathered.troubles, self.changed.left, beside=True)
+            told = [Trouble(closing.NAME, text) for text in self._closings.troubles]
+            self._heard(told, self._closings.left, beside=True)
 
     def reports(
         self,
@@ -74,39 +99,109 @@ class ClassFolder:
         progress: OnProgress = lambda done, of, trainee: None,
     ) -> Iterator[Report]:
         """Mark one trainee after the other; `most` and `on_event` as for `report.mark`."""
-        closed: dict[str, bool] = {}
+        jobs = (self._job(row, most) for row in self.rows.values())
+        marked = (_mark(job, _itself, on_event) for job in jobs)
+        yield from self._gone_through(marked, progress)
+
+    def each(
+        self,
+        work: Callable[[Report], T],
+        *,
+        most: int = MOST_ENTRIES,
+        progress: OnProgress = lambda done, of, trainee: None,
+        several: bool = False,
+    ) -> Iterator[T]:
+        """
+        Give what `work` makes of each report, in the order of the rows.
+
+        With `several` a large class is marked by several processes: `work` is then a function of
+        a module, what it makes can be handed over, and the catalogue is the course's own.
+        """
+        jobs = [self._job(row, most) for row in self.rows.values()]
+        one = processes.Work(_mark_with, work)
+        apart = several and self.catalogue is BANK
+        yield from self._gone_through(processes.each(one, jobs, apart=apart), progress)
+
+    def files_beside(self) -> list[FileLine]:
+        """Return what each file was that is no sheet."""
+        return telling.of_others(self._beside)
+
+    def _job(self, row: Row, most: int) -> "_Job":
+        own = None if self.catalogue is BANK else self.catalogue
+        return _Job(row, self.folder, own, most, self.changed.of(row.name))
+
+    def _gone_through(self, marked: Iterator[Marked[T]], progress: OnProgress) -> Iterator[T]:
         traces: list[Trace] = []
-        for done, (trainee, paths) in enumerate(self.sheets.items()):
-            progress(done, len(self.sheets), trainee)
-            trace = Trace(trainee)
-
-            def hear(
-                event: Event, attempt: Attempt | None, trace: Trace = trace, who: str = trainee
-            ) -> None:
-                trace.hear(self.catalogue, event, attempt)
-                if on_event:
-                    on_event(who, event, attempt)
-
-            one = report.mark(
-                trainee,
-                paths,
-                folder=self.folder,
-                catalogue=self.catalogue,
-                most=most,
-                changed=self.changed.of(trainee),
-                on_event=hear,
-            )
-            traces.append(trace.end(one))
-            closed[trainee] = one.closed
+        told: list[list[Trouble]] = []
+        for done, row in enumerate(self.rows):
+            progress(done, len(self.rows), row)
+            one = next(marked)
+            traces.append(one.trace)
+            told.append(one.troubles)
             self._heard(one.troubles, one.left)
-            yield one
-        self._heard(report.without_end(closed), 0)
-        closings = closing.read(self.folder)
-        self._heard([Trouble(closing.NAME, text) for text in closings.troubles], closings.left)
-        self.findings = auditing.of_class(traces, self.changed, closings)
+            yield one.made
+        every = traces if self.only is None else self._with_the_others(traces)
+        self.findings = auditing.of_class(every, self.changed, self._closings, self._found.asked)
+        closing_lines = auditing.hands_in(every)
+        for row, trace, troubles in zip(self.rows, traces, told, strict=True):
+            self.files += telling.of_sheets(row, trace.sheets, troubles, closing=closing_lines)
+        self.files += self.files_beside()
 
-    def _heard(self, troubles: list[Trouble], left: int) -> None:
+    def _with_the_others(self, own: list[Trace]) -> list[Trace]:
+        """Return the traces of a class of which one is marked: of the others what they share."""
+        traces = []
+        marks = set().union(*(trace.prints for trace in own))
+        by_row = {trace.row: trace for trace in own}
+        for name, row in self._found.rows.items():
+            trace = by_row.get(name) or Trace(name).glance(row.sources, self.folder, self.catalogue)
+            if name not in by_row and len(marks & trace.prints.keys()) > 1:
+                trace = _mark(self._job(row, 0), _itself).trace
+            traces.append(trace)
+        return traces
+
+    def _heard(self, troubles: list[Trouble], left: int, *, beside: bool = False) -> None:
         self.troubles += troubles
         self.left += left
-        for trouble in troubles:
-            self._on_trouble(trouble)
+        self._beside += troubles if beside else []
+
+
+@dataclass(frozen=True)
+class _Job:
+    """A row to be marked, as it is handed to another process; no catalogue means the course's."""
+
+    row: Row
+    folder: Path
+    catalogue: Bank | None
+    most: int
+    changed: dict[str, ChangedMark]
+
+
+def _mark_with(job: _Job, work: Callable[[Report], T]) -> Marked[T]:
+    return _mark(job, work)
+
+
+def _mark(job: _Job, work: Callable[[Report], T], on_event: OnEvent | None = None) -> Marked[T]:
+    """Mark one row and make of its report what is wanted."""
+    catalogue, trace = job.catalogue or BANK, Trace(job.row.name)
+
+    def hear(event: Event, attempt: Attempt | None) -> None:
+        trace.hear(catalogue, event, attempt)
+        if on_event:
+            on_event(job.row.name, event, attempt)
+
+    one = report.mark(
+        job.row.person,
+        job.row.sources,
+        row=job.row.name,
+        folder=job.folder,
+        catalogue=catalogue,
+        most=job.most,
+        changed=job.changed,
+        on_event=hear,
+    )
+    trace.end(one)
+    return Marked(work(one), trace, one.troubles, one.left)
+
+
+def _itself(one: Report) -> Report:
+    return one

@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from exercises.audit import closing, received
 from exercises.classroom import forgetting, making
 from exercises.instructor import tables
 from exercises.sheets import changed_marks, class_file, intake, session
@@ -29,6 +30,7 @@ OURS_BEGIN = (  # how our own registers, records and statements begin
     re.compile(r'\[\s*\{"id": "[0-9a-f-]{36}", "actor": \{"objectType": "Agent", "account"'),
 )
 READ_FOR_THE_CODE = {".html", ".htm", ".csv", ".json", ".jsonl", ".txt", ".toml", ".tmp", ".md"}
+BY_LINE = (*changed_marks.NAMES, closing.NAME)  # a line without content in the place of theirs
 BEYOND = (
     "This cannot reach: copies elsewhere (other laptops, sticks, e-mails, back-ups, a folder that "
     "is kept in the cloud), printed pages, and statements already sent to a learning-record "
@@ -85,18 +87,29 @@ def plan(folder: Path, trainee: str) -> ErasurePlan:
         rf"answers-{trainee}(?:[ ._(-].*)?\.(jsonl|lock|head)(\.tmp)?|answers-{trainee}\.tmp"
         rf"|parameter-sheet-{trainee}-turn-\d+\.html"
     )
+    plain, inside = _sheets_of(folder, trainee)
     for path in _files(folder, found):
         if path.name == class_file.NAME:
             _look_at_class(path.parent, found)
         elif path in found.remove:
             continue
-        elif named.fullmatch(path.name):
+        elif named.fullmatch(path.name) or path in plain:
             found.remove.append(path)
+        elif path in inside:
+            found.others.append(path)
         elif path.is_symlink() or not path.is_file():
             continue
         else:
             _look(path, found)
     return found
+
+
+def _sheets_of(folder: Path, trainee: str) -> tuple[set[Path], set[Path]]:
+    """Return the sheets of a person under any name, and the archives and e-mails that hold one."""
+    every = received.find(folder)
+    sources = [source for row in every.rows_of(trainee) for source in every.rows[row].sources]
+    plain = {source.path for source in sources if not source.inside}
+    return plain, {source.path for source in sources if source.inside}
 
 
 def _files(folder: Path, found: ErasurePlan) -> Iterator[Path]:
@@ -131,7 +144,7 @@ def _look(path: Path, found: ErasurePlan) -> None:
     try:
         if not names(path, found.trainee):
             return
-        if path.name in (*changed_marks.NAMES, "settings.json"):
+        if path.name in (*BY_LINE, "settings.json"):
             found.rewritten.append(path)
         elif ours(path):
             found.written.append(path)
@@ -176,7 +189,7 @@ def carry_out(planned: ErasurePlan) -> Done:
     done = Done()
     for path in planned.rewritten:
         try:
-            if path.name in changed_marks.NAMES:
+            if path.name in BY_LINE:
                 done.lines += changed_marks.erase(path, planned.trainee)
             elif path.name in forgetting.WITHOUT:
                 forgetting.erase(path, forgetting.code_in(path.parent, planned.trainee))

@@ -10,10 +10,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from exercises.audit.telling import FileLine
 from exercises.bank import BANK
 from exercises.bank.syllabus import LESSONS, lesson_number
 from exercises.instructor import competence, mark_cells
-from exercises.instructor.class_folder import ClassFolder, OnProgress, OnTrouble
+from exercises.instructor.class_folder import ClassFolder, OnProgress
 from exercises.instructor.competence import Stand
 from exercises.instructor.trainee_page import trainee_view
 from exercises.pages import pages
@@ -92,30 +93,27 @@ def write(
     typing: bool = False,
     catalogue: Bank = BANK,
     changes: Path | None = None,
-    on_trouble: OnTrouble = lambda trouble: None,
     progress: OnProgress = lambda done, of, trainee: None,
-) -> tuple[list[str], int]:
+) -> tuple[list[str], int, list[FileLine]]:
     """
     Write the record of one trainee, or of all in a folder each on pages of its own.
 
     With `typing` it is the record of each typing beside its worked answer, in the place of the
     marks against the elements.
 
-    Returns the codes whose record was written and how many lines were left unread; nothing is
-    written where there is no sheet.
+    Returns whose record was written, how many lines were left unread, and what each file was;
+    nothing is written where there is no sheet.
 
     Raises
     ------
     OSError
         If the folder cannot be read or the page cannot be written.
     """
-    every = ClassFolder(
-        folder, only=trainee, catalogue=catalogue, changes=changes, on_trouble=on_trouble
-    )
-    if every.sheets:
+    every = ClassFolder(folder, only=trainee, catalogue=catalogue, changes=changes)
+    if every.rows:
         made = _typings if typing else _records
         pages.write(path, made(every, trainee, passing or Rule(), progress))
-    return list(every.sheets), every.left
+    return list(every.rows), every.left, every.files or every.files_beside()
 
 
 def _records(

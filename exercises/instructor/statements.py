@@ -17,9 +17,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from exercises.audit.telling import FileLine
 from exercises.bank import BANK
 from exercises.bank.syllabus import lesson_number
-from exercises.instructor.class_folder import ClassFolder, OnProgress, OnTrouble
+from exercises.instructor.class_folder import ClassFolder, OnProgress
 from exercises.pages import pages
 from exercises.question import wording
 from exercises.question.model import Exercise
@@ -52,6 +53,7 @@ class WrittenStatements:
     statements: int = 0
     voided: int = 0
     left: int = 0
+    files: list[FileLine] = field(default_factory=list)
 
 
 @dataclass
@@ -259,7 +261,6 @@ def write(
     sent: Path | None = None,
     catalogue: Bank = BANK,
     changes: Path | None = None,
-    on_trouble: OnTrouble = lambda trouble: None,
     progress: OnProgress = lambda done, of, trainee: None,
 ) -> WrittenStatements:
     """
@@ -283,11 +284,11 @@ def write(
     """
     before = read_sent(sent) if sent else Sent()
     writer = Writer(home(at), voided=frozenset(before.voided))
-    every = ClassFolder(folder, catalogue=catalogue, changes=changes, on_trouble=on_trouble)
-    written = WrittenStatements(trainees=len(every.sheets))
-    if every.sheets:
+    every = ClassFolder(folder, catalogue=catalogue, changes=changes)
+    written = WrittenStatements(trainees=len(every.rows))
+    if every.rows:
         pages.write(path, _lines(_stated(every, writer, before, progress), written))
-    written.left = every.left
+    written.left, written.files = every.left, every.files or every.files_beside()
     return written
 
 
@@ -308,7 +309,7 @@ def _stated(
             now.take(statement)
             yield statement
         made.clear()
-    gone = {i for i, who in before.stated.items() if who in every.sheets and i not in now.stated}
+    gone = {i for i, who in before.stated.items() if who in every.rows and i not in now.stated}
     for old in sorted((gone | before.voided) - now.voided):
         yield writer.void(old, COURSE)
 

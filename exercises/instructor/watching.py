@@ -6,17 +6,22 @@ marked anew when it is asked for.
 
 import json
 import threading
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from exercises.audit import changes, closing, received
+from exercises.audit.changes import Gathered
+from exercises.audit.received import Received
 from exercises.bank import BANK
 from exercises.instructor import mark_cells, statistics
 from exercises.instructor.mark_cells import Member
 from exercises.question.model import Exercise
 from exercises.sheets import changed_marks, disk, intake, private, report, session
 from exercises.sheets.changed_marks import ChangedMarks
-from exercises.sheets.report import Bank, Found, Report, Trouble
+from exercises.sheets.intake import Source
+from exercises.sheets.report import Bank, Report, Trouble
 from exercises.trainee import concept
 
 MEMORY = "desk.json"  # in the answers folder: which class the desk showed last
@@ -50,14 +55,14 @@ class Watch:
         self.catalogue = catalogue
         self.changes = changes or self.folder / changed_marks.NAME
         self.members: dict[str, Member] = {}
-        self._found = Found()
-        self._changed = ChangedMarks(self.changes)
+        self._found = Received()
+        self._gathered = Gathered(ChangedMarks(self.changes))
         self._stamps: dict[str, Stamp] = {}
         self._troubles: dict[str, list[Trouble]] = {}
         self._looking = threading.Lock()
         self.busy_with = ""  # read by whoever waits for a look in another thread
 
-    def find(self) -> Found:
+    def find(self) -> Received:
         """
         Return what lies in the folder, without marking.
 
@@ -66,7 +71,7 @@ class Watch:
         OSError
             If the folder cannot be read.
         """
-        return report.find(self.folder)
+        return received.find(self.folder, closing.read(self.folder))
 
     def look(self) -> News:
         """
@@ -78,16 +83,18 @@ class Watch:
             If the folder cannot be read.
         """
         with self._looking:
-            found, changed = self.find(), changed_marks.read(self.changes)
-            stamps = {who: _stamp(paths) for who, paths in found.sheets.items()}
+            found = self.find()
+            gathered = changes.gather(found, self.changes)
+            changed, before = gathered.marks, self._gathered.marks
+            stamps = {who: _stamp(row.sources) for who, row in found.rows.items()}
             news = News(
                 again=[
                     who
                     for who, stamp in stamps.items()
-                    if stamp != self._stamps.get(who) or changed.of(who) != self._changed.of(who)
+                    if stamp != self._stamps.get(who) or changed.of(who) != before.of(who)
                 ],
                 gone=[who for who in self._stamps if who not in stamps],
-                beside=_beside(found, changed) != _beside(self._found, self._changed),
+                beside=_beside(found, gathered) != _beside(self._found, self._gathered),
             )
             again = {}
             for number, who in enumerate(news.again, 1):
@@ -97,13 +104,15 @@ class Watch:
             # Whoever reads meanwhile, in another thread, has the class of the look before.
             self._troubles = {w: again[w][0] if w in again else self._troubles[w] for w in stamps}
             self.members = {w: again[w][1] if w in again else self.members[w] for w in stamps}
-            self._found, self._changed, self._stamps = found, changed, stamps
+            self._found, self._gathered, self._stamps = found, gathered, stamps
             return news
 
-    def _mark(self, trainee: str, found: Found, changed: ChangedMarks) -> Report:
+    def _mark(self, trainee: str, found: Received, changed: ChangedMarks) -> Report:
+        row = found.rows[trainee]
         return report.mark(
-            trainee,
-            found.sheets[trainee],
+            row.person,
+            row.sources,
+            row=trainee,
             folder=self.folder,
             catalogue=self.catalogue,
             changed=changed.of(trainee),
@@ -111,7 +120,7 @@ class Watch:
 
     def report(self, trainee: str) -> Report:
         """Return all that a trainee typed, marked anew."""
-        return self._mark(trainee, self._found, self._changed)
+        return self._mark(trainee, self._found, self._gathered.marks)
 
     @property
     def troubles(self) -> list[Trouble]:
@@ -119,16 +128,15 @@ class Watch:
         reported = [trouble for who in self.members for trouble in self._troubles[who]]
         return [
             *self._found.troubles,
-            *report.troubles_of(self._changed, self._found.sheets),
+            *self._gathered.troubles,
             *reported,
-            *report.without_end({who: member.closed for who, member in self.members.items()}),
         ]
 
     @property
     def left(self) -> int:
         """Return how many lines and files were left unread."""
         unread = sum(member.left for member in self.members.values())
-        return self._found.left + self._changed.left + unread
+        return self._found.left + self._gathered.marks.left + unread
 
     @property
     def answers(self) -> int:
@@ -162,14 +170,14 @@ class Watch:
         changed_marks.withdraw(self.changes, trainee, exercise, reason=reason, by=by)
 
 
-def _beside(found: Found, changed: ChangedMarks) -> tuple[list[Trouble], list[str], list[str]]:
+def _beside(found: Received, gathered: Gathered) -> tuple[list[Trouble], list[Trouble]]:
     """Return what could not be read in the folder and of the changed marks."""
-    return found.troubles, changed.troubles, changed.former_troubles
+    return found.troubles, gathered.troubles
 
 
-def _stamp(paths: list[Path]) -> Stamp:
+def _stamp(sources: Iterable[Source]) -> Stamp:
     stamps = []
-    for path in paths:
+    for path in (source.path for source in sources):
         try:
             state = path.stat()
             stamps.append((str(path), state.st_size, state.st_mtime_ns))

@@ -9,11 +9,28 @@ from functools import cached_property
 from pathlib import Path
 
 from exercises.audit.findings import Finding
+from exercises.audit.telling import FileLine
 from exercises.bank import BANK
 from exercises.instructor import mark_cells, statistics
 from exercises.instructor.mark_cells import Cell, Member
 from exercises.sheets.report import Bank, Report, Trouble
 from exercises.trainee import concept
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What of one trainee's report the register keeps."""
+
+    member: Member
+    answers: int
+    begun: datetime | None
+    last: datetime | None
+
+
+def taken(one: Report, check: concept.Result) -> Taken:
+    """Return what of a report the register keeps."""
+    answers = sum(s.answers + s.after_shown for s in one.standings.values())
+    return Taken(mark_cells.member_of(one, check), answers, one.begun, one.last)
 
 
 @dataclass
@@ -27,16 +44,17 @@ class MarkedClass:
     left: int = 0
     troubles: list[Trouble] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)  # the open ones first
+    files: list[FileLine] = field(default_factory=list)  # what each file was
     begun: datetime | None = None
     last: datetime | None = None
     html: Path | None = None
     csv: Path | None = None
     items_csv: Path | None = None
 
-    def take(self, one: Report, check: concept.Result) -> None:
+    def take(self, one: "Taken") -> None:
         """Keep of one trainee what the register shows of the class."""
-        self.members.append(mark_cells.member_of(one, check))
-        self.answers += sum(s.answers + s.after_shown for s in one.standings.values())
+        self.members.append(one.member)
+        self.answers += one.answers
         if one.begun and one.last:
             self.begun = min(self.begun or one.begun, one.begun)
             self.last = max(self.last or one.last, one.last)

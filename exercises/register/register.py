@@ -6,16 +6,17 @@ was typed, and would take longer than the marking.
 """
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 from exercises.bank import BANK
 from exercises.instructor import competence, erasure, mark_cells, statistics, tables, trainee_page
-from exercises.instructor.class_folder import ClassFolder, OnProgress, OnTrouble
+from exercises.instructor.class_folder import ClassFolder, OnProgress
 from exercises.pages import pages
 from exercises.register import crews, first_page, lesson_page
-from exercises.register.marked_class import MarkedClass
+from exercises.register.marked_class import MarkedClass, Taken, taken
 from exercises.sheets import private
 from exercises.sheets.report import Bank, Report
 from exercises.trainee import concept
@@ -34,7 +35,7 @@ def write(
     catalogue: Bank = BANK,
     changes: Path | None = None,
     each: bool = False,
-    on_trouble: OnTrouble = lambda trouble: None,
+    several: bool = False,
     progress: OnProgress = lambda done, of, trainee: None,
 ) -> MarkedClass:
     """
@@ -48,8 +49,8 @@ def write(
         The file of changed marks; without it changed-marks.jsonl in the folder, where there is one.
     each : bool
         Whether a class of more than MOST_PAGES gets a page for each trainee, too.
-    on_trouble : callable
-        Called with each trouble as it is met.
+    several : bool
+        Whether several processes may mark a large class.
     progress : callable
         Called with (done, of how many, trainee) before each trainee.
 
@@ -63,20 +64,18 @@ def write(
     OSError
         If the folder cannot be read or the register cannot be written.
     """
-    every = ClassFolder(folder, catalogue=catalogue, changes=changes, on_trouble=on_trouble)
-    marked = MarkedClass(Path(folder), catalogue, left=every.left)
-    if not every.sheets:
+    every = ClassFolder(folder, catalogue=catalogue, changes=changes)
+    marked = MarkedClass(Path(folder), catalogue, left=every.left, files=every.files_beside())
+    if not every.rows:
         return marked
     private.make_folder(out)
-    linked = each or len(every.sheets) <= MOST_PAGES
-    written = set()
-    for one in every.reports(progress=progress):
-        check = concept.take_out(one)
-        marked.take(one, check)
-        if linked:
-            written.add(_trainee(one, check, marked, out))
+    linked = each or len(every.rows) <= MOST_PAGES
+    written = {_place(row, out) for row in every.rows} if linked else set()
+    work = _Work(_heading(marked), out if linked else None, _own(catalogue))
+    for one in every.each(work, progress=progress, several=several):
+        marked.take(one)
     marked.left, marked.troubles = every.left, every.troubles
-    marked.findings = every.findings
+    marked.findings, marked.files = every.findings, every.files
     if len(marked.topics) > 1:
         written |= {_lesson(marked, topic, out, linked=linked) for topic in marked.topics}
     view = _class(marked) | {"linked": f"{FOLDER}/" if linked else None}
@@ -93,11 +92,35 @@ def _tables(marked: MarkedClass, out: Path, separator: str) -> None:
     marked.items_csv = pages.write(out / "statistics.csv", ["\ufeff", text])
 
 
-def _trainee(one: Report, check: concept.Result, marked: MarkedClass, out: Path) -> Path:
-    """Write the page of a trainee: everything typed, folded by lesson."""
-    view = trainee_page.trainee_view(one, check, marked.catalogue, folded=True)
-    page = pages.pieces("register_trainee.html", **(_heading(marked) | view))
-    return pages.write(out / FOLDER / f"register-{one.trainee.replace('/', '-')}.html", page)
+@dataclass(frozen=True)
+class _Work:
+    """
+    What is made of a report where it was marked, in this process or another: its page, if `out`.
+
+    No catalogue means the course's own, which no process hands to another.
+    """
+
+    heading: dict[str, str]
+    out: Path | None
+    catalogue: Bank | None
+
+    def __call__(self, one: Report) -> Taken:
+        check = concept.take_out(one)
+        if self.out:
+            catalogue = self.catalogue or BANK
+            view = trainee_page.trainee_view(one, check, catalogue, folded=True)
+            page = pages.pieces("register_trainee.html", **(self.heading | view))
+            pages.write(_place(one.trainee, self.out), page)
+        return taken(one, check)
+
+
+def _own(catalogue: Bank) -> Bank | None:
+    return None if catalogue is BANK else catalogue
+
+
+def _place(row: str, out: Path) -> Path:
+    """Return where the page of a trainee stands: everything typed, folded by lesson."""
+    return out / FOLDER / f"register-{row.replace('/', '-')}.html"
 
 
 def _lesson(marked: MarkedClass, topic: str, out: Path, *, linked: bool) -> Path:

@@ -151,6 +151,8 @@ class Source:
         Its name in the archive or message that it lies in.
     how : str
         What the file was, in words, where it is no plain sheet.
+    place : str
+        Who sent it, where an e-mail says so.
     take, tidy : callable, optional
         How its bytes come out of the file, and how they become lines in UTF-8. Both can be
         handed to another process.
@@ -160,6 +162,7 @@ class Source:
     person: str = ""
     inside: str = ""
     how: str = ""
+    place: str = ""
     take: Callable[[], bytes] | None = None
     tidy: Callable[[bytes], bytes] | None = None
 

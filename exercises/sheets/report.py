@@ -8,7 +8,6 @@ import difflib
 import json
 import math
 import re
-import stat
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
@@ -19,7 +18,7 @@ from typing import Any
 from exercises.bank import BANK
 from exercises.question import dice, marking, wording
 from exercises.question.model import DMS, Answer, Exercise, Given, Printed
-from exercises.sheets import changed_marks, class_file, intake, person, sheet
+from exercises.sheets import changed_marks, class_file, intake, sheet
 from exercises.sheets.changed_marks import ChangedMark
 from exercises.sheets.intake import MOST_ANSWERS, MOST_FILES, MOST_LINES, Source
 
@@ -28,6 +27,7 @@ Event = Mapping[str, Any]
 
 MOST_ENTRIES = 60  # kept in full for each exercise of a trainee; all of them count
 MOST_REMARKS = 20  # kept of a trainee at one exercise
+ELLIPSIS = "…"  # in the place of a file's name: others of the same kind
 NO_FILE = "not a file; not read."
 MOST_STRANGERS = 10  # files that are no sheets, reported one by one; likewise unknown exercises
 LARGEST_NUMBER = 1e12  # no given number of the course is larger
@@ -198,7 +198,7 @@ OnEvent = Callable[[Event, Attempt | None], None]
 class Found:
     """The sheets in a folder, by trainee, and what else lay there."""
 
-    sheets: dict[str, list[Path]] = field(default_factory=dict)
+    sheets: dict[str, list[Source]] = field(default_factory=dict)
     troubles: list[Trouble] = field(default_factory=list)
     left: int = 0
     _kinds: Counter[str] = field(default_factory=Counter)
@@ -214,39 +214,7 @@ class Found:
         """Tell how many of each kind were not named."""
         for text, count in self._kinds.items():
             if (more := count - MOST_STRANGERS) > 0:
-                self.troubles.append(Trouble("…", f"{more} more: {text}"))
-
-
-# Finding -------------------------------------------------------------------------------
-
-
-def find(folder: Path) -> Found:
-    """
-    Return the sheets in a folder and the folders below it. No link is followed.
-
-    Raises
-    ------
-    OSError
-        If the folder itself cannot be read.
-    """
-    folder, found = Path(folder), Found()
-    for path, mode in intake.walk(folder, found.leave):
-        match = sheet.NAME.fullmatch(path.name)
-        name = intake.name(path, folder)
-        if stat.S_ISLNK(mode):
-            if path.name not in changed_marks.NAMES:  # reported where the changed marks are read
-                found.leave(name, "a symbolic link; not followed.")
-        elif match and person.parts(match[1])[1] == sheet.ROOM:
-            continue  # hands counted in the room: nobody's answers
-        elif match and stat.S_ISREG(mode):
-            found.sheets.setdefault(match[1], []).append(path)
-        elif match or (path.name in changed_marks.NAMES and stat.S_ISDIR(mode)):
-            found.leave(name, "a folder, not a file." if stat.S_ISDIR(mode) else NO_FILE)
-        elif not stat.S_ISDIR(mode) and not EXPECTED.fullmatch(path.name):
-            found.leave(name, "not an answer sheet (answers-CODE.jsonl); left.")
-    found.count_the_others()
-    found.sheets = dict(sorted(found.sheets.items(), key=lambda item: by_code(item[0])))
-    return found
+                self.troubles.append(Trouble(ELLIPSIS, f"{more} more: {text}"))
 
 
 def by_code(code: str) -> list[tuple[int, str]]:
@@ -387,19 +355,6 @@ def _once(events: list[dict[str, Any]], report: Report) -> list[dict[str, Any]]:
     return kept
 
 
-def troubles_of(changed: changed_marks.ChangedMarks, sheets: Iterable[str]) -> list[Trouble]:
-    """Report what could not be read of the changed marks, and whose sheet is not there."""
-    name, former = changed.path.name, changed_marks.FORMER
-    found = [Trouble(name, text) for text in changed.troubles]
-    found += [Trouble(former, text) for text in changed.former_troubles]
-    absent = sorted({who for who, _ in changed.standing} - set(sheets), key=by_code)
-    if absent:
-        found.append(
-            Trouble(name, f"changed marks of {', '.join(absent)}, whose sheet is not here; left.")
-        )
-    return found
-
-
 def _report_unknown(report: Report, unknown: Counter[str], catalogue: Bank) -> None:
     for key, count in unknown.most_common(MOST_STRANGERS):
         near = difflib.get_close_matches(key[:80], catalogue, n=3, cutoff=0.4)
@@ -422,21 +377,6 @@ def _report_flags(report: Report) -> None:
             answers = "1 answer" if count == 1 else f"{count} answers"
             keys = ", ".join(list(where)[:3]) + (" …" if len(where) > 3 else "")
             report.troubles.append(Trouble(report.files[0], f"{answers}, {keys}: {flag}."))
-
-
-def without_end(closed: Mapping[str, bool]) -> list[Trouble]:
-    """
-    Tell which sheets have no closing line where others of the class have one.
-
-    >>> [str(one) for one in without_end({"T07": True, "T08": False})]
-    ['T08: no closing line, so lines may be missing at its end.']
-    """
-    lacking = [who for who, has in closed.items() if not has]
-    if not lacking or len(lacking) == len(closed):
-        return []
-    their, some = "its" if len(lacking) == 1 else "their", ", ".join(lacking[:MOST_STRANGERS])
-    more = f" and {len(lacking) - MOST_STRANGERS} more" if len(lacking) > MOST_STRANGERS else ""
-    return [Trouble(some + more, f"no closing line, so lines may be missing at {their} end.")]
 
 
 def _lines(count: int) -> str:

@@ -101,7 +101,7 @@ class HandingOn(widgets.VBox):
 
         def make(watch: Watch) -> tuple[list[Path | None], int]:
             path = watch.folder / (f"{kind}-{who}.html" if who else f"{kind}s.html")
-            codes, left = record.write(
+            codes, left, _ = record.write(
                 watch.folder, path, who or None, passing=rule, typing=typing, changes=watch.changes
             )
             return [path] if codes else [], left
