@@ -15,7 +15,9 @@ from geokit.checks import finite, latitudes, plain, positive, wrap_longitude
 from geokit.ellipsoid import Ellipsoid
 
 _ROUNDING = 1e-12  # of a perimeter: sides of a triangle without area may miss by so little
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
+_RULES = {count: np.polynomial.legendre.leggauss(count) for count in (3, 6, 16)}
+_BLOCK = 6144  # sides at a time: the arrays between stay in the cache
+_LEAST = 1e-300  # in the place of a zero that is divided by
 _STEPS = 100  # 8 do for sides up to 10 000 km, the rest for those near the antipode
 _OPPOSITE = np.radians(179.0)  # longer sides come near the antipode, where two lines compete
 
@@ -246,8 +248,21 @@ def _left(lats, lons, ellipsoid):
     which is nearer, so that the triangles, of which small differences remain, are small too.
     """
     mirror = np.where(lats.mean(axis=-1, keepdims=True) < 0, -1.0, 1.0)
-    whole = mirror[..., 0] * _polar_excess(lats * mirror, lons, ellipsoid).sum(axis=-1)
+    sums = _in_blocks(lats * mirror, lons, ellipsoid).reshape(lats.shape[:-1])
+    whole = mirror[..., 0] * sums
     return whole - 4 * np.pi * np.rint(whole / (4 * np.pi))  # twice all of a sphere's 2π
+
+
+def _in_blocks(lats, lons, ellipsoid):
+    """Return the sums of the polar triangles of each figure, so many at a time as a cache holds."""
+    corners = lats.shape[-1]
+    lats, lons = (part.reshape(-1, corners) for part in (lats, lons))
+    whole = np.empty(len(lats))
+    step = max(1, _BLOCK // corners)
+    for first in range(0, len(lats), step):
+        part = slice(first, first + step)
+        whole[part] = _polar_excess(lats[part], lons[part], ellipsoid).sum(axis=-1)
+    return whole
 
 
 def _polar_excess(lats, lons, ellipsoid):
@@ -279,33 +294,63 @@ def _turned(lon1, lon2):
 
 
 def _longitude_gain(theta1, theta2, lam, ellipsoid):
-    """ω − λ of geodesics between reduced colatitudes, by iteration (Karney, equation 8)."""
-    f = ellipsoid.flattening
-    gain = np.zeros_like(lam)
+    """
+    ω − λ of geodesics between reduced colatitudes, by iteration (Karney, equation 8).
+
+    What an ω leads to is nearly in proportion to it, so each step solves that proportion: a short
+    side is done in two.
+    """
+    f, k2_most = ellipsoid.flattening, ellipsoid.second_eccentricity_squared
+    line = _GreatCircle(theta1, theta2)
+    small = np.where(lam == 0, 1.0, lam)
+    gain, last = np.zeros_like(lam), 0.0
     for _ in range(_STEPS):
-        azimuth, sigma = _great_circle(theta1, theta2, lam + gain)
-        if (sigma > _OPPOSITE).any():
+        omega = small + gain
+        sigma, sine0, sigma1 = line.to(omega)
+        longest = sigma.max(initial=0.0)
+        if longest > _OPPOSITE:
             raise ValueError(
                 "a side joins points nearly opposite on the Earth, between which the shortest "
                 "line is not certain: put a corner in between, or check the signs"
             )
-        sine0 = np.sin(azimuth) * np.sin(theta1)  # sin α₀, where the line meets the equator
-        sigma1 = np.arctan2(np.cos(theta1), np.cos(azimuth) * np.sin(theta1))
-        arcs = sigma1[..., np.newaxis] + sigma[..., np.newaxis] * (_NODES + 1) / 2
-        k2 = ellipsoid.second_eccentricity_squared * (1 - sine0**2)[..., np.newaxis]
+        nodes, weights = _rule(longest, f)
+        arcs = sigma1 + sigma * (nodes[:, np.newaxis, np.newaxis] + 1) / 2
+        k2 = k2_most * (1 - sine0**2)
         terms = (2 - f) / (1 + (1 - f) * np.sqrt(1 + k2 * np.sin(arcs) ** 2))
-        before, gain = gain, f * sine0 * sigma * (terms * _WEIGHTS).sum(axis=-1) / 2
-        if not (np.abs(gain - before) > 1e-15 * np.abs(lam)).any():
+        share = f * sine0 * sigma * np.tensordot(weights, terms, 1) / 2 / omega
+        before, gain = gain, small * share / (1 - share)
+        change = np.abs((gain - before) / small).max(initial=0.0)
+        if change * (min(1.0, change / last) if last else 1.0) <= 1e-15:  # the next change
             break
-    return gain
+        last = change
+    return np.where(lam == 0, 0.0, gain)
 
 
-def _great_circle(theta1, theta2, omega):
-    """Azimuth and length of great circles on the unit sphere; short ones keep their digits."""
-    east = np.sin(theta2) * np.sin(omega)
-    north = np.sin(theta1 - theta2) + 2 * np.cos(theta1) * np.sin(theta2) * np.sin(omega / 2) ** 2
-    ahead = np.cos(theta1) * np.cos(theta2) + np.sin(theta1) * np.sin(theta2) * np.cos(omega)
-    return np.arctan2(east, north), np.arctan2(np.hypot(east, north), ahead)
+def _rule(longest, flattening):
+    """Return as many of Gauss's nodes as sides up to that long need for thirteen digits."""
+    if flattening > 0.01 or longest > 1.0:
+        return _RULES[16]
+    return _RULES[3 if longest < 0.1 else 6]
+
+
+class _GreatCircle:
+    """Great circles on the unit sphere between colatitudes; short ones keep their digits."""
+
+    def __init__(self, theta1, theta2):
+        self.sin1, self.cos1, self.sin2, self.cos2 = (
+            function(theta) for theta in (theta1, theta2) for function in (np.sin, np.cos)
+        )
+        self.climb = np.sin(theta1 - theta2)
+
+    def to(self, omega):
+        """Return length, the sine of α₀ at the equator, and σ₁ from there, over a longitude."""
+        half = np.sin(omega / 2)
+        east = self.sin2 * 2 * half * np.cos(omega / 2)
+        north = self.climb + 2 * self.cos1 * self.sin2 * half**2
+        ahead = self.cos1 * self.cos2 + self.sin1 * self.sin2 * (1 - 2 * half**2)
+        length = np.hypot(east, north) + _LEAST
+        sigma1 = np.arctan2(self.cos1, self.sin1 * north / length)
+        return np.arctan2(length, ahead), self.sin1 * east / length, sigma1
 
 
 def _refuse_crossing(lats, lons):
