@@ -16,6 +16,8 @@ import urllib.parse
 import uuid
 from pathlib import Path
 
+import psutil
+from websockets.exceptions import ConnectionClosed
 from websockets.sync.client import connect
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -77,6 +79,15 @@ class Room:
         finally:
             self.process.kill()
 
+    def kill(self, kernel):
+        """End the Python of a page, as where memory runs out."""
+        (victim,) = [
+            process
+            for process in psutil.Process(self.process.pid).children(recursive=True)
+            if kernel in _all_about(process)
+        ]
+        victim.send_signal(getattr(signal, "SIGKILL", signal.SIGTERM))
+
     def _announced(self):
         until = time.monotonic() + 120
         while time.monotonic() < until:
@@ -119,14 +130,23 @@ class Room:
         assert status == 200, text[:300]
         return re.search(r'"kernelId": "([0-9a-f-]+)"', text)[1], text
 
-    def line(self, kernel, cookie, protocols=(PROTOCOL,), **headers):
+    def line(self, kernel, cookie, protocols=(PROTOCOL,), session="", more="", **headers):
         """Open the line of a page to its Python, as a browser's program does."""
-        sent = {"Cookie": cookie, **headers}
+        sent, session = {"Cookie": cookie, **headers}, session or uuid.uuid4()
         return connect(
-            f"ws://{self.host}/api/kernels/{kernel}/channels?session_id={uuid.uuid4()}",
+            f"ws://{self.host}/api/kernels/{kernel}/channels?session_id={session}{more}",
             additional_headers=sent, subprotocols=list(protocols) or None, max_size=None,
             open_timeout=60, proxy=None,
         )  # fmt: skip
+
+
+def _all_about(process):
+    """Return the words, files and sockets of a process, which name the Python that it runs."""
+    try:
+        lines = [str(line.laddr) for line in process.net_connections("unix")]
+        return " ".join([*process.cmdline(), *lines, *(file.path for file in process.open_files())])
+    except psutil.Error:
+        return ""
 
 
 def frame(kind, content, channel="shell", session="s"):
@@ -162,3 +182,12 @@ def heard(line, seconds, until=None):
         except TimeoutError:
             break
     return kinds
+
+
+def closed(line):
+    """Read a line to its end, and return how it ended."""
+    try:
+        while True:
+            line.recv(timeout=60)
+    except ConnectionClosed as end:
+        return end

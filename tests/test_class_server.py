@@ -10,7 +10,6 @@ import http.cookies
 import os
 import re
 import shutil
-import signal
 import socket
 import ssl
 import subprocess
@@ -21,8 +20,8 @@ import pytest
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 
 from exercises.classroom import phrases
-from lessons.server import signing_in
-from tests.class_room import PROTOCOL, Room, command, frame, heard, made
+from lessons.server import kernels, signing_in
+from tests.class_room import PROTOCOL, Room, closed, command, frame, heard, made
 
 pytestmark = pytest.mark.full  # starts servers, one after the other
 
@@ -66,15 +65,6 @@ def refused(opening):
     with pytest.raises(InvalidStatus) as told:
         opening()
     return told.value.response.status_code
-
-
-def closed(line):
-    """Read a line to its end, and return how it ended."""
-    try:
-        while True:
-            line.recv(timeout=60)
-    except ConnectionClosed as end:
-        return end
 
 
 # Sign-in ---------------------------------------------------------------------------------
@@ -196,7 +186,7 @@ def test_who_is_signed_out_from_outside_is_out(room):
     kernel, _ = room.open(cookie)
     with room.line(kernel, cookie) as line:
         signing_in.Sessions(room.folder).end_all_of("T10")
-        assert closed(line).rcvd.code == 4001
+        assert closed(line).rcvd.code == kernels.SIGNED_OUT
     assert room.ask("/review.ipynb", cookie=cookie)[0] == 302
 
 
@@ -421,7 +411,7 @@ def test_a_fourth_page_lets_the_oldest_sleep(room):
     first, _ = room.open(cookie)
     with room.line(first, cookie) as line:
         others = [room.open(cookie)[0] for _ in range(3)]
-        assert closed(line).rcvd.code == 4001
+        assert closed(line).rcvd.code == kernels.ASLEEP
     assert room.ask(f"/api/kernels/{first}", cookie=cookie)[0] == 404
     assert all(answers(room, kernel, cookie) for kernel in others)
 
@@ -429,23 +419,8 @@ def test_a_fourth_page_lets_the_oldest_sleep(room):
 def test_one_python_that_dies_is_noticed_by_its_page_alone(room, cookie, kernel):
     own = room.cookie("T10")
     dying, _ = room.open(own)
-    victims = [
-        process
-        for process in psutil.Process(room.process.pid).children(recursive=True)
-        if any(dying in file.path for file in _files(process))
-        or dying in " ".join(process.cmdline())
-        or any(dying in str(line.laddr) for line in process.net_connections("unix"))
-    ]
-    assert len(victims) == 1
-    victims[0].send_signal(getattr(signal, "SIGKILL", signal.SIGTERM))
+    room.kill(dying)
     assert answers(room, kernel, cookie)
-
-
-def _files(process):
-    try:
-        return process.open_files()
-    except psutil.Error:
-        return []
 
 
 # Starting and stopping -------------------------------------------------------------------

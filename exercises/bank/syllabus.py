@@ -59,3 +59,14 @@ def _pages() -> dict[str, TaughtAt]:
             for key in _ASKED.findall(text):
                 pages.setdefault(key, TaughtAt(path.name, section))
     return pages
+
+
+@functools.cache
+def headings(page: str) -> tuple[str, ...]:
+    """Return the title of a page of the course and the headings below it; nothing without page."""
+    try:
+        cells = json.loads((FOLDER / f"{page}.ipynb").read_text(encoding="utf-8"))["cells"]
+    except (OSError, ValueError, KeyError, TypeError):
+        return ()
+    prose = ["".join(cell["source"]) for cell in cells if cell["cell_type"] == "markdown"]
+    return tuple(one.strip() for text in prose for one in re.findall(r"^##? (.+)$", text, re.M))

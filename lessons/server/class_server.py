@@ -3,6 +3,8 @@
 import asyncio
 import contextlib
 import sys
+import time
+from collections import defaultdict
 
 from tornado.httpserver import HTTPServer
 from tornado.ioloop import IOLoop
@@ -10,10 +12,11 @@ from traitlets import Any
 from traitlets.config import Config
 from voila.app import Voila
 
+from exercises.classroom import notices, presence
 from lessons.server import forking, frames, handlers, kernels, signing_in
 from lessons.start import ROOT
 
-SWEEP = 2  # seconds
+SWEEP = 1  # seconds between two looks at what the desk has written
 POOL = 4  # Pythons kept ready where none can be divided
 LARGEST_REQUEST = 64 * 1024  # bytes; the largest is a sign-in
 
@@ -41,6 +44,8 @@ class ClassServer(Voila):
     begun = Any()
     fork = Any(forking.CAN_FORK)
     warm = Any(None, allow_none=True)
+    _told = Any(None, allow_none=True)
+    _written = Any(None, allow_none=True)
 
     def setup_template_dirs(self):
         """Put the class's page before that of voila, which asks two foreign hosts for letters."""
@@ -59,6 +64,7 @@ class ClassServer(Voila):
             "door": self.door,
             "room": self.room,
             "board": self.board,
+            "news": self.news,
             "default_handler_class": handlers.Nothing,
             "headers": handlers.HEADERS,
             "websocket_max_message_size": frames.LARGEST,
@@ -97,18 +103,57 @@ class ClassServer(Voila):
         self.begun()
         while True:
             await asyncio.sleep(SWEEP)
-            await self._sweep()
+            try:
+                await self._sweep()
+            except Exception:  # the next one comes all the same
+                self.log.exception("a look at the class went wrong")
 
     async def _sweep(self):
-        """End the pages of whoever was signed out, here or at the desk."""
+        """End the pages of whoever was signed out; carry news between the desk and the pages."""
         inside = set(self.door.sessions.people())
         for person in {page.person for page in self.kernel_manager.pages.values()} - inside:
             await self.kernel_manager.end_all_of(person)
+        self._tell_pages()
+        await self._tell_desk()
+
+    def news(self):
+        """Return what the trainer says to everybody, as a page is told it."""
+        held = notices.read(self.folder)
+        return {n: vars(held[n]) if n in held else None for n in (notices.MESSAGE, notices.LOOK)}
+
+    def _tell_pages(self):
+        news = self.news()
+        if news != self._told:
+            self._told = news
+            for page in self.kernel_manager.pages.values():
+                for line in page.lines:
+                    line.word(**news)
+
+    async def _tell_desk(self):
+        now = self._presence()
+        known = self._written
+        if known and known.same(now) and now.time - known.time < presence.EVERY:
+            return
+        self._written = now
+        with contextlib.suppress(OSError):  # a full disk stops the desk's list, not the class
+            await asyncio.to_thread(presence.write, self.folder, now)
+
+    def _presence(self):
+        running = defaultdict(list)
+        for page in sorted(self.kernel_manager.pages.values(), key=lambda one: one.began):
+            running[page.person].append(presence.Open(page.name, page.at, bool(page.lines)))
+        people = tuple(
+            presence.Inside(code, since, tuple(running[code]))
+            for code, since in self.door.sessions.since().items()
+        )
+        return presence.Presence(time.time(), people, self.door.wrong)
 
     def stop(self):
         """End every page's Python."""
         with contextlib.suppress(OSError):
             super().stop()
+        with contextlib.suppress(OSError):
+            presence.take_away(self.folder)
         if self.warm:
             self.warm.stop()
 

@@ -14,6 +14,7 @@ LARGEST = 512 * 1024  # bytes; an answer is a few hundred
 MOST_PARTS = 40  # channel, four parts of the message, and the buffers of a picture
 MOST_MESSAGES = 6000  # in a window: a page on a slow computer asks for 1400 widgets one by one
 WINDOW = 5.0  # seconds
+LONGEST_WORD = 300  # characters of what a page says beside its messages
 CONTROL = "jupyter.widget.control"  # asks for all widgets at once, when a page opens
 ALLOWED = frozenset({"comm_open", "comm_msg", "comm_close", "comm_info_request"}) | {
     "kernel_info_request"
@@ -51,6 +52,20 @@ def may_pass(frame):
         return kind != "comm_open" or json.loads(content)["target_name"] == CONTROL
     except (ValueError, KeyError, TypeError, RecursionError):
         return False
+
+
+def word(text):
+    """Return what a page says beside its messages: numbers and short texts, nothing else."""
+    try:
+        held = json.loads(text) if len(text) <= LONGEST_WORD else {}
+        if not isinstance(held, dict):
+            return {}
+    except (ValueError, RecursionError):
+        return {}
+    have = held.get("have", 0)
+    if type(have) is not int or not 0 <= have < 2**53:
+        held.pop("have")
+    return held if isinstance(held.get("at", ""), str) else {}
 
 
 class Rate:

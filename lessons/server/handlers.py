@@ -1,9 +1,6 @@
 """The pages and lines of a class's server: what is in these lists is served, all else is not."""
 
-import re
-import time
 from pathlib import Path
-from urllib.parse import urlsplit
 
 import tornado.web
 from jupyter_server.base.handlers import FileFindHandler
@@ -11,10 +8,10 @@ from jupyterlab_server.themes_handler import ThemesHandler
 from tornado.web import HTTPError
 from voila.static_file_handler import MultiStaticFileHandler, TemplateStaticFileHandler
 from voila.tornado.handler import TornadoVoilaHandler
-from voila.tornado.kernel_websocket_handler import VoilaKernelWebsocketHandler
 
 from exercises.pages import pages
-from lessons.server import frames, kernels, signing_in
+from lessons.server import kernels, signing_in
+from lessons.server.line import Line, from_elsewhere
 from lessons.start import ROOT
 
 LESSONS = ROOT / "lessons"
@@ -25,7 +22,6 @@ SERVED = {  # what a page of the class loads beside the notebook program's own f
     **{path.name: path for path in Path(__file__).with_name("served").iterdir()},
 }
 NAMES = frozenset(path.stem for path in LESSONS.glob("*.ipynb"))
-SESSION = re.compile(r"[A-Za-z0-9-]{1,64}")
 KERNEL = r"(?P<kernel_id>[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12})"
 OURS = ("geodesy-page", "geodesy-names")  # what a page does by itself, in a class too
 EXTENSIONS = (*OURS, "@voila-dashboards/widgets-manager8", "@jupyter-widgets/jupyterlab-manager")
@@ -50,15 +46,6 @@ def page(name, **view):
     """Return a page of the server's own templates."""
     template = pages.environment(TEMPLATES).get_template(name)
     return template.render(made=pages.today(), training=pages.TRAINING, **view)
-
-
-def from_elsewhere(request):
-    """Return whether a foreign page sent this."""
-    origin = request.headers.get("Origin")
-    site = request.headers.get("Sec-Fetch-Site", "same-origin")
-    if origin and urlsplit(origin).netloc != request.host:
-        return True
-    return site not in ("same-origin", "none")
 
 
 class Plain(tornado.web.RequestHandler):
@@ -209,7 +196,7 @@ class Lesson(TornadoVoilaHandler):
 
     async def get(self, name):
         """Run the page and send it as it is made."""
-        kernels.OPENING.set(self.current_user.username)
+        kernels.OPENING.set((self.current_user.username, name))
         async for html in self.get_generator(path=f"{name}.ipynb"):
             self.write(html)
             await self.flush()
@@ -254,57 +241,6 @@ class Leaving(Kernel):
         self._own(kernel_id)
         await self.settings["kernel_manager"].let_sleep(kernel_id)
         self.set_status(204)
-
-
-class Line(VoilaKernelWebsocketHandler):
-    """The line between a page and its own Python."""
-
-    page = rate = None
-
-    async def prepare(self):
-        """Refuse before anything is opened: strangers, other people's pages, older protocols."""
-        user = self.identity_provider.get_user(self)
-        self.current_user = self._jupyter_current_user = user
-        if user is None or from_elsewhere(self.request):
-            raise HTTPError(403)
-        kernel_id = self.path_kwargs["kernel_id"]
-        if kernel_id not in self.kernel_manager.pages:
-            raise HTTPError(404)
-        self.page = self.kernel_manager.page_of(kernel_id, user.username)
-        offered = self.request.headers.get("Sec-WebSocket-Protocol", "")
-        if frames.PROTOCOL not in [one.strip() for one in offered.split(",")]:
-            raise HTTPError(400)
-        if not SESSION.fullmatch(self.get_argument("session_id", "")):
-            raise HTTPError(400)
-
-    async def open(self, kernel_id):
-        """Remember the line, so that it can be closed with the session."""
-        self.rate = frames.Rate(time.monotonic)
-        self.page.lines.add(self)
-        await super().open(kernel_id)
-
-    def on_message(self, ws_message):
-        """Pass on what a page of the course sends; drop what it does not."""
-        if self.page is None or self.kernel_manager.pages.get(self.kernel_id) is not self.page:
-            self.close(kernels.ASLEEP)
-        elif self.rate.too_many():
-            self.log.warning("closed a line that sent more than any page does")
-            self.close(1008)
-        elif frames.may_pass(ws_message):
-            super().on_message(ws_message)
-        else:
-            self.log.warning("dropped what no page of the course sends")
-
-    def on_close(self):
-        """Forget the line."""
-        if self.page:
-            self.page.lines.discard(self)
-        if getattr(self, "connection", None):
-            super().on_close()
-
-    def write_error(self, status_code, **kwargs):
-        """Say nothing more."""
-        self.finish()
 
 
 class Extension(FileFindHandler):

@@ -25,10 +25,12 @@ from exercises.sheets import session
 from lessons.server import forking
 
 MOST_PAGES = 3  # of one person
-ASLEEP = 4001  # why a page's line was closed: the numbers from 4000 on are a program's own
+# Why a page's line was closed; the numbers from 4000 on are a program's own. class.js has them too.
+ASLEEP, STOPPED, UNSEEN_LONG, SIGNED_OUT, TOO_LONG = 4001, 4002, 4003, 4004, 4005
+AFTER_RESTART = 5  # seconds until a Python begun in a dead one's place is ended
 UNSEEN = 15 * 60  # seconds without a page until a Python is ended
-OPENING: ContextVar[str] = ContextVar("opening", default="")
-"""Whose page is being opened in this task; set by the page's handler alone."""
+OPENING: ContextVar[tuple[str, str]] = ContextVar("opening", default=("", ""))
+"""Whose page is being opened in this task, and which; set by the page's handler alone."""
 
 WARMING = (  # run in a Python of the pool before anybody has it; no person, no lesson
     "import start\n"
@@ -41,11 +43,14 @@ HANDING_OUT = "import os\nos.environ.update({changed!r})"
 
 @dataclass
 class Page:
-    """A page's Python: whose, since when, and the lines to it that are open."""
+    """A page's Python: whose, since when, which page, where on it its reader is, and its lines."""
 
     person: str
     began: float
+    name: str = ""
+    at: str = ""
     lines: set = field(default_factory=set)
+    talks: dict = field(default_factory=dict)
 
 
 class PageKernel(ServerKernelManager):
@@ -96,18 +101,19 @@ class Kernels(AsyncMappingKernelManager):
 
     async def start_kernel(self, **kwargs):
         """Begin the Python of the page that is being opened in this task."""
-        person = OPENING.get()
+        person, name = OPENING.get()
         if not person:
             raise HTTPError(403)
         kernel_id = None
         if self.pool:
             kernel_id = await self.pool.take(self.variables(person))
         made = kernel_id or str(uuid.uuid4())
-        self.pages[made] = Page(person, time.monotonic())
+        self.pages[made] = Page(person, time.monotonic(), name)
         try:
             await self._let_oldest_sleep(person)
             if not kernel_id:
                 await self._begin(made, person, kwargs)
+            self.add_restart_callback(made, lambda: self._died(made))
         except BaseException:
             self.pages.pop(made, None)
             raise
@@ -136,17 +142,29 @@ class Kernels(AsyncMappingKernelManager):
 
     async def let_sleep(self, kernel_id, why=ASLEEP):
         """End a page's Python and say so to the page."""
-        page = self.pages.pop(kernel_id, None)
-        for line in list(page.lines) if page else ():
-            line.close(why)
+        self._close(kernel_id, why)
         if kernel_id in self:
             with contextlib.suppress(KeyError, HTTPError, RuntimeError):
                 await self.shutdown_kernel(kernel_id, now=True)
 
+    def _close(self, kernel_id, why):
+        """Close every line of a page; it says why to its reader."""
+        page = self.pages.pop(kernel_id, None)
+        for line in list(page.lines) if page else ():
+            line.close(why)
+        for talk in list(page.talks.values()) if page else ():
+            talk.end()
+
+    def _died(self, kernel_id):
+        """Give up a page whose Python died: the one begun in its place knows no lesson."""
+        self._close(kernel_id, STOPPED)
+        later = asyncio.get_running_loop().call_later
+        later(AFTER_RESTART, lambda: asyncio.ensure_future(self.let_sleep(kernel_id)))
+
     async def end_all_of(self, person):
         """End every page of a person who signed out."""
         for kernel_id in [k for k, one in self.pages.items() if one.person == person]:
-            await self.let_sleep(kernel_id)
+            await self.let_sleep(kernel_id, SIGNED_OUT)
 
     async def cull_kernel_if_idle(self, kernel_id):
         """End a Python that nobody looks at, and say so to its page."""
@@ -154,7 +172,7 @@ class Kernels(AsyncMappingKernelManager):
             return
         await super().cull_kernel_if_idle(kernel_id)
         if kernel_id not in self:
-            await self.let_sleep(kernel_id)
+            await self.let_sleep(kernel_id, UNSEEN_LONG)
 
 
 class Pool:

@@ -20,7 +20,7 @@ import filelock
 from jupyter_server.auth.identity import IdentityProvider, User
 from traitlets import Any
 
-from exercises.classroom import forgetting, making, phrases
+from exercises.classroom import forgetting, making, phrases, presence
 from exercises.sheets import person, roster
 
 COOKIE = "geodesy-class"
@@ -32,6 +32,7 @@ LONGEST_WAIT = 60  # seconds
 FORGOTTEN = 15 * 60  # seconds after the last wrong try
 AT_ONCE = 2  # phrases tried in the same moment: each takes 16 MB and some hundredths of a second
 MOST_REMEMBERED = 5000
+MOST_SHOWN = 40  # wrong phrases that the desk shows
 MOST_SESSIONS = 12  # of one person: each browser has one
 WRONG = "Code and phrase do not belong together. Type both as they stand on your slip."
 
@@ -118,6 +119,11 @@ class Sessions:
         self._look()
         return sorted({code for code, _ in self._of.values()})
 
+    def since(self):
+        """Return {code: when its latest session began} of all who are in."""
+        self._look()
+        return {code: began for code, began in sorted(self._of.values(), key=lambda one: one[1])}
+
     def _look(self):
         """Take on what another process changed."""
         with contextlib.suppress(OSError):
@@ -175,6 +181,7 @@ class Door:
     def __init__(self, folder, tell=lambda words: None, clock=time.monotonic):
         self.folder, self.tell = folder, tell
         self.sessions, self.waits = Sessions(folder), Waits(clock)
+        self._wrong = {}
         self._trying = asyncio.Semaphore(AT_ONCE)
 
     async def sign_in(self, typed_code, typed_phrase, address):
@@ -197,11 +204,25 @@ class Door:
             right = await asyncio.to_thread(phrases.right, typed_phrase, kept)
         if not right:
             count = self.waits.wrong(code, address)
+            self._note(code, address)
             if count >= FREE_TRIES:
                 self.tell(f"{count} wrong phrases for {code} from {address}.")
             raise ValueError(WRONG)
         self.waits.right(code, address)
         return self.sessions.begin(code)
+
+    def _note(self, code, address):
+        """Remember a wrong phrase for the desk: the latest of many."""
+        before = self._wrong.pop((code, address), None)
+        times = before.times + 1 if before else 1
+        self._wrong[code, address] = presence.Tried(code, address, times, time.time())
+        while len(self._wrong) > MOST_SHOWN:
+            del self._wrong[next(iter(self._wrong))]
+
+    @property
+    def wrong(self):
+        """Return the wrong phrases, the latest first."""
+        return tuple(reversed(self._wrong.values()))
 
     def _phrase_of(self, code):
         """Return what is kept of a phrase, read anew: roster and phrases may change meanwhile."""

@@ -1,9 +1,12 @@
 """A class in the browser: sign in, a lesson live, a slider dragged, an answer kept, a reload."""
 
+import json
 import re
 
 import pytest
+from class_pages import box, live, sign_in
 
+from exercises.classroom import notices
 from tests.class_room import Room
 
 pytestmark = [pytest.mark.browser, pytest.mark.full]
@@ -34,25 +37,6 @@ def page(browser, room):
 def _note(page, room, url):
     if not url.startswith((room.address, "data:", "blob:")):
         page.wrong.append(url)
-
-
-def sign_in(page, room, code, lesson="08_deflection"):
-    page.goto(f"{room.address}/{lesson}.ipynb")
-    page.get_by_label("Your code").fill(code)
-    page.get_by_label("Your phrase").fill(room.phrases[code])
-    page.get_by_role("button", name="Sign in").click()
-
-
-def live(page, figures=1):
-    """Wait until so many figures of the page are drawn."""
-    page.wait_for_function(
-        "wanted => [...document.querySelectorAll('.gk-figure img.gk-picture')]"
-        ".filter(one => one.naturalWidth > 50).length >= wanted", arg=figures,
-    )  # fmt: skip
-
-
-def box(page):
-    return page.locator(".gk-box-deflection-components")
 
 
 def test_a_lesson_from_sign_in_to_reload(page, room):
@@ -124,4 +108,60 @@ def test_the_start_page_knows_who_it_is_and_leads_to_a_lesson(page, room):
     live(opened.value)
     page.get_by_role("button", name="Sign out").click()
     page.get_by_label("Your phrase").wait_for()
+    assert page.wrong == []
+
+
+def test_the_oldest_of_four_pages_sleeps_says_so_and_wakes(page, room):
+    sign_in(page, room, "T10", "review")
+    page.locator(".jp-RenderedMarkdown h1").first.wait_for()
+    page.wait_for_function("() => window.gkLine.state === 'open'")
+    for _ in range(3):
+        other = page.context.new_page()
+        other.goto(f"{room.address}/review.ipynb")
+        other.wait_for_function("() => window.gkLine?.state === 'open'")
+    page.bring_to_front()
+    page.get_by_text("This page sleeps: you have opened others since.").wait_for()
+    page.get_by_role("button", name="Wake this page").click()
+    page.wait_for_function("() => window.gkLine?.state === 'open'")
+    assert page.locator(".gk-line").count() == 0
+    page.context.pages[1].get_by_role("button", name="Wake this page").wait_for()
+
+
+def test_a_python_that_dies_is_said_on_its_page_with_a_button(page, room):
+    sign_in(page, room, "T08")
+    live(page)
+    about = page.locator("#jupyter-config-data").text_content()
+    kernel = json.loads(about)["kernelId"]
+    room.kill(kernel)
+    page.get_by_text("This page's Python has stopped.").wait_for()
+    page.get_by_role("button", name="Reload").click()
+    live(page)
+
+
+HOSTILE = '<img src=x onerror="document.title=1"> \u202e </aside><script>document.title=1</script>'
+
+
+def test_what_the_trainer_says_stands_on_every_page_as_text_and_leads_to_a_heading(page, room):
+    sign_in(page, room, "T07", "00_start")
+    page.wait_for_function("() => window.gkLine.state === 'open'")
+    title = page.title()
+    notices.say(room.folder, HOSTILE, "<b>MK</b>")
+    notices.look_at(room.folder, "08_deflection", "Along a line: the geoid's slope", "MK")
+    strip = page.locator(".gk-notices")
+    strip.get_by_text("<script>document.title=1</script>").wait_for()
+    assert "<b>MK</b>, " in strip.inner_text()
+    assert strip.locator("img, script, b").count() == 0
+    assert page.title() == title
+    with page.context.expect_page() as opened:
+        strip.get_by_role("link", name=re.compile("^Look at this page: 08 The two")).click()
+    live(opened.value)
+    opened.value.get_by_role("heading", name=re.compile("Along a line")).wait_for()
+    opened.value.wait_for_function(
+        "() => { const y = [...document.querySelectorAll('h2')].find(h => "
+        "h.textContent.startsWith('Along a line')).getBoundingClientRect().top;"
+        " return y > 0 && y < 300; }"
+    )
+    notices.take_away(room.folder, notices.MESSAGE)
+    notices.take_away(room.folder, notices.LOOK)
+    page.wait_for_function("() => !document.querySelector('.gk-notice')")
     assert page.wrong == []
