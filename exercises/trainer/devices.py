@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from exercises.bank import BANK
+from exercises.bank.concept import IDEAS
 from exercises.question.model import Exercise
 from exercises.sheets import disk, intake, report, sheet
 from exercises.trainee.practice import ANSWERS
@@ -52,6 +53,12 @@ def questions() -> dict[str, list[Exercise]]:
 def is_choice(exercise: Exercise) -> bool:
     """Return whether a question asks for one choice and nothing else."""
     return len(exercise.asked) == 1 and exercise.asked[0].kind == "choice"
+
+
+def same(key: str) -> tuple[str, ...]:
+    """Return the questions that are one: an idea of the concept check has one in each form."""
+    forms = [ids for idea in IDEAS if key in (ids := (idea.question("A"), idea.question("B")))]
+    return forms[0] if forms else (key,)
 
 
 def put_up(folder: Path, key: str) -> Up:
@@ -133,17 +140,17 @@ class Counter:
 
     def hands(self, one: Up, inside: int = 0) -> Hands:
         """Return the hands at a question; `inside` is how many people are in the room."""
-        keys = [option.key for option in one.exercise.asked[0].options]
-        counts = dict.fromkeys(keys, 0)
+        counts = dict.fromkeys((option.key for option in one.exercise.asked[0].options), 0)
         for chosen in self._chosen(one):
-            counts[chosen] = counts.get(chosen, 0) + 1
-        counts = {key: counts[key] for key in keys}
+            if chosen in counts:
+                counts[chosen] += 1
         return Hands(counts, max(inside, sum(counts.values()), 1))
 
     def _chosen(self, one: Up) -> list[str]:
-        hands = []
+        hands, keys = [], same(one.key)
         for who, paths in report.find(self.folder).sheets.items():
-            found = [at for path in paths if (at := self._last(path).get(one.key))]
+            every = [self._last(path) for path in paths]
+            found = [last[key] for last in every for key in keys if key in last]
             if who != sheet.ROOM and found:
                 when, choice = max(found)
                 if not one.since or when >= one.since:

@@ -22,6 +22,7 @@ from exercises.pages import pages
 from exercises.question.model import Exercise
 from exercises.register import register
 from lessons.desk.desk_files import HandingOn
+from lessons.desk.in_the_room import InTheRoom
 from lessons.widgets.pieces import PieceAboutOthers, piece
 from lessons.widgets.small import (
     alarmed,
@@ -41,7 +42,8 @@ OVERVIEW = "overview"
 WATCHER = "marking desk"
 TEXTS = ("To teach again", "Changed marks", "What was read")
 HAND_ON = "To hand on"
-VIEWS = ("Class", "Exercises", *TEXTS, HAND_ON)
+ROOM = "In the room"
+VIEWS = ("Class", ROOM, "Exercises", *TEXTS, HAND_ON)
 
 
 def open_desk() -> "Desk":
@@ -91,6 +93,7 @@ class Desk(widgets.VBox):
         self._choice = row("line", text("label", "Lesson"), self.lesson)
         self.texts = {name: text("text", kind=PieceAboutOthers) for name in TEXTS}
         self.handing_on = self.views[HAND_ON] = HandingOn(lambda: self.watch)
+        self.room = self.views[ROOM] = InTheRoom(lambda: self.watch, by)
         super().__init__([text("style", desk_piece("style")), *self._top(), *self.views.values()])
         self.add_class("gk-desk")
         self._choose()
@@ -171,6 +174,7 @@ class Desk(widgets.VBox):
             if watch is self.watch and (news or asked):
                 self._show(news.again, in_order=asked)
             elif watch is self.watch:
+                self.room.update()
                 self._say_state()
         except Exception as error:  # a desk that fell silent would be believed
             self.say(why(error), alarm=True)
@@ -232,6 +236,7 @@ class Desk(widgets.VBox):
         self._show_items()
         self._show_texts()
         self.handing_on.fill(list(self.members))
+        self.room.update()
         self._say_state()
 
     def _order(self, *, in_order: bool) -> list[str]:

@@ -6,26 +6,20 @@ session ends when the server says so. Whoever is in stays in, whatever others ty
 """
 
 import asyncio
-import contextlib
 import hashlib
-import json
 import math
-import os
-import secrets
-import tempfile
 import time
 from pathlib import Path
 
-import filelock
 from jupyter_server.auth.identity import IdentityProvider, User
 from traitlets import Any
 
-from exercises.classroom import forgetting, making, phrases, presence
+from exercises.classroom import making, phrases, presence
+from exercises.classroom.sessions import Sessions
 from exercises.sheets import person, roster
 
 COOKIE = "geodesy-class"
 DAYS = 7  # a course of one week, without signing in anew each morning
-KEPT = forgetting.SIGNED_IN
 FREE_TRIES = 3  # by a code from one address
 FREE_AT_ADDRESS = 12  # by all codes from one address
 LONGEST_WAIT = 60  # seconds
@@ -33,7 +27,6 @@ FORGOTTEN = 15 * 60  # seconds after the last wrong try
 AT_ONCE = 2  # phrases tried in the same moment: each takes 16 MB and some hundredths of a second
 MOST_REMEMBERED = 5000
 MOST_SHOWN = 40  # wrong phrases that the desk shows
-MOST_SESSIONS = 12  # of one person: each browser has one
 WRONG = "Code and phrase do not belong together. Type both as they stand on your slip."
 
 
@@ -75,96 +68,6 @@ class Waits:
 
     def _until(self, key):
         return self._wrong.get(key, (0, 0.0, 0.0))[1]
-
-
-class Sessions:
-    """
-    Who is in. Kept in the class's folder, so that a restart of the server ends no session, and so
-    that the desk, which runs beside the server, can end one.
-    """
-
-    def __init__(self, folder):
-        self._path = Path(folder) / KEPT
-        self._lock = filelock.FileLock(self._path.with_suffix(".lock"), timeout=10)
-        self._of, self._seen = {}, None
-
-    def begin(self, code):
-        """Begin a session and return its word."""
-        word = secrets.token_urlsafe(24)
-
-        def with_it(held):
-            own = sorted((one[1], word) for word, one in held.items() if one[0] == code)
-            for _, oldest in own[: max(0, len(own) + 1 - MOST_SESSIONS)]:
-                del held[oldest]
-            return {**held, _digest(word): (code, time.time())}
-
-        self._change(with_it)
-        return word
-
-    def code(self, word):
-        """Return whose session it is, None where it is none or has ended."""
-        self._look()
-        return self._of.get(_digest(word), (None,))[0]
-
-    def end(self, word):
-        """End one session."""
-        self._change(lambda held: {w: one for w, one in held.items() if w != _digest(word)})
-
-    def end_all_of(self, code):
-        """End every session of a code: of whoever has a new phrase, or is signed out."""
-        self._change(lambda held: {w: one for w, one in held.items() if one[0] != code})
-
-    def people(self):
-        """Return the codes that are in."""
-        self._look()
-        return sorted({code for code, _ in self._of.values()})
-
-    def since(self):
-        """Return {code: when its latest session began} of all who are in."""
-        self._look()
-        return {code: began for code, began in sorted(self._of.values(), key=lambda one: one[1])}
-
-    def _look(self):
-        """Take on what another process changed."""
-        with contextlib.suppress(OSError):
-            stamp = self._path.stat()
-            if self._seen != (stamp.st_mtime_ns, stamp.st_ino, stamp.st_size):
-                self._seen = (stamp.st_mtime_ns, stamp.st_ino, stamp.st_size)
-                self._of = self._read()
-
-    def _read(self):
-        try:
-            held = json.loads(self._path.read_text(encoding="utf-8"))
-            return {str(w): (str(one["code"]), float(one["began"])) for w, one in held.items()}
-        except (OSError, ValueError, TypeError, KeyError, AttributeError):
-            return {}  # nobody is in then; everybody can sign in
-
-    def _change(self, how):
-        """Change who is in, and keep it; a full disk keeps nobody out and nobody in."""
-        try:
-            with self._lock:
-                self._look()
-                self._of = how(self._of)
-                self._keep()
-        except (OSError, filelock.Timeout):
-            self._of = how(self._of)
-
-    def _keep(self):
-        held = {word: {"code": code, "began": began} for word, (code, began) in self._of.items()}
-        handle, temporary = tempfile.mkstemp(dir=self._path.parent, prefix=".signed-in-")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8") as out:
-                json.dump(held, out)
-            os.replace(temporary, self._path)
-        finally:
-            Path(temporary).unlink(missing_ok=True)
-        stamp = self._path.stat()
-        self._seen = (stamp.st_mtime_ns, stamp.st_ino, stamp.st_size)
-
-
-def _digest(word):
-    """Return what is kept of a cookie's word: whoever reads the file cannot come in with it."""
-    return hashlib.sha256(word.encode("utf-8", "replace")).hexdigest()
 
 
 class Door:

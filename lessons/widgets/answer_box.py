@@ -24,6 +24,7 @@ from lessons.widgets.small import row, soon, text
 
 BOXES: "weakref.WeakSet[AnswerBox]" = weakref.WeakSet()  # of this lesson: signed in together
 LONG = 40  # letters of a given row that stays in one line
+SETTLE = 0.5  # seconds: arrow keys run through the choices, the one they stop at is kept
 NOW = "Now move the figure. Then press **Tell me**."
 MARKS = {"method": "another method", "unread": "not understood"}
 
@@ -44,6 +45,7 @@ class AnswerBox(widgets.VBox):
         self.practice = practice.Practice(find(key))
         self.exercise = self.practice.exercise
         self.verdict: Verdict | None = None
+        self._hand = small.Settling(SETTLE, lambda: self._safely(self._raise_hand))
         self.head, self.prompt, self.table = (text(name) for name in ("head", "prompt", "given"))
         self.messages, self.kept = text("messages"), text("kept")
         self.marks = {asked.name: text("mark") for asked in self.exercise.asked}
@@ -447,6 +449,13 @@ class AnswerBox(widgets.VBox):
         """Say that what is on screen is not what is kept, and take its marks off."""
         self._unmarked()
         self.kept.value = _kept("not kept yet", "waiting")
+        if self.practice.says_first and session.hosted():
+            self._hand.begin()
+
+    def _raise_hand(self) -> None:
+        """In a class a choice that is pressed is a hand, and kept at once."""
+        if self.entries["choice"].value and not self.practice.closed:
+            self.check()
 
     def _submitted(self, _: Any, content: dict[str, Any], __: Any) -> None:
         if content.get("event") == "submit" and not self.buttons["check"].disabled:

@@ -131,6 +131,25 @@ def soon(act: Callable[[], None]) -> None:
         loop.call_later(SETTLE, act)
 
 
+class Settling:
+    """Acts once nothing has begun anew for some seconds; at once where no page is there."""
+
+    def __init__(self, seconds: float, act: Callable[[], None]) -> None:
+        self._seconds, self._act = seconds, act
+        self._timer: asyncio.TimerHandle | None = None
+
+    def begin(self) -> None:
+        """Begin, or begin anew."""
+        if self._timer:
+            self._timer.cancel()
+        try:
+            loop = asyncio.get_running_loop()
+        except RuntimeError:  # no page: driven by a test
+            self._act()
+        else:
+            self._timer = loop.call_later(self._seconds, self._act)
+
+
 def why(error: Exception) -> str:
     """Return what went wrong in one sentence."""
     if isinstance(error, ValueError):  # said by whoever raised it, in one sentence
