@@ -144,6 +144,11 @@ def _kept() -> Settings:
     except OSError as error:
         return Settings(trouble=f"The settings could not be read: {intake.why(error)}.")
     except (ValueError, TypeError, KeyError, AttributeError, OverflowError, RecursionError):
+        if hosted():
+            return Settings(
+                trouble="Your decimal sign and site could not be read: choose them again on the "
+                "start page. Your answers are not touched."
+            )
         return Settings(
             trouble=f"The settings in {_path()} could not be understood. "
             "Sign in again; your answers are not touched."
@@ -341,6 +346,9 @@ def writable() -> str:
         with tempfile.TemporaryFile(dir=folder()):
             return ""
     except OSError as error:
+        if hosted():  # what stands where on the trainer's computer is nobody's business
+            said = error.strerror or type(error).__name__
+            return f"Answers cannot be kept on the trainer's computer: {said}. Tell your trainer."
         return (
             f"Answers cannot be kept in {folder()}: {error.strerror or error}. "
             f"Free the folder, or name another one in {FOLDER_VARIABLE}, and start again."

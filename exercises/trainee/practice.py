@@ -183,9 +183,11 @@ def on_sheet(settings: session.Settings) -> tuple[list[dict[str, Any]], str]:
     try:
         return (sheet.read(path).events if path.exists() else []), sheet.cut(path)
     except OSError as error:
+        if session.hosted():
+            return [], f"{path.name} cannot be read: {error.strerror or error}. Tell your trainer."
         return [], (
             f"{path} cannot be read: {error.strerror or error}. Close the program that holds it, "
-            "then run the lesson again."
+            "then open the lesson again."
         )
 
 

@@ -90,7 +90,8 @@ class Welcome(widgets.VBox):
         self.file = text("step")
         self.file.add_class("gk-file")
         self.link = text("link")
-        button = small.button("hand-in", "Prepare my file to hand in", self._safely(self.hand_in))
+        label = "A copy of my file" if session.hosted() else "Prepare my file to hand in"
+        button = small.button("hand-in", label, self._safely(self.hand_in))
         line = widgets.HBox([self.file, row("step-row", button, self.link)])
         line.add_class("gk-file-line")
         return [line]
@@ -273,14 +274,15 @@ def _file_words(settings, file):
     if settings.sheet is None:
         return stressed("**Your answer file** is made when you sign in.")
     state = (
-        "nothing prepared yet to hand in"
+        "your trainer has it, there is nothing to hand in"
+        if file.here
+        else "nothing prepared yet to hand in"
         if not file.prepared
         else f"{_answers(file.since)} since you prepared it"
         if file.since
         else "prepared with everything in it"
     )
-    # In a class the file lies on the trainer's computer: its name says enough.
-    where = settings.sheet.name if session.hosted() else str(settings.sheet)
+    where = settings.sheet.name if file.here else str(settings.sheet)
     return piece("start.html", "file", _answers(file.answers), state, where)
 
 

@@ -477,8 +477,8 @@ class AnswerBox(widgets.VBox):
             self._say(
                 "unread",
                 "This did not work",
-                f"{type(error).__name__}: {error}. What you typed stays here; it is not kept. Run "
-                "the lesson again; what was kept before is safe.",
+                f"{type(error).__name__}: {error}. What you typed stays here; it is not kept. "
+                "Open the lesson again; what was kept before is safe.",
             )
 
     def _stopped(self) -> bool:

@@ -160,7 +160,7 @@ class LiveFigure(widgets.VBox):
             self._stumbled(
                 error,
                 f"This figure could not be drawn ({type(error).__name__}: {error}). Move a "
-                "control, or run the lesson again; the answers you gave are not touched.",
+                "control, or open the lesson again; the answers you gave are not touched.",
             )
 
     def _stumbled(self, error, sentence):
