@@ -159,7 +159,7 @@ def test_what_the_trainer_says_stands_on_every_page_as_text_and_leads_to_a_headi
     opened.value.wait_for_function(
         "() => { const y = [...document.querySelectorAll('h2')].find(h => "
         "h.textContent.startsWith('Along a line')).getBoundingClientRect().top;"
-        " return y > 0 && y < 300; }"
+        " return y >= 0 && y < 300; }"
     )
     notices.take_away(room.folder, notices.MESSAGE)
     notices.take_away(room.folder, notices.LOOK)

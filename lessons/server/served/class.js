@@ -147,20 +147,20 @@ itself; page.js does what a page does in a class and in JupyterLab alike.
     return found;
   }
 
-  /* Figures above a heading arrive after it: it is brought back until they are there. */
+  /* Figures above a heading arrive after it: it is brought back until they are there, or until the
+     reader moves. */
   function goToAddress() {
     if (location.hash.length < 2) return;
     let section;
     try { section = decodeURIComponent(location.hash.slice(1)); } catch { return; }
-    let left = 20;
-    const stop = () => { left = 0; };
-    for (const name of ["wheel", "touchstart", "keydown", "mousedown"]) {
-      addEventListener(name, stop, { once: true, capture: true });
-    }
+    let until = Infinity;
     const again = setInterval(() => {
-      if (left-- <= 0) clearInterval(again);
-      else goTo(section);
+      if (Date.now() > until) clearInterval(again);
+      else if (goTo(section)) until = Math.min(until, Date.now() + 12_000);
     }, 500);
+    for (const name of ["wheel", "touchstart", "keydown", "mousedown"]) {
+      addEventListener(name, () => clearInterval(again), { once: true, capture: true });
+    }
   }
 
   line.addEventListener("word", ({ detail }) => {
