@@ -7,10 +7,10 @@ import time
 import pytest
 
 from exercises import BANK
-from exercises.classroom import making, notices, phrases, presence
+from exercises.classroom import forgetting, making, notices, phrases, presence
 from exercises.classroom.sessions import Sessions
 from exercises.question import dice
-from exercises.sheets import class_file, session, sheet
+from exercises.sheets import class_file, report, session, sheet
 from exercises.trainer import devices
 from lessons.desk import desk, hands
 from lessons.widgets.answer_box import ask
@@ -141,6 +141,23 @@ def test_somebody_is_signed_out(shown, folder):
     shown.who.value = "T07"
     shown.sign_out()
     assert [Sessions(folder).code(word) for word in words] == [None, "T08"]
+
+
+def test_who_is_to_be_forgotten_is_taken_out_of_the_list(folder):
+    inside(folder, "T07", "T08")
+    assert forgetting.naming(folder, "T08").count(folder / presence.NAME) == 1
+    forgetting.erase(folder / presence.NAME, "T08")
+    left = presence.read(folder)
+    assert [one.code for one in left.people] == ["T07"]
+    assert left.wrong == ()
+    assert folder / presence.NAME not in forgetting.naming(folder, "T08")
+
+
+def test_the_files_of_a_room_are_expected_beside_the_sheets(folder):
+    inside(folder, "T07")
+    notices.say(folder, "Break", "MK")
+    devices.put_up(folder, KEY)
+    assert report.find(folder).troubles == []
 
 
 # What is said to everybody ---------------------------------------------------------------

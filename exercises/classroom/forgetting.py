@@ -12,7 +12,7 @@ from pathlib import Path
 
 import filelock
 
-from exercises.classroom import making, phrases
+from exercises.classroom import making, phrases, presence
 from exercises.sheets import class_file, disk, intake, person, roster
 
 SIGNED_IN = "signed-in.json"  # who is in: {digest of a cookie's word: {"code", "began"}}
@@ -107,6 +107,13 @@ def _sessions_without(text: str, code: str) -> str | None:
     return json.dumps(left) if left != held else None
 
 
+def _presence_without(text: str, code: str) -> str | None:
+    held = _held(text, presence.NAME)
+    lists = {name: one for name, one in held.items() if isinstance(one, list)}
+    left = {n: [one for one in every if not _is_of(one, code)] for n, every in lists.items()}
+    return json.dumps({**held, **left}) if left != lists else None
+
+
 def _is_of(one: object, code: str) -> bool:
     return isinstance(one, dict) and one.get("code") == code
 
@@ -125,4 +132,5 @@ WITHOUT = {
     making.ROSTER: _roster_without,
     phrases.NAME: _phrases_without,
     SIGNED_IN: _sessions_without,
+    presence.NAME: _presence_without,
 }

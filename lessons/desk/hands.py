@@ -63,8 +63,9 @@ class HandsPage(widgets.VBox):
             put(self.bars, "")
             return
         hands = self.counter.hands(one, self._inside())
-        table = room.bars(one.exercise, hands, revealed=one.told)
-        steps = one.exercise.steps(dice.given(one.exercise, sheet.ROOM, 1)) if one.told else []
+        given = dice.given(one.exercise, sheet.ROOM, 1)
+        table = room.bars(one.exercise, hands, given, revealed=one.told)
+        steps = one.exercise.steps(given) if one.told else []
         put(self.question, piece("room.html", "asked", one))
         view = (table, hands.raised, hands.people, one.told, steps)
         put(self.bars, piece("room.html", "counted", *view))
