@@ -6,6 +6,7 @@ import tracemalloc
 
 import numpy as np
 import pytest
+from lesson_words import words_of_lesson
 from numpy.testing import assert_allclose
 from published import given, tolerance, value
 
@@ -477,3 +478,46 @@ def test_the_anomalies_are_those_of_the_geoid():
         [EGM96.anomaly(lat, lon).mean() * math.cos(math.radians(lat)) for lat in range(-90, 91, 3)]
     )
     assert abs(mean) * 1e5 < 1, "a geoid near its ellipsoid has no mean anomaly"
+
+
+# What lesson 09 says ----------------------------------------------------------------------
+
+
+def steepest(shape):
+    north = np.arange(-120_000.0, 120_001.0, 250.0)
+    return np.abs(leans(shape, north)).max()
+
+
+def test_the_numbers_of_lesson_09():
+    said = words_of_lesson("09_attraction")
+    steep = terrain.shelf_edge(4000, 4000, 1.0)
+    bare, carried = (leans(body, 0.0) for body in (steep, terrain.rooted(steep)))
+    wide, narrow = (steepest(terrain.seamount(5000, 4000, width)) for width in (50_000, 20_000))
+    for words in (
+        f"the rock alone gives {bare:.0f}″, and with a root 32 km deep {carried:.0f}″ is left",
+        f"Of the {wide:.0f}″ beside a seamount 50 km wide",
+        f"of the {narrow:.0f}″ beside one 20 km wide, not 2″",
+        f"leans the plumb line by {1e-5 / 9.81 * RHO:.2f}″",
+        f"about {9.80 / RHO * 1e5:.2f} mGal",
+        f"found {value('DV-02', 'difference'):.1f}″ between two stations",
+        f"{wide / RHO * 981_000:.0f} mGal of sideways pull against 981 000",
+        f"by {attraction.normal_wire(45, 3000, GRS80_FIELD)[1] * 1000:.1f} mm at 45° on 3 000 m",
+    ):
+        assert words in said, words
+
+
+def test_the_rules_for_the_back_of_an_envelope():
+    """A plate's edge by the rule of lines, and half the plate's weight; a mountain as a point."""
+    thick, wide, deep = 200.0, 10_000.0, 1000.0
+    plate = (-1e6, 1e6, 0, wide, -deep - thick / 2, -deep + thick / 2)
+    pull = attraction.prism(0, 0, 0, plate, 1640)
+    assert pull[1] == pytest.approx(G * 1640 * thick * math.log(1 + wide**2 / deep**2), rel=2e-3)
+    near = (-1e6, 1e6, 0, 1e6, -101.0, -99.0)
+    down = -attraction.prism(0, 0, 0, near, 1640)[2]
+    assert down == pytest.approx(math.pi * G * 1640 * 2, rel=1e-3)
+    mount = terrain.seamount(5000, 4000, 30_000)
+    sides = np.diff(mount.bounds.reshape(-1, 3, 2))[..., 0]
+    mass, middle = sides.prod(1).sum() * 1640, 4000.0  # a pyramid's centre, a quarter up
+    s = 60_000.0
+    level = G * mass / (s**2 + middle**2) * s / math.hypot(s, middle) / 9.81 * RHO
+    assert leans(mount, s) == pytest.approx(level, rel=0.02)  # it is a quarter as wide as far

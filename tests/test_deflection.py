@@ -228,7 +228,7 @@ def hanging(lean, depth=3000.0):
     return down[0] * depth
 
 
-def test_the_numbers_of_lesson_08_on_what_feels_it():
+def test_the_numbers_of_lesson_09_on_what_feels_it():
     geoid = EGM96.height(WALL[0] + 1000 / 110_670 * np.array([-1, 1]), WALL[1])
     pressure = geoid[0] - geoid[1]  # over 2 km of the meridian, from the heights alone
     assert hanging(SIZE) == pytest.approx(-0.884, abs=5e-4)
@@ -236,7 +236,7 @@ def test_the_numbers_of_lesson_08_on_what_feels_it():
     change = 1.1  # arcseconds from one end of 2 km to the other
     xi, _ = deflection.from_geoid([19.0, 19.0 + 2000 / 110_670], WALL[1], EGM96, WGS84)
     assert abs(xi[0] - xi[1]) == pytest.approx(change, abs=0.05)
-    said = words_of_lesson("08_deflection")
+    said = words_of_lesson("09_attraction")
     for number in (
         f"60.8″ is {-hanging(SIZE):.2f} m.",
         f"over 2 km, 60.8″ sets them {2000 * math.tan(SIZE / RHO):.2f} m apart",

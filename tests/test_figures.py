@@ -28,7 +28,7 @@ from geokit import WGS84, geoid
 from geokit import deflection as verticals
 from lessons.canvas import matplotlib_adapter as adapter
 from lessons.canvas import palette, pen, write
-from lessons.figures import deflection, ecef, ellipsoid, excess, lines, surface
+from lessons.figures import attraction, deflection, ecef, ellipsoid, excess, lines, surface
 from lessons.figures import geoid as gravity_and_geoid
 from lessons.figures import heights as heights_at_sea
 from lessons.figures.deflection import ladder
@@ -46,10 +46,15 @@ FIGURES = {
     name: getattr(topic, name)
     for topic in (
         *(surface, excess, ellipsoid, ecef, lines, gravity_and_geoid, heights_at_sea, deflection),
+        attraction,
     )
     for name in topic.__all__
 }
-STOP_SHORT = {"five_answers", *deflection.__all__}  # of the poles, where η has no meaning
+STOP_SHORT = {
+    "five_answers",
+    *deflection.__all__,
+    *attraction.__all__,
+}  # of the poles, where η has no meaning
 WALL = PLACES["Brindle Wall"]
 
 

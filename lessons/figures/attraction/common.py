@@ -22,24 +22,25 @@ class Shape:
     relief: float
     width: float
     root: bool = False
+    water: float = SEABED
 
     @property
     def body(self):
         """Return its prisms."""
-        return _body(self.name, self.relief, self.width, self.root)
+        return _body(self.name, self.water, self.relief, self.width, self.root)
 
     @property
     def bare(self):
         """Return its prisms without the root."""
-        return _body(self.name, self.relief, self.width, False)
+        return _body(self.name, self.water, self.relief, self.width, False)
 
     def seabed(self, north):
         """Return the depth of the seabed along the profile, in metres."""
         away = np.abs(north) * 2 / self.width
         if self.name == SHELF:
-            return SEABED - self.relief * np.clip(0.5 - north / self.width, 0, 1)
+            return self.water - self.relief * np.clip(0.5 - north / self.width, 0, 1)
         bump = self.relief * np.clip(1 - away, 0, 1)
-        return SEABED + bump if self.name == TRENCH else SEABED - bump
+        return self.water + bump if self.name == TRENCH else self.water - bump
 
     def deflections(self, north, gravity, up=0.0):
         """Return ξ along the profile, in arcseconds."""
@@ -68,6 +69,6 @@ class Shape:
 
 
 @lru_cache(maxsize=256)
-def _body(name, relief, width, root):
-    shape = SHAPES[name](SEABED, relief, width)
+def _body(name, water, relief, width, root):
+    shape = SHAPES[name](water, relief, width)
     return terrain.rooted(shape) if root else shape

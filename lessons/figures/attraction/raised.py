@@ -57,7 +57,7 @@ class DigAndRaise:
     SEA_LEVEL, BOTTOM = 160, 372  # y
     PER_KILOMETRE = 17.0  # points of depth
     TILT = 700  # times too steep
-    UP, DOWN = 408, 512  # of the plot of ξ
+    UP, DOWN = 404, 508  # of the plot of ξ
     MOST = 130.0  # arcseconds at its edge
     NUMBERS = 826  # x of the table
     NORTH = np.linspace(-HALF, HALF, 161)
@@ -76,11 +76,10 @@ class DigAndRaise:
         canvas.note(
             self.WEST, self.UP - 13, "deflection, + where the zenith leans north", colour=INK
         )
-        for kilometres in (-100, -50, 0, 50, 100):
-            words = f"{write.number(kilometres, 0, signed=True)} km" if kilometres else "middle"
-            canvas.note(float(self._x(1000 * kilometres)), 526, words, to="both")
-        canvas.note(self.WEST, 66, "◂ south")
-        canvas.note(self.EAST, 66, "north ▸", to="left")
+        for kilometres in (-80, -40, 0, 40, 80):
+            words = f"{abs(kilometres)} km {write.way(kilometres, 'north', 0)}".strip()
+            words = words if kilometres else "middle"
+            canvas.note(float(self._x(1000 * kilometres)), 522, words, to="both")
         for y, dash, colour, words in (
             (458, None, PLUMB, "these prisms"),
             (480, DOTS, PLUMB, "the same, detail under 55 km lost"),
@@ -263,15 +262,12 @@ class DigAndRaise:
                 f"{write.bold('a weight hangs along the normal')}: the pulls of both sides cancel"
             )
         steepest = write.arcseconds(np.abs(xi).max(), signed=False)
-        carried = (
-            "carried by a root 32 km down" if shape.root else "on a rigid plate, without a root"
-        )
+        carried = "carried by a root" if shape.root else "without a root"
         return (
             f"{shape.name.capitalize()} of {write.number(shape.relief, 0)}\xa0m, "
-            f"{write.kilometres(shape.width / 1000)} wide, {carried}: {where} {hangs}. The "
-            f"steepest on this profile is {write.bold(steepest)}. EGM96, without detail under "
-            f"55 km, has {write.arcseconds(np.abs(model).max(), signed=False)} at most through "
-            f"{write.place(site)}."
+            f"{write.kilometres(shape.width / 1000)} wide, {carried}: {where} {hangs}. Steepest on "
+            f"the profile: {write.bold(steepest)}. EGM96 through {write.place(site)}, without "
+            f"detail under 55 km: {write.arcseconds(np.abs(model).max(), signed=False)} at most."
         )
 
     @staticmethod

@@ -55,6 +55,7 @@ class TwoVerticals:
     WEST, EAST = 664, 1104  # edges of the section
     NADIR = 864  # x of the ellipsoid normal
     SEA_LEVEL, SEABED, FOOT = 278, 462, 502  # y of the site on the geoid, of the seabed
+    WALL, FALL = 130, 36  # points that a seabed rises and falls where the lean fills the rose
     KILOMETRES = 100  # across the section
     PER_METRE_N = 1.28  # points between geoid and ellipsoid for a metre of N
 
@@ -136,7 +137,7 @@ class TwoVerticals:
         canvas.area([*x, x[-1], x[0]], [*y, self.FOOT, self.FOOT], SEA)
         canvas.line(x, y, colour=GEOID, width=3)
         canvas.clip()
-        self._seabed(site, wire)
+        self._seabed(site, wire, size)
         canvas.line([x0, x0], [self.SEABED, 48], colour=NORMAL, width=2, dash=ORANGE_DASH)
         canvas.arrow((x0, 60), (x0, 38), colour=NORMAL, width=2)
         canvas.line(
@@ -161,14 +162,23 @@ class TwoVerticals:
         rise = geoid.EGM96.height(latitude, longitude) - height
         return x, self.SEA_LEVEL - rise * per_metre * tilt
 
-    def _seabed(self, site, wire):
-        """Draw the bottom, unless the wire ends above it; a depth of one's own is not known."""
+    def _seabed(self, site, wire, size):
+        """
+        Sketch the bottom, unless the wire ends above it; a depth of one's own is not known.
+
+        The side to which the weight goes has more mass: there the wall rises, the more the line
+        leans.
+        """
         if site.name != OWN and wire < site.water_depth:
             return
         canvas = self.canvas
-        canvas.box(self.WEST, self.SEABED, self.EAST, self.FOOT, LAND)
-        canvas.line([self.WEST, self.EAST], [self.SEABED] * 2, colour=palette.COAST, width=1.4)
-        canvas.note(self.WEST + 8, 482, "seabed", colour=palette.LAND_WORDS)
+        steep = min(size, self.RIM) / self.RIM
+        x = [self.WEST, self.NADIR - 90, self.NADIR + 24, self.EAST]
+        y = [self.SEABED - self.WALL * steep, self.SEABED, self.SEABED]
+        y.append(self.SEABED + self.FALL * steep)
+        canvas.area([*x, x[-1], x[0]], [*y, self.FOOT, self.FOOT], LAND)
+        canvas.line(x, y, colour=palette.COAST, width=1.4)
+        canvas.note(self.WEST + 8, 482, "seabed, sketched", colour=palette.LAND_WORDS)
 
     def _bob(self, x, y, lean):
         shape = np.array([[0, 0], [5, -12], [4, -22], [-4, -22], [-5, -12]], float)
