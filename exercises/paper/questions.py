@@ -9,6 +9,7 @@ from exercises.question.model import Exercise, Given
 from exercises.question.wording import in_sign
 
 LETTERS = string.ascii_uppercase
+MOST_BESIDE = 68  # letters of a given row and of an answer line that fit beside each other on A4
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,12 @@ class Question:
     given: list[tuple[str, str]] = field(default_factory=list)
     lines: list[AnswerLine] = field(default_factory=list)
     options: list[tuple[str, str]] = field(default_factory=list)
+
+    @property
+    def wide(self) -> bool:
+        """Whether its given numbers are too long to stand beside the lines to answer on."""
+        lines = max((len(line.label) + len(line.unit) for line in self.lines), default=0)
+        return any(len(label) + len(text) > MOST_BESIDE - lines for label, text in self.given)
 
 
 def of(
