@@ -11,7 +11,7 @@ from datetime import timedelta
 import pytest
 
 from exercises.__main__ import main
-from exercises.paper import handout, paper, paper_marking, paper_pages, questions
+from exercises.paper import accepting, handout, paper, paper_marking, paper_pages, questions
 from exercises.question.marking import mark
 from exercises.sheets import roster
 
@@ -197,6 +197,8 @@ def test_the_key_is_the_instructors(one):
         ("minutes = 60", 'minutes = "an hour"', "minutes"),
         ("pass = 60", "pass = 0", "pass"),
         ("pass = 60", "", "pass is missing"),
+        ("datums-seven", "datums-three", "datums-three asks for the course tools, and the paper"),
+        ('"calculator"', '"none"', "deflection-plumb-offset asks for a calculator, and the paper"),
         ("deflection-plumb-offset", "deflection-first-plumb", "no marks|no exercise"),
         ("start = 09:00:00", "", "go together"),
         ("aids =", "aid =", "“aid” is not understood"),
@@ -271,6 +273,35 @@ def test_a_missing_paper_a_late_one_and_another_hand_are_reported(one, tmp_path)
     assert "“T09”, the paper is T02’s" in told
     assert f"nothing handed in for paper {one.sittings[2].paper}" in told
     assert [r.total for r in found.results] == [11, 11, 0]
+    assert not any(found.passed(r) for r in found.results), "without the instructor's word"
+    assert "? to decide" in paper_pages.result_page(found)
+
+
+def test_late_or_under_another_code_passes_with_the_instructors_word_alone(one, tmp_path, capsys):
+    hand_in(one, 0, tmp_path / "answers", minutes=63)
+    hand_in(one, 1, tmp_path / "answers", code="T09")
+    order = ["paper-mark", str(tmp_path / "set"), "--answers", str(tmp_path / "answers")]
+    order += ["--out", str(tmp_path / "result")]
+    first, second = (sitting.paper for sitting in one.sittings[:2])
+    assert main(order) == 1
+    said = capsys.readouterr().out
+    assert "2 papers of 3 marked; 0 at 60 % or above" in said
+    assert f"{first}, {second} to decide" in said
+    for wrong in (["9", "--reason", "r", "--by", "MK"], [first], [first, "--reason", "late bus"]):
+        assert main([*order, "--accept", *wrong]) == 2
+        capsys.readouterr()
+    assert main([*order, "--accept", first, "--reason", "clock wrong", "--by", "MK"]) == 1
+    assert "1 at 60 % or above" in capsys.readouterr().out
+    assert main(order) == 1, "kept beside the instructor's copy"
+    assert "1 at 60 % or above" in capsys.readouterr().out
+    page = (tmp_path / "result" / "paper-result.html").read_text(encoding="utf-8")
+    assert "accepted by MK: clock wrong" in page
+    hand_in(one, 0, tmp_path / "answers", minutes=80)
+    assert main(order) == 1, "of another time: asked about again"
+    assert "0 at 60 % or above" in capsys.readouterr().out
+    kept = tmp_path / "set" / paper.INSTRUCTOR / accepting.NAME
+    kept.write_text(kept.read_text("utf-8").replace("MK", "XX"), encoding="utf-8")
+    assert accepting.read(kept.parent) == {}, "a line that was edited does not count"
 
 
 @pytest.mark.parametrize(
@@ -446,8 +477,20 @@ def test_no_text_runs_in_page_or_table(one, tmp_path):
 def test_set_and_mark_from_the_command_line(setting, people, tmp_path, capsys):
     out = tmp_path / "a set"
     assert main(["paper-set", str(setting), "--roster", str(people), "--out", str(out)]) == 0
+    before = paper.read_copy(out / paper.INSTRUCTOR / paper.COPY)
+    capsys.readouterr()
     assert main(["paper-set", str(setting), "--roster", str(people), "--out", str(out)]) == 2
+    told = capsys.readouterr().err
+    assert f"holds the paper {before.name}, “Geodesy, closed paper”, set for 3" in told
+    assert "--again" in told
+    assert paper.read_copy(out / paper.INSTRUCTOR / paper.COPY) == before
+    order = ["paper-set", str(setting), "--roster", str(people), "--out", str(out), "--again"]
+    assert main(order) == 0
     one = paper.read_copy(out / paper.INSTRUCTOR / paper.COPY)
+    assert one.name != before.name
+    aside = out / paper.INSTRUCTOR / f"paper-{before.name}"
+    assert paper.read_copy(aside / paper.COPY) == before, "what was handed out can still be marked"
+    assert len(list((out / paper.HANDED_OUT).iterdir())) == 6
     answers = tmp_path / "answers"
     answers.mkdir()
     for number in range(3):
@@ -469,7 +512,11 @@ def test_handout_has_questions_and_its_key_the_answers(tmp_path, capsys):
     assert main(order) == 0
     page = (tmp_path / handout.SHEETS).read_text(encoding="utf-8")
     key = (tmp_path / handout.KEY).read_text(encoding="utf-8")
-    assert page.count("<b>T0") == 3
+    assert all(f"<b>{code}</b>" in page for code in ("T01", "T02", "T03"))
+    heads = re.findall(r"<b>(T0\d) · turn 1</b>.*?page (\d+) of (\d+)", page)
+    assert [n for code, n, _ in heads if code == "T02"] == [
+        str(n) for n in range(1, int(heads[0][2]) + 1)
+    ]
     assert "what slips give" in key
     assert "what slips give" not in page
     assert "deflection-plumb-offset" not in page
@@ -477,3 +524,49 @@ def test_handout_has_questions_and_its_key_the_answers(tmp_path, capsys):
         order = ["handout", *wrong, "--trainees", "T01", "--out", str(tmp_path)]
         assert main(order) == 2
         assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_answers_of_a_handout_are_typed_into_the_same_table_and_marked(tmp_path, capsys):
+    keys = ["deflection-plumb-offset", "grid-choose-polar"]
+    out = tmp_path / "handout"
+    order = ["handout", *keys, "--trainees", "T01-T02", "--out", str(out)]
+    assert main(order) == 0
+    assert main(order) == 0, "the same again is no other"
+    one = paper.read_copy(out / paper.COPY)
+    answers = tmp_path / "answers"
+    answers.mkdir()
+    rows = [
+        f"t01;{question};{part};{text}"
+        for question, parts in right(one, 0).items()
+        for part, text in parts.items()
+    ]
+    lines = ["paper;question;part;typed", *rows, "T02;2;a;Z", "T05;1;a;3"]
+    (answers / "typed.csv").write_text("\n".join(lines), encoding="utf-8")
+    result = tmp_path / "result"
+    order = ["paper-mark", str(out), "--answers", str(answers), "--out", str(result)]
+    assert main([*order, "--separator", ";"]) == 1
+    said = capsys.readouterr()
+    assert "2 papers of 2 marked." in said.out
+    assert "“T05” is none of this class" in said.err
+    with open(result / "paper-result.csv", encoding="utf-8-sig", newline="") as table:
+        rows = list(csv.DictReader(table, delimiter=";"))
+    assert [(row["code"], row["total"], row["result"]) for row in rows] == [
+        ("T01", "2", ""), ("T02", "0", ""),
+    ]  # fmt: skip
+    assert "pass at" not in (result / "paper-result.html").read_text(encoding="utf-8")
+    assert main(["handout", keys[0], "--trainees", "T01-T04", "--out", str(out)]) == 2
+    assert "holds “Exercises” for T01 to T02" in capsys.readouterr().err
+    assert main(["handout", keys[0], "--trainees", "T01-T04", "--out", str(out), "--again"]) == 0
+
+
+def test_a_table_with_semicolons_has_decimal_commas(one, tmp_path):
+    answers = right(one, 0)
+    answers["1"]["b"] = "?"
+    setting = replace(
+        one.setting, asked=(replace(one.setting.asked[0], marks=3), *one.setting.asked[1:])
+    )
+    hand_in(one, 0, tmp_path / "answers", answers=answers)
+    found = outcome(replace(one, setting=setting), tmp_path)
+    assert found.results[0].total == 1.5 + 1 + 6
+    assert ";8,5;" in paper_pages.result_csv(found, ";")
+    assert ",8.5," in paper_pages.result_csv(found, ",")

@@ -13,7 +13,9 @@ HELP = """\
       writes handout.html, each trainee's exercises on A4 with room to write, and
       handout-key.html for the trainer; keys of exercises instead of --lesson;
       --roster CLASS.csv instead of --trainees, where its column decimal says who writes a
-      decimal comma; --class FOLDER for the numbers of a hosted class
+      decimal comma; --class FOLDER for the numbers of a hosted class; answers typed into
+      a table as for a paper, with the code as its number, are marked by paper-mark FOLDER;
+      --again to write over another handout
 """
 
 
@@ -23,6 +25,7 @@ def add_to(commands: Any) -> None:
     choosing.add_exercises(one)
     choosing.add_class(one)
     one.add_argument("--out", type=Path, required=True, metavar="FOLDER")
+    one.add_argument("--again", action="store_true")
     one.set_defaults(run=_handout)
 
 
@@ -37,7 +40,13 @@ def _handout(wanted: argparse.Namespace) -> int:
     lessons = ", ".join(number.strip().zfill(2) for number in wanted.lesson)
     title = f"Exercises of lesson {lessons}" if lessons and not wanted.keys else "Exercises"
     people, turn = chosen.people, wanted.turn
-    sheets, key = handout.write(exercises, people, turn, title, wanted.out, chosen.secret)
+    try:
+        sheets, key = handout.write(
+            exercises, people, turn, title, wanted.out, chosen.secret, again=wanted.again
+        )
+    except ValueError as error:
+        say(str(error))
+        return NOTHING_DONE
     print(
         f"{count(len(exercises), 'exercise')} for {count(len(people), 'trainee')}.\n"
         f"To hand out: {sheets}\nThe key:     {key}"

@@ -109,12 +109,13 @@ def _setting(held: Mapping[str, Any]) -> Setting:
         raise ValueError("it asks nothing: write [[question]] with exercise and marks.")
     if len(asked) > MOST_QUESTIONS:
         raise ValueError(f"{len(asked)} questions are too many; {MOST_QUESTIONS} at most.")
+    aids = _words(held, "aids", "none")
     return Setting(
         _words(held, "title", "Closed paper"),
         int(_number(held, "minutes", 1, MOST_MINUTES, whole=True)),
-        _words(held, "aids", "none"),
+        aids,
         _number(held, "pass", 1, 100),
-        tuple(_question(number, one) for number, one in enumerate(asked, start=1)),
+        tuple(_question(number, one, aids) for number, one in enumerate(asked, start=1)),
         _begins(held),
     )
 
@@ -141,7 +142,7 @@ def _number(
     return value
 
 
-def _question(number: int, one: Any) -> PaperQuestion:
+def _question(number: int, one: Any, aids: str) -> PaperQuestion:
     where = f"question {number}"
     if not isinstance(one, Mapping):
         raise ValueError(f"{where} is not written as [[question]].")
@@ -156,10 +157,27 @@ def _question(number: int, one: Any) -> PaperQuestion:
         raise ValueError(f"{where}: {error.args[0]}") from None
     if exercise.marks == 0:
         raise ValueError(f"{where}: {key} is a question to say first, it carries no marks.")
+    if needs := _not_allowed(exercise, aids):
+        raise ValueError(
+            f"{where}: {key} asks for {_A[needs]}, and the paper allows {wording.quoted(aids)}: "
+            f'take another exercise, or write aids = "{needs}".'
+        )
     try:
         return PaperQuestion(exercise, _number(one, "marks", 0.5, MOST_MARKS))
     except ValueError as error:
         raise ValueError(f"{where}: {error}") from None
+
+
+_A = {"calculator": "a calculator", "course tools": "the course tools"}
+
+
+def _not_allowed(exercise: Exercise, aids: str) -> str:
+    """Return the aid that an exercise needs and a paper does not allow; a choice needs none."""
+    if exercise.asked[0].kind == "choice":
+        return ""
+    enough = {"calculator": ("calculator", "course tools"), "course tools": ("course tools",)}
+    words = " ".join(aids.casefold().split())
+    return "" if any(aid in words for aid in enough[exercise.aids]) else exercise.aids
 
 
 def _begins(held: Mapping[str, Any]) -> datetime | None:
@@ -302,7 +320,7 @@ def read_copy(path: Path) -> Paper:
         )
         sittings = tuple(
             Sitting(
-                Person(session.code(s["code"]), str(s["name"]), decimal=s.get("decimal")),
+                Person(session.person(s["code"]), str(s["name"]), decimal=s.get("decimal")),
                 str(s["paper"]),
                 tuple(s["given"]),
             )

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from exercises.paper import questions
+from exercises.paper.accepting import Accepted
 from exercises.paper.paper import Paper, Sitting
 from exercises.question import wording
 from exercises.question.marking import Verdict, mark
@@ -57,6 +58,13 @@ class PaperResult:
     answers: Answers | None = None
     marked: list[MarkedQuestion] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    doubts: list[str] = field(default_factory=list)  # of the notes, what asks for the instructor
+    accepted: Accepted | None = None
+
+    @property
+    def undecided(self) -> bool:
+        """Whether it waits for the instructor's word: late, of unknown time, in another hand."""
+        return bool(self.doubts) and self.accepted is None
 
     @property
     def total(self) -> float:
@@ -73,13 +81,19 @@ class Outcome:
     troubles: list[Trouble]
 
     def passed(self, result: PaperResult) -> bool:
-        """Return whether a result reaches the stated share."""
+        """Return whether a result reaches the stated share and nothing about it is undecided."""
         setting = self.paper.setting
-        return result.total >= setting.marks * setting.passing / 100 - 1e-9
+        return not result.undecided and result.total >= setting.marks * setting.passing / 100 - 1e-9
 
 
-def mark_class(paper: Paper, folder: Path) -> Outcome:
-    """Mark every answer file and table in a folder; what cannot be read is reported, not raised."""
+def mark_class(
+    paper: Paper, folder: Path, accepted: Mapping[str, Accepted] | None = None
+) -> Outcome:
+    """
+    Mark every answer file and table in a folder; what cannot be read is reported, not raised.
+
+    `accepted` is the instructor's word by paper number.
+    """
     troubles: list[Trouble] = []
     found: list[Answers] = []
     for path in _files(folder, troubles):
@@ -94,6 +108,11 @@ def mark_class(paper: Paper, folder: Path) -> Outcome:
         except OSError as error:
             troubles.append(Trouble(name, f"{intake.why(error)}; not read."))
     results = [_result(paper, sitting, found, troubles) for sitting in paper.sittings]
+    for result in results:
+        word = (accepted or {}).get(result.sitting.paper)
+        if word and result.doubts and word.doubts == tuple(result.doubts):
+            result.accepted = word
+            result.notes.append(word.words)
     if absent := [r.sitting.paper for r in results if r.answers is None]:
         numbers = ", ".join(absent)
         troubles.append(Trouble(folder.name or ".", f"nothing handed in for paper {numbers}."))
@@ -192,6 +211,7 @@ def _table(path: Path, name: str, paper: Paper, troubles: list[Trouble]) -> list
     signs: dict[str, str] = {}
     messages = intake.Messages()
     for number, cell in _rows(path):
+        cell["paper"] = _number(paper, cell["paper"])
         try:
             question, part = _place(paper, cell)
         except ValueError as error:
@@ -209,6 +229,14 @@ def _table(path: Path, name: str, paper: Paper, troubles: list[Trouble]) -> list
         Answers(f"{name}, paper {number}", number, "", None, signs.get(number), typed, True)
         for number, typed in texts.items()
     ]
+
+
+def _number(paper: Paper, typed: str) -> str:
+    """Return a paper's number as it was set; on a handout it is a code, 7KQ2-T07 or T07 alone."""
+    wanted = typed.upper()
+    numbers = {one.paper.upper(): one.paper for one in paper.sittings}
+    bare = {number.rpartition("-")[2]: number for number in numbers}
+    return numbers.get(wanted) or numbers.get(bare.get(wanted, ""), typed)
 
 
 def _rows(path: Path) -> Iterator[tuple[int, dict[str, str]]]:
@@ -274,12 +302,13 @@ def _result(
         result.notes.append(
             f"handed in {len(mine)} times; {counted.file} counts, not {others_named}"
         )
-    result.notes += _lateness(paper, counted)
+    result.doubts += _lateness(paper, counted)
     if counted.code and counted.code != sitting.person.code:
-        result.notes.append(
+        result.doubts.append(
             f"the code typed is {wording.quoted(counted.code, 12)}, the paper is "
             f"{sitting.person.code}’s: ask who wrote it"
         )
+    result.notes += result.doubts
     troubles += [Trouble(f"paper {sitting.paper}", note + ".") for note in result.notes]
     result.marked = list(_marked(paper, sitting, counted))
     return result

@@ -13,13 +13,14 @@ from typing import Any
 
 from exercises.pages import pages
 from exercises.pages.pages import harmless
-from exercises.paper import paper, questions
+from exercises.paper import accepting, layout, paper, questions
 from exercises.paper.paper import HANDED_OUT, INSTRUCTOR, Paper
 from exercises.paper.paper_marking import MarkedQuestion, Outcome, PaperResult
 from exercises.question import marking, wording
 from exercises.question.model import Answer, Exercise, Given
 from exercises.sheets import private
 
+WORK = 46.0  # millimetres of room to work under a question
 MOST_SLIPS = 6  # of each question, on the key
 STATES = {
     "right": "right",
@@ -59,9 +60,25 @@ class KeyTable:
 # Handed out, and kept back ---------------------------------------------------------------
 
 
-def hand_out(one: Paper, folder: Path) -> list[Path]:
+def set_before(folder: Path) -> str:
+    """Return in words which paper was set in a folder before; nothing where none was."""
+    own = folder / INSTRUCTOR / paper.COPY
+    if not own.exists():
+        return ""
+    try:
+        one = paper.read_copy(own)
+    except ValueError:
+        return "a paper that can no longer be read"
+    people = len(one.sittings)
+    return f"the paper {one.name}, “{one.setting.title}”, set for {people} and perhaps handed out"
+
+
+def hand_out(one: Paper, folder: Path, *, again: bool = False) -> list[Path]:
     """
     Write what is handed out and, in a folder of its own, what is not.
+
+    With `again` the pages of a paper set here before go; the instructor's copy of it stays under
+    its name, so that what was handed out can still be marked.
 
     Raises
     ------
@@ -69,6 +86,8 @@ def hand_out(one: Paper, folder: Path) -> list[Path]:
         If a paper was already set in this folder: its numbers are not drawn over.
     """
     own, out = folder / INSTRUCTOR, folder / HANDED_OUT
+    if again:
+        _put_aside(own, out)
     if (own / paper.COPY).exists():
         raise FileExistsError(17, "a paper was already set here; take another folder", str(own))
     for made in (folder, own, out):
@@ -83,9 +102,26 @@ def hand_out(one: Paper, folder: Path) -> list[Path]:
     return written
 
 
+def _put_aside(own: Path, out: Path) -> None:
+    """Keep the copy of the paper before as instructor/paper-NAME/paper.json; remove its pages."""
+    if not (own / paper.COPY).exists():
+        return
+    try:
+        name = paper.read_copy(own / paper.COPY).name
+    except ValueError:
+        name = "unreadable"
+    aside = own / f"paper-{name}"
+    private.make_folder(aside)
+    for file in (paper.COPY, accepting.NAME):
+        if (own / file).exists():
+            (own / file).replace(aside / file)
+    for page in (*out.glob("paper-*.html"), *out.glob("form-*.html")):
+        page.unlink()
+
+
 def printed(one: Paper, sittings: Iterable[paper.Sitting]) -> str:
     """Return papers to print on A4."""
-    held = [(sitting.paper, sitting.questions(one.setting)) for sitting in sittings]
+    held = [(s.paper, layout.sheets(s.questions(one.setting), WORK)) for s in sittings]
     return pages.render("paper.html", papers=held, **_head(one))
 
 
@@ -248,10 +284,21 @@ def _result(outcome: Outcome, one: PaperResult) -> dict[str, Any]:
         "marks": [_tenths(m.marks) for m in one.marked] if came else ["–"] * len(setting.asked),
         "total": _tenths(one.total) if came else "–",
         "share": f"{100 * one.total / setting.marks:.0f}" if came else "–",
-        "verdict": ("● pass" if outcome.passed(one) else "○ below") if came else "– nothing",
+        "verdict": _verdict(outcome, one),
         "notes": one.notes,
         "answers": [line for m in one.marked for line in _lines(outcome, one, m)],
     }
+
+
+def _verdict(outcome: Outcome, one: PaperResult) -> str:
+    """Return what comes of a paper; of a handout, which has no limit, nothing."""
+    if one.answers is None:
+        return "– nothing"
+    if not outcome.paper.setting.passing:
+        return ""
+    if one.undecided:
+        return "? to decide"
+    return "● pass" if outcome.passed(one) else "○ below"
 
 
 def _tenths(marks: float) -> str:

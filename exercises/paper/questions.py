@@ -9,7 +9,8 @@ from exercises.question.model import Exercise, Given
 from exercises.question.wording import in_sign
 
 LETTERS = string.ascii_uppercase
-MOST_BESIDE = 68  # letters of a given row and of an answer line that fit beside each other on A4
+MOST_BESIDE, MOST_TEXT = 49, 26  # letters of a given row beside the lines to answer on; its number
+MOST_TOGETHER = 68  # and of both together
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,10 @@ class Question:
     def wide(self) -> bool:
         """Whether its given numbers are too long to stand beside the lines to answer on."""
         lines = max((len(line.label) + len(line.unit) for line in self.lines), default=0)
-        return any(len(label) + len(text) > MOST_BESIDE - lines for label, text in self.given)
+        most = min(MOST_BESIDE, MOST_TOGETHER - lines)
+        return any(
+            len(text) > MOST_TEXT or len(label) + len(text) > most for label, text in self.given
+        )
 
 
 def of(

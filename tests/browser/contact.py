@@ -2,8 +2,8 @@
 Every exercise's printed form on contact sheets, to be looked at: `python -m tests.browser.contact`.
 
 Writes contact-01.png and so on into a folder, as many questions on each as have room, as a paper
-prints them on A4. What can be told without looking (words over words, words beyond the paper) is told besides;
-`tests/browser/test_printed_questions.py` asks for the same.
+prints them on A4. What can be seen without looking (words over words, beyond the paper) is said
+besides; `tests/browser/test_printed_questions.py` asks for the same.
 """
 
 import sys
@@ -40,18 +40,19 @@ CROWDED = """() => [...document.querySelectorAll('.question')].map(question => {
 })"""
 
 
-def page_of_all(browser, exercises):
+def page_of_all(browser, exercises, trainee="T07"):
     """Return a page with the printed form of each exercise, as wide as paper."""
     page = browser.new_page(viewport=PAPER)
     page.emulate_media(media="print")
-    page.set_content(handout.sheets(exercises, [Person("T07", "")], 1, "Contact sheet"))
+    page.set_content(handout.sheets(exercises, [Person(trainee, "")], 1, "Contact sheet"))
     return page
 
 
-def crowded(page, exercises):
-    """Return {key: what stands over what or beyond the paper}."""
-    found = zip(exercises, page.evaluate(CROWDED), strict=True)
-    return {exercise.key: troubles for exercise, troubles in found if troubles}
+def crowded(page):
+    """Return {title: what stands over what, or beyond the paper}."""
+    titles = page.locator(".question h2").all_text_contents()
+    found = zip(titles, page.evaluate(CROWDED), strict=True)
+    return {title: troubles for title, troubles in found if troubles}
 
 
 def main(folder):
@@ -60,8 +61,8 @@ def main(folder):
     exercises = list(BANK.values())
     with open_browser() as browser:
         page = page_of_all(browser, exercises)
-        for key, troubles in crowded(page, exercises).items():
-            print(key, *troubles, sep="\n    ")
+        for title, troubles in crowded(page).items():
+            print(title, *troubles, sep="\n    ")
         tiles = [_tile(question, folder) for question in page.locator(".question").all()]
     for number, sheet in enumerate(_sheets(tiles), 1):
         sheet.save(folder / f"contact-{number:02d}.png")
