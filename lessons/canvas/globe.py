@@ -95,6 +95,13 @@ class View:
             ]
         )
 
+    def to_earth(self, x, y):
+        """Return latitude and longitude of a point of the canvas; beyond the rim, on the rim."""
+        right, up = (x - self.globe.x) / self.globe.radius, (self.globe.y - y) / self.globe.radius
+        out = max(1.0, math.hypot(right, up))
+        place = self._to_earth(np.array([right / out]), np.array([up / out]))[0]
+        return float(place[0]), float(place[1])
+
     def land(self, canvas):
         """Draw land, coast, and meridians and parallels each 30 degrees."""
         canvas.outlines(self._coast(), fill=LAND, edge=COAST, width=0.7)
@@ -121,7 +128,7 @@ class View:
 
     def _to_earth(self, right, up):
         """Return as rows the latitude and longitude of points on the near side, in radii."""
-        near = np.sqrt(1 - right**2 - up**2)
+        near = np.sqrt(np.maximum(0, 1 - right**2 - up**2))
         x, y, z = (np.column_stack([right, up, near]) @ self.axes).T
         return np.degrees(np.column_stack([np.arctan2(z, np.hypot(x, y)), np.arctan2(y, x)]))
 

@@ -50,6 +50,24 @@ class Written:
 
 
 @dataclass(frozen=True)
+class Grip:
+    """What a hand may take in the picture: a thing at x, y, or a whole area to right and bottom."""
+
+    name: str
+    x: float
+    y: float
+    right: float | None = None
+    bottom: float | None = None
+
+    def in_shares(self, width, height):
+        """Return its name and where it is, as shares of a canvas."""
+        place = {"x": self.x / width, "y": self.y / height}
+        if self.right is not None:
+            place |= {"right": self.right / width, "bottom": self.bottom / height}
+        return {"name": self.name, **{key: round(share, 4) for key, share in place.items()}}
+
+
+@dataclass(frozen=True)
 class Stroke:
     """A line or an area as it was drawn, so that another renderer can draw it again."""
 
@@ -121,6 +139,7 @@ class Canvas:
         self._to_pixels = adapter.to_pixels(scale, len(self._pixels))
         self._clip = None
         self._page = self._kept = self._kept_indices = None
+        self.grips = []
         self.written = []
         self.drawn = []  # strokes, letters and shadings, in their order
         self.title = title
@@ -159,6 +178,7 @@ class Canvas:
         self._codes[...] = background.codes
         self.written, self.drawn = list(background.written), list(background.drawn)
         self._clip = None
+        self.grips = []
 
     def png(self):
         """Return the picture as the bytes of a PNG file of eight bits a pixel."""
@@ -220,6 +240,14 @@ class Canvas:
     def disc(self, x, y, diameter, fill, *, edge=None, rim=1.6):
         """Draw a disc of a diameter in points, or a ring where `fill` is None."""
         self._draw(adapter.circle(x, y, diameter), edge, rim if edge else 0, fill=fill)
+
+    def grip(self, name, x, y):
+        """Let a hand take what is drawn here; the drawing's `drag` is told where it goes."""
+        self.grips.append(Grip(name, float(x), float(y)))
+
+    def grip_area(self, name, left, top, right, bottom):
+        """Let a hand take a whole map or globe anywhere in a box."""
+        self.grips.append(Grip(name, left, top, right, bottom))
 
     def site(self, x, y):
         """Draw "you are here"."""

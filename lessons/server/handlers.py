@@ -23,7 +23,8 @@ SERVED = {  # what a page of the class loads beside the notebook program's own f
 }
 NAMES = frozenset(path.stem for path in LESSONS.glob("*.ipynb"))
 KERNEL = r"(?P<kernel_id>[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12})"
-OURS = ("geodesy-page", "geodesy-names")  # what a page does by itself, in a class too
+# What a page does by itself, in a class too.
+OURS = ("geodesy-page", "geodesy-names", "geodesy-grips")
 EXTENSIONS = (*OURS, "@voila-dashboards/widgets-manager8", "@jupyter-widgets/jupyterlab-manager")
 FILE = r"([\w@][\w@.-]*)"
 STRICT = "default-src 'none'; style-src 'self'; img-src 'self' data:; form-action 'self'; "

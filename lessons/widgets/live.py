@@ -29,6 +29,7 @@ import ipywidgets as widgets
 from exercises.question import reading, wording
 from exercises.sheets import scenario, session
 from lessons.canvas import write
+from lessons.widgets.grips import Grips
 from lessons.widgets.keeping import Foot
 from lessons.widgets.pieces import FOLLOWERS, HtmlPiece, piece, sign
 
@@ -74,7 +75,8 @@ class LiveFigure(widgets.VBox):
         lines = [control.line for control in controls if control.line]
         lines += [widgets.HBox([cell for c in row for cell in c.cells]) for row in rows]
         self.foot = Foot(self)
-        super().__init__([*lines, self.picture, self.readout, self.foot])
+        self.grips = Grips(self._dragged)
+        super().__init__([*lines, self.picture, self.readout, self.grips, self.foot])
         self.add_class("gk-figure")
         FIGURES.add(self)
         FOLLOWERS.add(self)
@@ -123,6 +125,15 @@ class LiveFigure(widgets.VBox):
                     other.put(getattr(control.value, other.follows) or other.value)
         self.redraw()
 
+    def _dragged(self, name, x, y, begins):
+        """Follow a hand in the picture: set the controls that stand for its place, draw once."""
+        canvas = self.drawing.canvas
+        wanted = self.drawing.drag(name, x * canvas.width, y * canvas.height, begins)
+        for control, value in wanted.items():
+            self.controls[control].take(value)
+        if wanted:
+            self.redraw()
+
     def follow_sign(self):
         """Draw anew where the decimal sign is another; what is typed and not understood stays."""
         if self.drawing and self.drawing.canvas.decimal != sign():
@@ -148,6 +159,7 @@ class LiveFigure(widgets.VBox):
                 self.drawing = self.built(WALL if self._wall else None)
             words = self.drawing.update(**self.values())
             self.picture.value = self.drawing.canvas.png()
+            self.grips.offer(self.drawing.canvas)
             troubles = [control.trouble for control in controls if control.trouble]
             self.readout.value = piece(
                 "figure.html", "readout", wording.runs(words), troubles, self.drawing.canvas.title
@@ -269,6 +281,14 @@ class Slider:
         self.put(value)
         self._slider.observe(self._slid, "value")
         self._field.observe(self._typed, "value")
+
+    def take(self, value):
+        """Take on a value of a hand's without a redraw: within the ends, on the slider's steps."""
+        inside = min(max(value, self.low), self.high)
+        if self._log:
+            self.put(write.two_figures(inside))
+        else:
+            self.put(self.low + round((inside - self.low) / self._step) * self._step)
 
     def put(self, value):
         """Take on a value without a redraw."""
@@ -474,6 +494,14 @@ class SitePicker:
         """Take on a site, or a place by its name, and redraw."""
         self.put(self._places.get(site, site))
         self.changed(self)
+
+    def take(self, place):
+        """Take on a latitude and longitude of a hand's without a redraw, to a hundredth."""
+        latitude = min(max(place[0], -self._furthest), self._furthest)
+        longitude = (place[1] + 180) % 360 - 180
+        last = self.value
+        own = (OWN, round(latitude, 2), round(longitude, 2), 0.0)
+        self.put(scenario.Site(*own, last.frame, last.epoch, last.water_depth))
 
     def move(self, latitude, longitude):
         """Go to a position of one's own and redraw; a part in trouble keeps what is typed there."""

@@ -78,6 +78,7 @@ class CarriedArrow:
 
     GLOBE = Globe(250, 298, 218)
     TABLE = 520
+    SHARES = np.linspace(0, 1, 101)  # of the run, where a hand may leave the arrow
     REACH = 0.17  # length of the arrow, in radii of the globe
 
     def __init__(self, scale):
@@ -113,10 +114,21 @@ class CarriedArrow:
         else:
             self._new_view(site)
         view = self.GLOBE.above(site.latitude, site.longitude)
-        self._on_globe(view, run, done / 100, start)
+        self._share = done / 100
+        self._on_globe(view, run, self._share, start)
+        self._way = view.to_canvas(*run.at(self.SHARES, start)[1:3])[:2]
         here = run.at(done / 100, start)
         self._table(run, here, start, done, seconds)
         return self._readout(site, size, run, here, start, done, seconds)
+
+    def drag(self, name, x, y, begins):
+        """Take the arrow along its run; both ends are at A, and it may not jump."""
+        x_way, y_way = self._way
+        nearest = self.SHARES[np.argmin(np.hypot(x_way - x, y_way - y))]
+        if not begins and abs(nearest - self._share) > 0.5:
+            nearest = round(self._share)
+        self._share = nearest
+        return {"done": 100 * nearest}
 
     def _new_view(self, site):
         """Turn the globe to the site and keep it."""
@@ -141,6 +153,7 @@ class CarriedArrow:
         if share > 0:
             self._arrow(view, run.at(0.0, start), PLUMB, 2.4, (3, 2))
         self._arrow(view, run.at(share, start), PLUMB, 3.2)
+        canvas.grip("arrow", *view.to_canvas(*run.at(share, start)[1:3])[:2])
 
     def _name(self, name, x, y):
         """Write a corner's name outside the triangle, or inside where the globe ends."""

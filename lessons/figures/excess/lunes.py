@@ -134,11 +134,20 @@ class Lunes:
         pairs = int(pairs)
         corners = triangle(alpha, others, others)
         view = self.GLOBE.above(MIDDLE[0], MIDDLE[1] + turn)
+        self._turn = turn
         self.canvas.renew()
+        self.canvas.grip_area("sphere", *self._box)
         self._sphere(view, corners, pairs)
         excess = alpha + 2 * others - 180
         self._sums((alpha, others, others), pairs, excess)
         return self._readout((alpha, others, others), pairs, turn, excess)
+
+    def drag(self, name, x, y, begins):
+        """Turn the sphere with the hand: the point that was taken stays under it, as on a ball."""
+        if begins:
+            self._from, self._at = x, self._turn
+        turn = self._at - math.degrees((x - self._from) / self.GLOBE.radius)
+        return {"turn": (turn + 180) % 360 - 180}
 
     def _sphere(self, view, corners, pairs):
         canvas, globe = self.canvas, self.GLOBE

@@ -115,6 +115,15 @@ class GlobeTriangle:
         closure = self._on_grid(site, triangle, size, seconds)
         return self._readout(site, sides, seconds, surface, closure, whole)
 
+    def drag(self, name, x, y, begins):
+        """Take a corner: how far it is from the site is the size, and which way the turn."""
+        latitude, longitude = self.GLOBE.above(*self._view).to_earth(x, y)
+        distance, azimuth, _ = lines.inverse(*self._view, latitude, longitude, WGS84)
+        radius = WGS84.gaussian_radius(self._view[0])
+        side = 2 * radius * math.asin(min(1.0, math.sin(distance / radius) * math.sin(math.pi / 3)))
+        turn = azimuth - 120 * "abc".index(name[-1])
+        return {"size": side / 1000, "turn": turn % 360}
+
     def _new_view(self, site):
         """Turn the globe to the site and keep it: only a new site costs a new globe."""
         canvas, globe = self.canvas, self.GLOBE
@@ -161,6 +170,7 @@ class GlobeTriangle:
             )
             canvas.arc(*here, 17, first, first + (last - first + 180) % 360 - 180, width=1.6)
             canvas.disc(*here, 9, WHITE, edge=NORMAL, rim=2)
+            canvas.grip("corner" + "abc"[row], *here)
             words = f"{'ABC'[row]} {write.number(angle, 1)}°"
             half = width_of(words, bold=True) / 2
             away = math.atan2(here[1] - middle[1], here[0] - middle[0])

@@ -154,10 +154,19 @@ class GeodesicLaw:
                 [self.CHART[0], self.CHART[2]], [y, y], colour=NORMAL, width=1.6, dash=CHOSEN_DASH
             )
         view.here(self.canvas, here[0], here[1])
-        self.canvas.site(float(self._x(here[1])), float(self._y(here[0])))
+        x, y = float(self._x(here[1])), float(self._y(here[0]))
+        self.canvas.site(x, y)
+        self.canvas.grip("place", x, y)
+        self._share, self._way = share, (self._x(path.longitude), self._y(path.latitude))
         apart = crossings(latitude, azimuth, shape)
         self._table(shape, path, here, apart)
         return self._said(shape, path, here, apart)
+
+    def drag(self, name, x, y, begins):
+        """Follow the line to the place nearest to a hand, on the round that it is on."""
+        shares = np.linspace(0, 1, STEPS)
+        away = np.hypot(self._way[0] - x, self._way[1] - y) + 400 * np.abs(shares - self._share)
+        return {"done": 100 * shares[np.argmin(away)]}
 
     def _globe(self, here):
         """Draw a globe seen from above the place; its land would be the same on every Earth."""
