@@ -7,10 +7,11 @@ import time
 import pytest
 
 from exercises import BANK
+from exercises.audit import received
 from exercises.classroom import forgetting, making, notices, phrases, presence
 from exercises.classroom.sessions import Sessions
 from exercises.question import dice
-from exercises.sheets import class_file, report, session, sheet
+from exercises.sheets import class_file, session, sheet
 from exercises.trainer import devices
 from lessons.desk import desk, hands
 from lessons.widgets.answer_box import ask
@@ -157,7 +158,7 @@ def test_the_files_of_a_room_are_expected_beside_the_sheets(folder):
     inside(folder, "T07")
     notices.say(folder, "Break", "MK")
     devices.put_up(folder, KEY)
-    assert report.find(folder).troubles == []
+    assert received.find(folder).troubles == []
 
 
 # What is said to everybody ---------------------------------------------------------------

@@ -14,7 +14,7 @@ from typing import Any
 from exercises.bank import BANK
 from exercises.bank.concept import IDEAS
 from exercises.question.model import Exercise
-from exercises.sheets import disk, intake, report, sheet
+from exercises.sheets import disk, intake, sheet
 from exercises.trainee.practice import ANSWERS
 from exercises.trainer.room import Hands
 
@@ -148,10 +148,10 @@ class Counter:
 
     def _chosen(self, one: Up) -> list[str]:
         hands, keys = [], same(one.key)
-        for who, paths in report.find(self.folder).sheets.items():
-            every = [self._last(path) for path in paths]
-            found = [last[key] for last in every for key in keys if key in last]
-            if who != sheet.ROOM and found:
+        for path in sorted(self.folder.glob(sheet.file_name("*"))):
+            last = self._last(path)
+            found = [last[key] for key in keys if key in last]
+            if path.name != sheet.file_name(sheet.ROOM) and found:
                 when, choice = max(found)
                 if not one.since or when >= one.since:
                     hands.append(choice)
