@@ -17,12 +17,13 @@ draws what moves and is fetched with `Canvas.png`:
 It draws through matplotlib's Agg renderer without artists (`matplotlib_adapter`), stamps letters
 from bitmaps made once, and sends eight bits a pixel: a third of the time of a plain `savefig`.
 `Canvas.written` lists the words of the picture with their boxes, so that a test can see what
-stands where.
+stands where. On a wall they are larger where there is room (`growing`), and wait for that until
+the picture is fetched.
 """
 
 import io
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
 import numpy as np
@@ -30,13 +31,14 @@ from PIL import Image
 
 from exercises.question import wording
 from exercises.sheets import session
+from lessons.canvas import growing, palette
 from lessons.canvas import matplotlib_adapter as adapter
-from lessons.canvas import palette
 from lessons.canvas.palette import HAIR, INK, QUIET, WHITE
 
 WIDTH, HEIGHT = 1120, 560
 LEFT, RIGHT = 24, 1096  # margins of words and frames
-TITLE, LABEL, NOTE, HEADLINE = 19, 15, 13, 22  # sizes of letters; nothing is smaller than a note
+TITLE, LABEL, NOTE, HEADLINE = 19, 15, 14, 22  # sizes of letters; nothing is smaller than a note
+LARGE = 1.2  # times larger, where the class looks at a wall
 HALO = 1.6  # points of white round a letter that crosses lines
 
 
@@ -125,6 +127,7 @@ class Background:
     codes: np.ndarray
     written: tuple
     drawn: tuple
+    waiting: tuple
 
 
 class Canvas:
@@ -132,7 +135,9 @@ class Canvas:
 
     def __init__(self, title="", note="", *, scale=1.0, width=WIDTH, height=HEIGHT):
         self.width, self.height, self.scale = width, height, scale
-        self.decimal = session.open().decimal or "."  # in which its words are written
+        settings = session.open()
+        self.decimal = settings.decimal or "."  # in which its words are written
+        self.letters = LARGE if settings.screen == "wall" else 1.0  # how much larger they are
         self._renderer, self._pixels = adapter.pixel_renderer(width, height, scale)
         self._pixels[...] = 255
         self._codes = self._pixels.view("<u4")[..., 0]  # the same pixels, a number each
@@ -142,6 +147,7 @@ class Canvas:
         self.grips = []
         self.written = []
         self.drawn = []  # strokes, letters and shadings, in their order
+        self._waiting = []  # on a wall: lines, and where they stand in `written` and `drawn`
         self.title = title
         end = self.words(LEFT, 34, title, size=TITLE, bold=True, sit="baseline") + 12
         self.beside_title = end  # where a note that moves may begin
@@ -163,7 +169,9 @@ class Canvas:
             changed = np.flatnonzero(self._codes != self._kept.codes)
             codes = self._codes.reshape(-1)[changed]
             self._kept_indices.reshape(-1)[changed] = _exact_indices(codes)
-        self._kept = Background(self._codes.copy(), tuple(self.written), tuple(self.drawn))
+        self._kept = Background(
+            self._codes.copy(), tuple(self.written), tuple(self.drawn), tuple(self._waiting)
+        )
         self._page = self._page or self._kept
 
     def renew(self):
@@ -177,11 +185,13 @@ class Canvas:
     def _start_from(self, background):
         self._codes[...] = background.codes
         self.written, self.drawn = list(background.written), list(background.drawn)
+        self._waiting = list(background.waiting)
         self._clip = None
         self.grips = []
 
     def png(self):
         """Return the picture as the bytes of a PNG file of eight bits a pixel."""
+        self.settle()
         changed = np.flatnonzero(self._codes != self._kept.codes)
         indices = self._kept_indices.copy()
         indices.reshape(-1)[changed] = _indices(self._codes.reshape(-1)[changed])
@@ -342,17 +352,63 @@ class Canvas:
         """
         text = wording.in_sign(text, self.decimal)
         _, width = _spaced(text, size, bold, self.scale)
-        x -= {"right": 0, "left": width, "both": width / 2}[to]
-        baseline = y if sit == "baseline" else y + 0.36 * size
-        column, row = round(x * self.scale), round(baseline * self.scale)
-        if halo:
-            self._stamp(_halo(text, size, bold, self.scale), column, row, WHITE)
-        self._stamp(_coverage(text, size, bold, self.scale), column, row, colour)
-        if text:
-            box = (x, baseline - 0.76 * size, x + width, baseline + 0.24 * size)
-            self.written.append(Written(text, box, size))
-            self.drawn.append(Letters(text, x, baseline, size, colour, bold, halo))
-        return x + width
+        line = growing.Line(text, x, y, size, colour, bold, to, sit, halo, width)
+        if text and self.letters > 1:
+            self._wait(line)
+        elif text:
+            self._set(line, 1.0)
+        return line.begins(self.letters) + width * self.letters
+
+    def _set(self, line, growth):
+        """Write a line now."""
+        self.written.append(_written(line, growth))
+        self.drawn.append(_letters(line, growth))
+        self._stamp_line(self.drawn[-1])
+
+    def _wait(self, line):
+        """Leave a line for `settle`; one that begins where the last has ended goes on from it."""
+        if self._waiting and line.to == "right":
+            before = self._waiting[-1][0]
+            gap = line.x - before.box(self.letters)[2]
+            if line.y == before.y and 0 <= gap < 12.1:
+                line = replace(line, after=len(self._waiting) - 1)
+        self._waiting.append((line, len(self.written), len(self.drawn)))
+        self.written.append(_written(line, self.letters))
+        self.drawn.append(_letters(line, self.letters))
+
+    def settle(self):
+        """Write the lines that wait, as large as there is room for."""
+        if not self._waiting:
+            return
+        found = growing.growths(
+            [line for line, _, _ in self._waiting], self.width, self.height, self.letters
+        )
+        set_down = []
+        for (line, word, step), growth in zip(self._waiting, found, strict=True):
+            set_down.append(self._moved(line, growth, set_down))
+            self.written[word] = _written(set_down[-1], growth)
+            self.drawn[step] = _letters(set_down[-1], growth)
+            self._stamp_line(self.drawn[step])
+        self._waiting = []
+
+    def _moved(self, line, growth, set_down):
+        """Return a line where it stands; one that goes on from another moves with its end."""
+        if line.after is None:
+            return line
+        gap = line.x - self._waiting[line.after][0].box(self.letters)[2]
+        return replace(line, x=set_down[line.after].box(growth)[2] + gap)
+
+    def _stamp_line(self, letters):
+        look = letters.text, letters.size, letters.bold, self.scale
+        column, row = round(letters.x * self.scale), round(letters.baseline * self.scale)
+        if letters.halo:
+            self._stamp(_halo(*look), column, row, WHITE)
+        self._stamp(_coverage(*look), column, row, letters.colour)
+
+    def width_of(self, text, size=LABEL, *, bold=False):
+        """Return the width of words in points, as they would be written here."""
+        text = wording.in_sign(text, self.decimal)
+        return _spaced(text, size, bold, self.scale)[1] * self.letters
 
     def note(self, x, y, text, **look):
         """Write words as small and quiet as they may be, unless `look` says otherwise."""
@@ -400,9 +456,16 @@ class Canvas:
             self.words(x + right * away, y + down * away, name, size=NOTE, colour=QUIET, to="both")
 
 
-def width_of(text, size=LABEL, *, bold=False):
-    """Return the width of words in points."""
-    return _spaced(text, size, bold, 1.0)[1]
+def _written(line, growth):
+    """Return a line's entry in `Canvas.written`."""
+    return Written(line.text, line.box(growth), line.size * growth)
+
+
+def _letters(line, growth):
+    """Return a line's entry in `Canvas.drawn`."""
+    x, baseline = line.begins(growth), line.baseline(growth)
+    size = round(line.size * growth, 2)  # of few sizes letters are kept
+    return Letters(line.text, x, baseline, size, line.colour, line.bold, line.halo)
 
 
 @lru_cache(maxsize=4096)

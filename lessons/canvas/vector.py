@@ -25,6 +25,7 @@ def svg(canvases, title):
     Stroke(adapter.RECTANGLE, None, 0, fill=WHITE).paint(page.renderer, whole)
     top = 0
     for canvas in canvases:
+        canvas.settle()
         place = adapter.onto_page(top, height)
         for step in canvas.drawn:
             _DRAW.get(type(step), _write)(page, step, place, top)

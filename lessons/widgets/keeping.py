@@ -18,7 +18,7 @@ from PIL import Image
 from exercises.sheets import session
 from lessons.canvas import write
 from lessons.canvas.palette import HAIR, INK
-from lessons.canvas.pen import LEFT, RIGHT, Canvas, width_of
+from lessons.canvas.pen import LEFT, NOTE, Canvas
 from lessons.widgets import small
 from lessons.widgets.pieces import HtmlPiece, piece
 
@@ -122,17 +122,18 @@ def _lesson(figure):
 
 def _strip(text, width):
     """Return a canvas with the source line, in as many rows as it needs."""
-    rows, room = [""], width - LEFT - (1120 - RIGHT)
+    probe, rows = Canvas(width=width, height=NOTE_LINE), [""]
+    step = NOTE_LINE * probe.letters
     for word in text.split(" "):
         longer = f"{rows[-1]} {word}".strip()
-        if width_of(longer, 13) <= room:
+        if probe.width_of(longer, NOTE) <= width - 2 * LEFT:
             rows[-1] = longer
         else:
             rows.append(word)
-    strip = Canvas(scale=SHARP, width=width, height=NOTE_LINE * len(rows) + 16)
+    strip = Canvas(scale=SHARP, width=width, height=round(step * len(rows)) + 16)
     strip.rule(4, LEFT, width - LEFT, HAIR)
     for row, line in enumerate(rows):
-        strip.note(LEFT, 18 + NOTE_LINE * row, line, colour=INK)
+        strip.note(LEFT, 18 + step * row, line, colour=INK)
     strip.keep()
     return strip
 

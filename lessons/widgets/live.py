@@ -50,8 +50,8 @@ class LiveFigure(widgets.VBox):
         Returns the drawing. Called within the figure, so that its error shows here too; where it
         takes a `scale`, a wall gets a sharper picture and a saved picture a sharper one still.
     *rows : lists of Slider, Choice and SitePicker
-        The controls of each row, at most four. Above the last row labels stand beside their
-        controls, which saves the height of a line.
+        The controls of each row, as many as find room in a laptop's window. In a row without a
+        slider labels stand beside their controls, which saves the height of a line.
 
     Attributes
     ----------
@@ -72,18 +72,13 @@ class LiveFigure(widgets.VBox):
         self._build = build
         self.picture.add_class("gk-picture")
         self.readout.add_class("gk-readout")
-        lines = [control.line for control in controls if control.line]
-        lines += [widgets.HBox([cell for c in row for cell in c.cells]) for row in rows]
+        lines = [_row(row) for row in rows]
         self.foot = Foot(self)
         self.grips = Grips(self._dragged)
         super().__init__([*lines, self.picture, self.readout, self.grips, self.foot])
         self.add_class("gk-figure")
         FIGURES.add(self)
         FOLLOWERS.add(self)
-        for line in lines:
-            line.add_class("gk-controls")
-        for line in lines[:-1]:
-            line.add_class("gk-site-line")
         for control in controls:
             control.changed = self._changed
         _draw_in_turn(self)
@@ -239,7 +234,7 @@ class Slider:
     What is typed and cannot be is said in `trouble`; the value stays, and with it the figure.
     """
 
-    line, unfit = None, ""
+    slides, unfit = True, ""
 
     def __init__(
         self,
@@ -277,7 +272,7 @@ class Slider:
             layout=widgets.Layout(width="auto", flex="1 1 auto"),
         )
         self._field = _field(f"{title}, {unit}")
-        self.cells = [_cell(name, title, unit, [self._slider, self._field])]
+        self.cells = [_cell(name, title, unit, [self._slider, self._field], "slid")]
         self.put(value)
         self._slider.observe(self._slid, "value")
         self._field.observe(self._typed, "value")
@@ -363,7 +358,7 @@ class Choice:
         The one on the list at first; the first unless said.
     """
 
-    line, trouble, unfit = None, "", ""
+    slides, trouble, unfit = False, "", ""
 
     def __init__(self, name, title, unit, options, chosen=None):
         self.name, self.options, self.changed = name, options, lambda control: None
@@ -408,8 +403,8 @@ class SitePicker:
     """
     The choice of a site: a place of the scenario, or a position of one's own.
 
-    Its value is a `scenario.Site`. With `dragged` the position stands on two sliders, and the
-    choice on a line of its own above them; otherwise in two fields beside the choice. Either way
+    Its value is a `scenario.Site`. With `dragged` the position stands on two sliders beside the
+    choice, otherwise in two fields. Either way
     a changed position is "my own site", which keeps frame, epoch and depth of the last place.
 
     Parameters
@@ -424,7 +419,7 @@ class SitePicker:
 
     def __init__(self, site, *, dragged=False, furthest=FURTHEST):
         self.changed, self._setting = lambda control: None, False
-        self._furthest = furthest
+        self._furthest, self.slides = furthest, dragged
         self._places = {**scenario.PLACES, site.name: site}
         self._choice = widgets.Dropdown(
             options=[*self._places, OWN],
@@ -450,14 +445,13 @@ class SitePicker:
                     "longitude", "Longitude", "°, east +", -180, 180, 0.0, step=0.125, decimals=3
                 ),
             )
-            self.line = widgets.HBox([_cell("site", "Site", "", [self._choice], widgets.HBox)])
-            self.cells = [*self._latitude.cells, *self._longitude.cells]
+            chosen = _cell("site", "Site", "", [self._choice], "place")
+            self.cells = [chosen, *self._latitude.cells, *self._longitude.cells]
         else:
             self._latitude = _Degrees("latitude", furthest)
             self._longitude = _Degrees("longitude", 360.0)
             fields = [self._choice, self._latitude.field, self._longitude.field]
-            self.line = None
-            self.cells = [_cell("site", "Site", "latitude, longitude °", fields)]
+            self.cells = [_cell("site", "Site", "latitude, longitude °", fields, "position")]
         self._latitude.changed = self._longitude.changed = self._moved
         self.put(site)
 
@@ -593,10 +587,20 @@ def _field(meaning):
     return field
 
 
-def _cell(name, title, unit, parts, box=widgets.VBox):
+def _row(controls):
+    """Return controls beside each other; without a slider among them they are one line high."""
+    row = widgets.HBox([cell for control in controls for cell in control.cells])
+    row.add_class("gk-controls")
+    if not any(control.slides for control in controls):
+        row.add_class("gk-one-line")
+    return row
+
+
+def _cell(name, title, unit, parts, kind="chosen"):
+    """Return the label and the widgets of a control; `kind` says how they share the room."""
     label = HtmlPiece(piece("figure.html", "label", title, unit))
     label.add_class("gk-label")
-    cell = box([label, widgets.HBox(parts)], layout=widgets.Layout(flex="1 1 0"))
-    for class_name in ("gk-control", f"gk-c-{name}"):
+    cell = widgets.VBox([label, widgets.HBox(parts)])
+    for class_name in ("gk-control", f"gk-c-{name}", f"gk-{kind}"):
         cell.add_class(class_name)
     return cell

@@ -220,7 +220,7 @@ def test_a_run_leaves_the_page_where_it_is(deflection):
     assert heading.bounding_box() == before
 
 
-@pytest.mark.parametrize(("width", "height"), [(1920, 1080), (1280, 800)])
+@pytest.mark.parametrize(("width", "height"), [(1920, 1080), (1366, 650), (1280, 800)])
 def test_a_figure_fits_one_window(deflection, width, height):
     deflection.page.set_viewport_size({"width": width, "height": height})
     deflection.page.wait_for_timeout(500)

@@ -4,7 +4,7 @@ import math
 
 from lessons.canvas import write
 from lessons.canvas.palette import CHOSEN_DASH, GEOID, HAIR, INK, NORMAL, ORANGE_DASH, PLUMB, QUIET
-from lessons.canvas.pen import LEFT, RIGHT, Canvas
+from lessons.canvas.pen import LEFT, NOTE, RIGHT, Canvas
 from lessons.figures.datums.common import Names, RoundMap, plain
 from lessons.figures.datums.shifts import fingerprints_at
 from lessons.widgets.live import LiveFigure, SitePicker, Slider
@@ -111,7 +111,7 @@ class Fingerprints:
         level = f"{write.size(each.level)} {write.compass(each.azimuth)}"
         if each.level < LEAST:
             level = "under 1 cm"
-        canvas.words(self.LEVEL, y, level, bold=each.level >= LEAST, to="left",
+        canvas.words(self.LEVEL, y, level, size=NOTE, bold=each.level >= LEAST, to="left",
                     colour=colour if each.level >= LEAST else QUIET)  # fmt: skip
         up = write.signed_size(each.up) if abs(each.up) >= LEAST else "0 m"
         canvas.words(self.UP, y, up, bold=abs(each.up) >= LEAST, to="left",

@@ -7,7 +7,7 @@ import numpy as np
 
 from lessons.canvas import write
 from lessons.canvas.palette import INK, QUIET
-from lessons.canvas.pen import NOTE, Canvas, width_of
+from lessons.canvas.pen import NOTE, Canvas
 
 _TURNS = np.radians(np.arange(0, 360, 22.5))
 _EAST, _DOWN = np.sin(_TURNS), -np.cos(_TURNS)
@@ -124,21 +124,21 @@ class Names:
 
         `away` is the azimuth in which it had best stand, `beside` so many points farther off.
         """
-        half = width_of(text, size, bold=bold) / 2
+        half, tall = self.canvas.width_of(text, size, bold=bold) / 2, size * self.canvas.letters
         taken = np.array(self._taken).reshape(-1, 4).T
         best = (np.inf, x, y)
         for out in _AWAY:
-            best = min(best, self._place(taken, x, y, half, size, away, out + beside))
+            best = min(best, self._place(taken, x, y, half, tall, away, out + beside))
             if best[0] < _FREE:
                 break
         _, px, py = best
         side = min(max(x, px - half - 2), px + half + 2)
-        rise = py + (0.6 * size if y > py else -0.6 * size)
-        rise = y if abs(y - py) < 0.6 * size else rise
+        rise = py + (0.6 * tall if y > py else -0.6 * tall)
+        rise = y if abs(y - py) < 0.6 * tall else rise
         if math.dist((x, y), (side, rise)) > 15 + beside:
             self.canvas.line([x, side], [y, rise], colour=QUIET, width=1)
         self._waiting.append((px, py, text, {"size": size, "bold": bold, "colour": colour}))
-        self._taken.append((px - half, py - 0.4 * size, px + half, py + 0.6 * size))
+        self._taken.append((px - half, py - 0.4 * tall, px + half, py + 0.6 * tall))
 
     def finish(self):
         """Write the names that have their places."""

@@ -57,7 +57,7 @@ EVERYWHERE = "WGS 72 to WGS 84"
 OLD = {datum.name: registry.source(datum) for datum in registry.DATUMS}
 ORDER = ("the software’s choice", *(f"number {place}" for place in range(2, 7)))
 GRIDS = {"in its place": True, "taken away": False}
-LONGEST = 76  # letters of a row's second line
+LONGEST = 71  # letters of a row's second line
 STAND_INS = {"allowed": True, "forbidden": False}
 
 
@@ -92,9 +92,7 @@ class Candidates:
     def __init__(self, scale):
         canvas = self.canvas = Canvas("What did the software do?", scale=scale)
         self.plan = RoundMap(canvas, *self.MAP)
-        canvas.note(
-            self.NAME, self.FIRST - 32, "offered by the registry, in the software’s own order"
-        )
+        canvas.note(self.NAME, self.FIRST - 32, "offered by the registry, in its own order")
         canvas.note(self.ACCURACY, self.FIRST - 32, "good to", to="left")
         canvas.note(RIGHT, self.FIRST - 32, "from what it takes", to="left")
         canvas.rule(self.FIRST - 20, self.TABLE, colour=QUIET)

@@ -43,12 +43,10 @@ def seven_parameters(site, *, scale=1.0):
         [
             SitePicker(site, furthest=90),
             Choice("convention", "Convention", "", CONVENTIONS),
-        ],
-        [
-            *(_slider(t, "m", 800, 0, step=1, decimals=2) for t in TRANSLATIONS),
             Choice("exact", "Formula", "", FORMULAS),
         ],
         [
+            *(_slider(t, "m", 800, 0, step=1, decimals=2) for t in TRANSLATIONS),
             *(_slider(r, "″", 20, float(r == "rz"), step=0.05, decimals=3) for r in ROTATIONS),
             _slider("scale_ppm", "ppm", 30, 0, step=0.1, decimals=3),
         ],

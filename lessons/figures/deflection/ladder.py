@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from geokit import WGS84
 from lessons.canvas import write
 from lessons.canvas.palette import GEOID, HAIR, HATCH, INK, NOISE, PALE, PLUMB, QUIET, WHITE
-from lessons.canvas.pen import LEFT, RIGHT, Canvas, width_of
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
 from lessons.figures.deflection.common import RADIANS, at, towards
 from lessons.widgets.live import LiveFigure, SitePicker, Slider
 
@@ -136,7 +136,7 @@ LADDER = (
         lambda job: f"over {write.kilometres(job.line)}, steepest line",
         lambda job: job.line * 1000 * RADIANS,
         lambda job: job.sighting,
-        lambda job: "angles 1″ to 5″, κ in doubt 0.05 to 0.4",
+        lambda job: "1″ to 5″, κ in doubt 0.05 to 0.4",
     ),
     Consequence(
         "Gyro heading, η·tan φ",
@@ -238,7 +238,7 @@ class Consequences:
         canvas.line([self.FROM, x], [y, y], colour=GEOID, width=2.4)
         canvas.disc(x, y, 14, GEOID, edge=WHITE, rim=1)
         number = write.least_size(effect)
-        half = width_of(number, bold=True) / 2
+        half = canvas.width_of(number, bold=True) / 2
         middle = min(max(x, self.FROM + half - 12), self.FROM + 8 * self.DECADE + 12 - half)
         canvas.words(middle, y - 21, number, bold=True, colour=PLUMB, to="both", halo=True)
         canvas.words(self.VERDICT, y - 9, symbol, size=19, colour=colour)

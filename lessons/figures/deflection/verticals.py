@@ -18,7 +18,7 @@ from lessons.canvas.palette import (
     SEA,
     WHITE,
 )
-from lessons.canvas.pen import Canvas, width_of
+from lessons.canvas.pen import Canvas
 from lessons.canvas.worldmap import WorldMap, deflection_key
 from lessons.figures.deflection.common import RADIANS, at, line, towards
 from lessons.widgets.live import OWN, LiveFigure, SitePicker, Slider
@@ -33,7 +33,7 @@ def two_verticals(site, *, scale=1.0):
             Slider(
                 "wire",
                 "Wire",
-                "m below the waterline",
+                "m, to its end",
                 10,
                 10_000,
                 site.water_depth or 1000,
@@ -41,7 +41,7 @@ def two_verticals(site, *, scale=1.0):
                 log=True,
                 follows="water_depth",
             ),
-            Slider("tilt", "Tilt drawn", "times too steep", 1, 2000, 1000, step=0.1, log=True),
+            Slider("tilt", "Tilt", "× too steep", 1, 2000, 1000, step=0.1, log=True),
         ],
     )
 
@@ -238,7 +238,7 @@ class TwoVerticals:
         if x0 - x >= 14:
             canvas.arrow((x, 474), (x0, 474), width=1.8, head=8, both=True)
         words = f"{write.size(offset)} at {write.number(wire, 0)} m"
-        half = width_of(words, bold=True) / 2
+        half = canvas.width_of(words, bold=True) / 2
         middle = min(max((x + x0) / 2, self.WEST + 64 + half), self.EAST - half)
         canvas.words(middle, 491, words, bold=True, to="both", halo=True)
 

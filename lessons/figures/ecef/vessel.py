@@ -9,7 +9,7 @@ from exercises.sheets import scenario
 from geokit import WGS84, ecef
 from lessons.canvas import write
 from lessons.canvas.palette import DOTS, GEOID, HAIR, INK, PALE, PLUMB, QUIET, SEA, WHITE
-from lessons.canvas.pen import LEFT, NOTE, RIGHT, Canvas, width_of
+from lessons.canvas.pen import LEFT, NOTE, RIGHT, Canvas
 from lessons.widgets.live import Choice, LiveFigure, Slider
 
 
@@ -228,7 +228,7 @@ class LeverArm:
     def _name(self, x, y, name, way):
         """Write the name of a point beside it; at the view’s edge always to the left."""
         beside = x + way * 11
-        if abs(beside + way * width_of(name, NOTE) - self.SIDE[0]) < self.HALF:
+        if abs(beside + way * self.canvas.width_of(name, NOTE) - self.SIDE[0]) < self.HALF:
             self.canvas.note(
                 beside, y, name, colour=INK, halo=True, to="right" if way > 0 else "left"
             )

@@ -31,7 +31,7 @@ def latitudes(site, *, scale=1.0):
         lambda scale=scale: Latitudes(scale),
         [
             SitePicker(site, dragged=True, furthest=90),
-            Slider("times", "Flattening", "times exaggerated", 1, 100, 100, step=0.05, log=True),
+            Slider("times", "Flattening", "× exaggerated", 1, 100, 100, step=0.05, log=True),
         ],
     )
 
@@ -41,7 +41,7 @@ ROWS = (
     ("φ", "geodetic", "along the normal", NORMAL, {"width": 2.4, "dash": ORANGE_DASH}),
     ("ψ", "geocentric", "to the centre", INK, {"width": 2}),
     ("β", "parametric", "on the circle of radius a", QUIET, {"width": 2, "dash": palette.DOTS}),
-    ("Φ", "astronomic", "along the plumb line, EGM96", PLUMB, None),
+    ("Φ", "astronomic", "along the plumb line", PLUMB, None),
     ("M", "meridian radius", "north–south curve", NORMAL, {"width": 1.8}),
     (
         "ν",
@@ -62,8 +62,8 @@ class Latitudes:
     foot of ν still lies within the circle of radius a.
     """
 
-    CENTRE = (340, 296)
-    A = 204  # points
+    CENTRE = (338, 294)
+    A = 240  # points
     TABLE, FIRST, STEP = 690, 101, 38
     PLOT = (726, 356, RIGHT, 500)
     MOST = 13.0  # arcminutes at the edges of the plot
@@ -71,10 +71,10 @@ class Latitudes:
     def __init__(self, scale):
         canvas = self.canvas = Canvas("Three latitudes of one point", scale=scale)
         x0, y0 = self.CENTRE
-        canvas.line([60, 640], [y0, y0], colour=HAIR, width=1.4)
-        canvas.line([x0, x0], [56, 536], colour=HAIR, width=1.4)
+        canvas.line([84, 650], [y0, y0], colour=HAIR, width=1.4)
+        canvas.line([x0, x0], [52, 536], colour=HAIR, width=1.4)
         canvas.note(LEFT, y0 - 12, "equator")
-        canvas.note(self.TABLE, 66, "true values, WGS 84")
+        canvas.note(self.TABLE, 66, "true values, WGS 84; Φ by EGM96")
         canvas.rule(82, self.TABLE, colour=QUIET)
         for row, (symbol, name, note, colour, line) in enumerate(ROWS):
             y = self.FIRST + self.STEP * row
@@ -206,9 +206,9 @@ class Latitudes:
         """Draw the three angles with their letters; return those too small to hold theirs."""
         canvas, small = self.canvas, []
         for symbol, angle, centre, radius, colour in (
-            ("φ", phi, crossing, 38, NORMAL),
-            ("ψ", drawn.geocentric_latitude(phi), self.CENTRE, 94, INK),
-            ("β", drawn.parametric_latitude(phi), self.CENTRE, 136, QUIET),
+            ("φ", phi, crossing, 66, NORMAL),
+            ("ψ", drawn.geocentric_latitude(phi), self.CENTRE, 100, INK),
+            ("β", drawn.parametric_latitude(phi), self.CENTRE, 166, QUIET),
         ):
             if abs(angle) < 0.05:
                 continue

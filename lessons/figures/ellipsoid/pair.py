@@ -7,7 +7,7 @@ import numpy as np
 from geokit import WGS84, ellipsoids
 from lessons.canvas import palette, write
 from lessons.canvas.palette import ELLIPSOID, HAIR, INK, NORMAL, ORANGE_DASH, PALE, QUIET, TINT
-from lessons.canvas.pen import LEFT, RIGHT, Canvas, width_of
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
 from lessons.widgets.live import Choice, LiveFigure, Slider
 
 NAMED = {ellipsoid.name: ellipsoid for ellipsoid in ellipsoids.BY_EPSG.values()}
@@ -125,7 +125,7 @@ class TwoEllipsoids:
         canvas.site(x0 + near * out, y0 - near * up)
         if abs(apart) >= LEAST:
             words = _signed(apart)
-            half = width_of(words, bold=True) / 2
+            half = canvas.width_of(words, bold=True) / 2
             beyond = max(near, far) + 14
             x, y = x0 + (beyond + half) * out, y0 - beyond * up
             canvas.words(min(x, 486 - half), y, words, bold=True, to="both", halo=True)

@@ -19,7 +19,7 @@ from lessons.canvas.palette import (
     QUIET,
     WHITE,
 )
-from lessons.canvas.pen import RIGHT, Canvas, width_of
+from lessons.canvas.pen import RIGHT, Canvas
 from lessons.canvas.plot import LogPlot, apart, passes
 from lessons.figures.excess.common import (
     LARGEST,
@@ -165,7 +165,7 @@ class PlaneLimits:
         """Name the curves at this side, pushed apart, where they are on the plot."""
         lowest = self.plot.bottom - 52  # above the words about the noise
         seen = [row for row, y in enumerate(places) if y < lowest]
-        room = x + 20 + width_of("one sphere", bold=True) < self.plot.right
+        room = x + 20 + self.canvas.width_of("one sphere", bold=True) < self.plot.right
         for row, y in zip(seen, apart(places[seen], 19, self.plot.top + 8, lowest), strict=True):
             self.canvas.words(
                 x + (14 if room else -14),

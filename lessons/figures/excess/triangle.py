@@ -10,7 +10,7 @@ from geokit import WGS84, angles, excess, grid, lines
 from lessons.canvas import palette, write
 from lessons.canvas.globe import Globe
 from lessons.canvas.palette import ELLIPSOID, HATCH, INK, NOISE, NORMAL, ORANGE_DASH, QUIET, WHITE
-from lessons.canvas.pen import LEFT, RIGHT, Canvas, width_of
+from lessons.canvas.pen import LEFT, NOTE, RIGHT, Canvas
 from lessons.canvas.plot import LogPlot
 from lessons.figures.excess.common import (
     DIRECTIONS,
@@ -34,7 +34,7 @@ def globe_triangle(site, *, scale=1.0):
         lambda scale=scale: GlobeTriangle(scale),
         [
             SitePicker(site, furthest=90),
-            Slider("size", "Side", "km", 1, LARGEST, 3000, step=0.05, decimals=1, log=True),
+            Slider("size", "Side", "km", 1, LARGEST, 4500, step=0.05, decimals=1, log=True),
             Slider("turn", "Turn", "° azimuth of A", 0, 359, 0, step=1),
             Slider("stretch", "Stretch", "× towards A", 0.4, 2.5, 1, step=0.05, decimals=2),
         ],
@@ -44,7 +44,7 @@ def globe_triangle(site, *, scale=1.0):
 class GlobeTriangle:
     """The picture of figure A."""
 
-    GLOBE = Globe(236, 296, 212)
+    GLOBE = Globe(250, 294, 226)
     TABLE = 484  # left edge of the table
     COLUMNS = (716, 900, RIGHT)  # right edges of plane, sphere and ellipsoid
     GRID = (956, 414, 72)  # centre of the triangle on the grid and the circle it fills
@@ -56,7 +56,7 @@ class GlobeTriangle:
         canvas = self.canvas = Canvas(
             "The angles of a big triangle", "its sides are geodesics", scale=scale
         )
-        self._view = None
+        self._view = self._wide = None
         plane, sphere, ellipsoid = self.COLUMNS
         canvas.note(self.TABLE, 62, "the same three sides")
         for x, name, note, colour in (
@@ -75,18 +75,19 @@ class GlobeTriangle:
         canvas.note(self.TABLE, 242, "sum − 180°")
         canvas.words(plane, 224, "0″", colour=QUIET, to="left")
         canvas.note(self.TABLE, 266, "area")
-        canvas.note(800, 308, "on the grid: angle less the ellipsoid’s", colour=INK)
-        self._still_plot()
         canvas.keep()
 
-    def _still_plot(self):
-        """Draw the excess of an equilateral triangle by its side, on the mean sphere."""
+    def _still_plot(self, wide):
+        """Draw the excess by side on the mean sphere; the grid leaves it less room."""
         canvas = self.canvas
         canvas.note(self.TABLE, 308, "excess by length of side", colour=INK)
-        plot = self.plot = LogPlot(canvas, 540, 330, 752, 496, across=(1, LARGEST), up=(5e-4, 8e5))
+        right, steps = (RIGHT - 40, (1, 10, 100, 1000)) if wide else (752, (1, 100))
+        plot = self.plot = LogPlot(
+            canvas, 544, 330, right, 496, across=(1, LARGEST), up=(5e-4, 8e5)
+        )
         noise = float(plot.y(DIRECTIONS))
         plot.grid(
-            ((1, "1 km"), (100, "100"), (10_000, "10 000 km")),
+            ((*((step, write.kilometres(step)) for step in steps), (10_000, "10 000 km"))),
             ((1e-3, "0.001″"), (1, "1″"), (60, "1′"), (3600, "1°"), (324e3, "90°")),
         )
         canvas.box(plot.left, noise, plot.right, plot.bottom, NOISE, hatch=HATCH)
@@ -104,15 +105,16 @@ class GlobeTriangle:
         found = excess.angles(*triangle, WGS84)
         seconds = excess.on_ellipsoid(*triangle, WGS84)
         surface = abs(_WGS84.polygon_area_perimeter(triangle[1], triangle[0])[0]) / 1e6
-        canvas = self.canvas
-        if (site.latitude, site.longitude) == self._view:
-            canvas.renew()
+        meridian = 6 * math.floor((site.longitude + 180) / 6) % 360 - 177
+        wide = self._across(triangle, meridian) > self.ZONE
+        if (site.latitude, site.longitude) == self._view and wide == self._wide:
+            self.canvas.renew()
         else:
-            self._new_view(site)
+            self._new_view(site, wide)
         self._on_globe(site, triangle, found, size, whole)
         self._table(sides, found, radius, seconds, surface)
         self._mark(size, seconds)
-        closure = self._on_grid(site, triangle, size, seconds)
+        closure = None if wide else self._on_grid(site, meridian, triangle, size, seconds)
         return self._readout(site, sides, seconds, surface, closure, whole)
 
     def drag(self, name, x, y, begins):
@@ -124,14 +126,15 @@ class GlobeTriangle:
         turn = azimuth - 120 * "abc".index(name[-1])
         return {"size": side / 1000, "turn": turn % 360}
 
-    def _new_view(self, site):
+    def _new_view(self, site, wide):
         """Turn the globe to the site and keep it: only a new site costs a new globe."""
         canvas, globe = self.canvas, self.GLOBE
         canvas.clear()
         globe.sea(canvas)
         globe.above(site.latitude, site.longitude).land(canvas)
+        self._still_plot(wide)
         canvas.keep()
-        self._view = site.latitude, site.longitude
+        self._view, self._wide = (site.latitude, site.longitude), wide
 
     def _on_globe(self, site, triangle, found, size, whole):
         canvas = self.canvas
@@ -172,7 +175,7 @@ class GlobeTriangle:
             canvas.disc(*here, 9, WHITE, edge=NORMAL, rim=2)
             canvas.grip("corner" + "abc"[row], *here)
             words = f"{'ABC'[row]} {write.number(angle, 1)}°"
-            half = width_of(words, bold=True) / 2
+            half = canvas.width_of(words, bold=True) / 2
             away = math.atan2(here[1] - middle[1], here[0] - middle[0])
             beyond = 18
             if math.hypot(here[0] - globe.x, here[1] - globe.y) > globe.radius - 24:
@@ -223,14 +226,9 @@ class GlobeTriangle:
 
     # the grid --------------------------------------------------------------------------------
 
-    def _on_grid(self, site, triangle, size, seconds):
-        """Draw the triangle on a transverse Mercator grid; return Σ(t−T), None where too wide."""
-        canvas, (middle, y, _) = self.canvas, self.GRID
-        meridian = 6 * math.floor((site.longitude + 180) / 6) % 360 - 177
-        if self._across(triangle, meridian) > self.ZONE:
-            canvas.note(middle, y - 10, "wider than a grid zone:", to="both")
-            canvas.note(middle, y + 10, "make the side smaller", to="both")
-            return None
+    def _on_grid(self, site, meridian, triangle, size, seconds):
+        """Draw the triangle on a transverse Mercator grid, where it is narrow; return Σ(t−T)."""
+        self.canvas.note(800, 308, "on the grid: angle less the ellipsoid’s", colour=INK)
         projection = _transverse_mercator(meridian, site.latitude < 0)
         east, north = projection.forward(*triangle)
         onward = np.roll(east, -1), np.roll(north, -1)
@@ -280,7 +278,7 @@ class GlobeTriangle:
 
     def _grid_corner(self, x, y, words):
         x0, y0, _ = self.GRID
-        half = width_of(words, 13) / 2
+        half = self.canvas.width_of(words, NOTE) / 2
         away = math.atan2(y - y0, x - x0)
         x += (half + 10) * math.cos(away)
         y += 16 * math.sin(away)

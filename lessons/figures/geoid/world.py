@@ -18,7 +18,7 @@ from lessons.canvas.palette import (
     SEA,
     WHITE,
 )
-from lessons.canvas.pen import LEFT, Canvas, width_of
+from lessons.canvas.pen import LEFT, Canvas
 from lessons.canvas.worldmap import WorldMap, geoid_key
 from lessons.widgets.live import OWN, LiveFigure, SitePicker, Slider
 
@@ -29,10 +29,8 @@ def world_geoid(site, *, scale=1.0):
         lambda scale=scale: WorldGeoid(scale),
         [
             SitePicker(site, dragged=True, furthest=90),
-            Slider("azimuth", "Azimuth", "° of the section", 0, 359, 70, step=1),
-            Slider(
-                "exaggeration", "N", "times exaggerated", 1, 20_000, 10_000, step=0.05, log=True
-            ),
+            Slider("azimuth", "Azimuth", "°", 0, 359, 70, step=1),
+            Slider("exaggeration", "N", "× exaggerated", 1, 20_000, 10_000, step=0.05, log=True),
         ],
     )
 
@@ -177,7 +175,7 @@ class WorldGeoid:
         crowded = abs((TURN[ends[0]] - TURN[ends[1]] + 180) % 360 - 180) < 50
         for end, symbol in zip(ends, "▲▼", strict=True):
             words = f"{symbol} {write.metres(height[end], 1)}"
-            turn, half = math.radians(TURN[end]), width_of(words, bold=True) / 2
+            turn, half = math.radians(TURN[end]), canvas.width_of(words, bold=True) / 2
             away = 8 + half * abs(math.sin(turn)) + 9 * abs(math.cos(turn))
             x, y = at(end, inside[end] - away - (36 if crowded and symbol == "▼" else 0))
             canvas.words(x, y, words, bold=True, to="both", halo=True)

@@ -147,7 +147,7 @@ ABOUT = {
     "Mercator": "true on the equator",
     "web Mercator": "by a sphere’s formula",
     "transverse Mercator": "k₀ 0.9996, as UTM",
-    "Lambert conformal conic": "true 2° off the site",
+    "Lambert conformal conic": "true at ±2°",
     "polar stereographic": "k₀ 0.994, as UPS",
     "equal-area cylinder": "true at 30° N and S",
 }

@@ -25,7 +25,7 @@ from lessons.canvas.palette import (
     SEA,
     SITE,
 )
-from lessons.canvas.pen import LEFT, RIGHT, Canvas, width_of
+from lessons.canvas.pen import LEFT, RIGHT, Canvas
 from lessons.canvas.plot import apart
 from lessons.widgets.live import OWN, LiveFigure, SitePicker, Slider
 
@@ -41,28 +41,16 @@ def stack(site, *, scale=1.0):
         lambda scale=scale: Stack(scale),
         [
             SitePicker(site, furthest=90),
-            Slider(
-                "depth",
-                "Charted depth",
-                "m below chart datum",
-                SHALLOWEST,
-                DEEPEST,
-                depth,
-                step=0.05,
-                log=True,
-                follows="water_depth",
-            ),
         ],
         [
             Slider(
-                "topography", "Mean sea level", "m above the geoid +", -2, 2, 0.4,
-                step=0.05, decimals=2,
+                "depth", "Depth", "m, charted", SHALLOWEST, DEEPEST, depth,
+                step=0.05, log=True, follows="water_depth",
             ),
-            Slider(
-                "datum", "Chart datum", "m below mean sea", 0, 7, 2.2, step=0.05, decimals=2
-            ),
-            Slider("tide", "Tide", "m above chart datum +", -1, 9, 3.0, step=0.05, decimals=2),
-            Slider("heave", "Heave", "m, vessel up +", -3, 3, 0.0, step=0.05, decimals=2),
+            Slider("topography", "Sea", "m over geoid +", -2, 2, 0.4, step=0.05, decimals=2),
+            Slider("datum", "Datum", "m below sea", 0, 7, 2.2, step=0.05, decimals=2),
+            Slider("tide", "Tide", "m over datum +", -1, 9, 3.0, step=0.05, decimals=2),
+            Slider("heave", "Heave", "m, up +", -3, 3, 0.0, step=0.05, decimals=2),
         ],
     )  # fmt: skip
 
@@ -327,7 +315,7 @@ class Stack:
             canvas.line([x - 30, x + 30], [y_lower, y_lower], width=1.6, dash=DOTS)
             canvas.note(x, y_lower + beyond, "its geoid", to="both", halo=True)
         words = length(upper - lower, signed=column.signed)
-        y = self._free(x, width_of(words, bold=True), places)
+        y = self._free(x, canvas.width_of(words, bold=True), places)
         canvas.words(x, y, words, bold=True, colour=colour, to="both", halo=True)
 
     def _free(self, x, width, places):

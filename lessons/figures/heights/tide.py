@@ -287,7 +287,7 @@ class TideYears:
                         write.metres(found.lowest[least], 2),
                         PLUMB,
                     ),
-                    ("taken for LAT, off by up to", misses, INK),
+                    ("as LAT, off by up to", misses, INK),
                 ],
             ),
             (

@@ -22,7 +22,7 @@ from lessons.canvas.palette import (
     SITE,
     WHITE,
 )
-from lessons.canvas.pen import LEFT, NOTE, RIGHT, Canvas, width_of
+from lessons.canvas.pen import LEFT, NOTE, RIGHT, Canvas
 from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
 NEAREST = "that of the nearest arrow"
@@ -142,7 +142,7 @@ class Plates:
         canvas.note(LEFT, 541, "5 cm a year", colour=INK)
         words = "no plate of the model"
         canvas.note(506, 541, words, to="left", colour=INK)
-        canvas.disc(506 - width_of(words, NOTE) - 10, 541, 8, WHITE, edge=QUIET, rim=1.6)
+        canvas.disc(506 - canvas.width_of(words, NOTE) - 10, 541, 8, WHITE, edge=QUIET, rim=1.6)
 
     def _front(self):
         """Draw what India does towards Asia: the same for every site and epoch."""
@@ -242,7 +242,7 @@ class Plates:
             wanted.append((plate_places.INSIDE[code][0], model.NAMES[code], colour, 14))
         for place, name, colour, below in wanted:
             x, y, near = view.project(directions(*place))
-            half = width_of(name, NOTE, bold=True) / 2
+            half = self.canvas.width_of(name, NOTE, bold=True) / 2
             box = (x - half - 3, y + below - 10, x + half + 3, y + below + 8)
             if near > 0.45 and not any(_overlap(box, other) for other in taken):
                 taken.append(box)

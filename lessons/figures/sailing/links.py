@@ -34,13 +34,13 @@ WORDS = {
     "geoid": ("N with its sign", "N with its sign reversed"),
 }
 TITLES = {
-    "axis": ("Ellipsoid", "of the old datum"),
-    "turned": ("Rotations", ""),
-    "backwards": ("Direction", ""),
-    "epoch": ("Epoch", ""),
-    "zone": ("Grid", "UTM zone"),
-    "plumb": ("Plumb line", "of a lowered weight"),
-    "geoid": ("Geoid height", "in the depth"),
+    "axis": "Ellipsoid",
+    "turned": "Rotations",
+    "backwards": "Direction",
+    "epoch": "Epoch",
+    "zone": "Grid",
+    "plumb": "Weight",
+    "geoid": "Geoid",
 }
 
 
@@ -48,12 +48,11 @@ def chain(*, scale=1.0):
     """Show the whole chain, each link right or wrong, and where the vehicle goes."""
     fields = {f"{f.name}, {f.datum}": index for index, f in enumerate(sheets.FIELDS)}
     switches = [
-        Choice(name, *TITLES[name], {right: False, wrong: True})
+        Choice(name, TITLES[name], "", {right: False, wrong: True})
         for name, (right, wrong) in WORDS.items()
     ]
     place = Choice("field", "Field", "and its old datum", fields)
-    rows = ([place, switches[0]], switches[1:4], switches[4:])
-    return LiveFigure(lambda scale=scale: ErrorChain(scale), *rows)
+    return LiveFigure(lambda scale=scale: ErrorChain(scale), [place, *switches[:2]], switches[2:])
 
 
 @dataclass(frozen=True)

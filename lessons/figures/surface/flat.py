@@ -25,7 +25,7 @@ from lessons.canvas.palette import (
     TINT,
     WHITE,
 )
-from lessons.canvas.pen import LEFT, RIGHT, Canvas
+from lessons.canvas.pen import LEFT, TITLE, Canvas
 from lessons.canvas.plot import LogPlot, apart, passes
 from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
@@ -64,35 +64,22 @@ class Cost:
     """
     One thing that a flat Earth leaves out.
 
-    `metres` takes distances and a job; `beside` is another formula of the same thing and its
-    name. `tall` says that it is a height and not a length.
+    `metres` takes distances and a job. `tall` says that it is a height and not a length.
     """
 
     name: str
     short: str
-    formula: str
     metres: Callable
-    beside: Callable
-    beside_name: str
     look: dict
     colour: str
     tall: bool = False
-
-
-def _below_plane(s, job):
-    """Return R/cos(s/R) − R, how far the surface lies below the plane that touches it."""
-    theta = s / job.radius
-    return job.radius * math.tan(theta) * math.tan(theta / 2)
 
 
 COSTS = (
     Cost(
         "Drop below a level line of sight",
         "drop",
-        "(1 − κ)·s²/2R",
         lambda s, job: surface.level_drop(s, job.radius, job.refraction),
-        _below_plane,
-        "by a straight sight",
         {"colour": GEOID, "width": 2.8},
         PLUMB,
         tall=True,
@@ -100,30 +87,21 @@ COSTS = (
     Cost(
         "East, north on a plane, too short",
         "plane",
-        "s − R·sin(s/R)",
         lambda s, job: surface.plane_error(s, job.radius),
-        lambda s, job: s**3 / (6 * job.radius**2),
-        "s³/6R²",
         {"colour": INK, "width": 2.4, "dash": CHOSEN_DASH},
         INK,
     ),
     Cost(
         "Chord shorter than the arc",
         "chord",
-        "s − 2R·sin(s/2R)",
         lambda s, job: surface.arc_minus_chord(s, job.radius),
-        lambda s, job: s**3 / (24 * job.radius**2),
-        "s³/24R²",
         {"colour": INK, "width": 1.6},
         INK,
     ),
     Cost(
         "On the ellipsoid the line is {}",
         "reduction",
-        "s·h/(R + h)",
         lambda s, job: s - surface.to_ellipsoid(s, job.height, job.radius),
-        lambda s, job: s * job.height / job.radius,
-        "s·h/R",
         {"colour": ELLIPSOID, "width": 2.6, "dash": ORANGE_DASH},
         NORMAL,
     ),
@@ -161,7 +139,6 @@ INSTRUMENTS = (
     ),
     Instrument("RTK", 40e3, ((0.015, 0.04), (1e-6, 2e-6)), ((0.025, 0.07), (1e-6, 2e-6))),
 )
-LIMITS = ((0.001, "1 mm"), (0.01, "1 cm"), (0.1, "10 cm"), (1.0, "1 m"))
 MATTERS, EDGE, LOST = "●", "◐", "○"
 LEAST = 0.00005  # metres: less is written as "under 0.1 mm"
 
@@ -183,21 +160,26 @@ def far(metres):
 
 
 class FlatEarth:
-    """The picture of figure A."""
+    """
+    The picture of figure A: what is left out, how it grows, and how much it is here.
 
-    PLOT = (84, 56, 560, 314)
+    It is the first picture of the course, so a number stands in it only where a trainee has to
+    read one.
+    """
+
+    PLOT = (604, 62, 996, 316)
     ACROSS = ((10, "10 m"), (100, "100 m"), (1e3, "1 km"), (10e3, "10 km"), (100e3, "100 km"))
     UP = (
         (1e-4, "0.1 mm"), (1e-3, "1 mm"), (1e-2, "1 cm"), (0.1, "10 cm"), (1, "1 m"),
         (10, "10 m"), (100, "100 m"), (1e3, "1 km"), (1e4, "10 km"),
     )  # fmt: skip
-    BANDS = ((92, 219, "RTK"), (190, 243, "tape"), (92, 272, "total station"))
-    HEAD = 364  # y of the table's head
-    FIRST, STEP = 393, 36  # y of its rows
-    HERE, PPM = 424, 504  # x where its columns end
-    PASSES = (580, 650, 720, 790)
-    FROM = (896, 1002, RIGHT)
-    SITE, RADIUS, TURN = (716, 112), 300, 50.0  # of the sketch: points and degrees to the far end
+    BANDS = ((612, 223, "RTK"), (612, 276, "total station and tape"))
+    HEAD = 372  # y of the table's head
+    FIRST, STEP = 402, 34  # y of its rows
+    HERE = 560  # x where its numbers end
+    MARKS = (690, 850, 1010)  # of its three verdicts
+    SKETCH = (40, 62, 496, 336)
+    SITE, RADIUS, TURN = (60, 112), 320, 50.0  # of the sketch: points and degrees to the far end
 
     def __init__(self, scale):
         canvas = self.canvas = Canvas("Where flat fails", scale=scale)
@@ -214,34 +196,20 @@ class FlatEarth:
 
     def _head(self):
         canvas, y = self.canvas, self.HEAD
-        canvas.note(self.PPM, y, "ppm", to="left")
-        canvas.note(self.PASSES[-1], y - 18, "the distance where it passes", to="left")
-        canvas.note(RIGHT, y - 18, "it matters from, against", to="left")
-        for x, (_, name) in zip(self.PASSES, LIMITS, strict=True):
-            canvas.note(x, y, name, to="left")
-        for x, instrument in zip(self.FROM, INSTRUMENTS, strict=True):
-            canvas.note(x, y, instrument.name, to="left")
-        canvas.rule(y + 11, colour=QUIET)
+        for x, instrument in zip(self.MARKS, INSTRUMENTS, strict=True):
+            canvas.note(x, y, f"seen by {instrument.name}", to="both")
+        canvas.rule(y + 12, colour=QUIET)
         for row, cost in enumerate(COSTS):
             y = self.FIRST + self.STEP * row
-            canvas.line([LEFT, LEFT + 32], [y - 4, y - 4], **cost.look)
-            canvas.note(LEFT + 42, y + 12, cost.formula)
+            canvas.line([LEFT, LEFT + 32], [y, y], **cost.look)
             if row:
-                canvas.rule(y - 18, colour=PALE)
+                canvas.rule(y - 17, colour=PALE)
 
     def _key(self):
-        canvas, y = self.canvas, 544
-        x = LEFT
-        for symbol, verdict in (
-            (MATTERS, "matters here"),
-            (EDGE, "at the edge"),
-            (LOST, "lost below"),
-        ):
-            x = canvas.note(x, y, symbol, colour=INK) + 5
-            x = canvas.note(x, y, verdict, colour=INK) + 18
-        canvas.box(x + 20, y - 7, x + 60, y + 7, NOISE, edge=HATCH, hatch=HATCH)
-        words = "noise of lengths, 95 %: the course’s own round figures; check your own sheets"
-        canvas.note(x + 70, y, words, colour=INK)
+        canvas, x, y = self.canvas, LEFT, 544
+        canvas.box(x, y - 7, x + 40, y + 7, NOISE, edge=HATCH, hatch=HATCH)
+        words = "noise, 95 %: the course’s own round figures; use your own sheets"
+        canvas.note(x + 50, y, words, colour=INK)
 
     # the sketch ----------------------------------------------------------------------------
 
@@ -253,17 +221,18 @@ class FlatEarth:
 
     def _still_sketch(self):
         canvas, (x, y) = self.canvas, self.SITE
-        canvas.clip(700, 60, RIGHT, 322)
+        left, top, right, bottom = self.SKETCH
+        canvas.clip(left, top, right, bottom)
         arc_x, arc_y = self._on_arc(np.linspace(-4, 62, 60))
-        canvas.area([*arc_x, arc_x[-1], arc_x[0]], [*arc_y, 322, 322], TINT)
+        canvas.area([*arc_x, arc_x[-1], arc_x[0]], [*arc_y, bottom, bottom], TINT)
         canvas.line(arc_x, arc_y, colour=ELLIPSOID, width=2.6, dash=ORANGE_DASH)
         end = self._on_arc(self.TURN)
         canvas.line([x, end[0]], [y, end[1]], colour=INK, width=1.6)
-        canvas.line([x, RIGHT], [y, y], colour=INK, width=2.4, dash=CHOSEN_DASH)
+        canvas.line([x, right], [y, y], colour=INK, width=2.4, dash=CHOSEN_DASH)
         canvas.line([end[0], end[0]], [end[1], y], width=1.4, dash=DOTS)
         canvas.clip()
         canvas.right_angle(end[0], y, 180, side=-1, colour=INK, size=10)
-        canvas.note(x - 6, y - 42, "plane, level line of sight", colour=INK)
+        canvas.note(x - 36, y - 42, "plane, level line of sight", colour=INK)
         too_short = x + self.RADIUS * math.radians(self.TURN)
         canvas.line([too_short, too_short], [y - 12, y], width=1.4)
         canvas.line([end[0], end[0]], [y - 12, y], width=1.4)
@@ -271,7 +240,7 @@ class FlatEarth:
         canvas.note((end[0] + too_short) / 2, y - 24, "plane too short", colour=INK, to="both")
         canvas.note(x + 92, y + 72, "chord", colour=INK)
         canvas.note(end[0] - 4, end[1] + 58, "ellipsoid", colour=NORMAL, to="left")
-        canvas.note(RIGHT, 308, "sketch not to scale", bold=True, colour=INK, to="left")
+        canvas.note(right, bottom - 14, "sketch not to scale", bold=True, colour=INK, to="left")
 
     def _sketch(self, height, refraction):
         """Draw the line of sight, the drop and the level where a line was measured."""
@@ -288,8 +257,9 @@ class FlatEarth:
         measured = self._on_arc(np.linspace(0, self.TURN, 30), 5 * math.asinh(height / 30))
         if abs(height) >= 1:
             canvas.line(*measured, width=2)
-            canvas.line([712, 740], [308, 308], width=2)
-            canvas.note(748, 308, f"measured at h {write.metres(height, 1)}", colour=INK)
+            left, foot = self.SKETCH[0] + 12, self.SKETCH[3] - 14
+            canvas.line([left, left + 28], [foot, foot], width=2)
+            canvas.note(left + 36, foot, f"measured at h {write.metres(height, 1)}", colour=INK)
         canvas.words((x1 + x2) / 2 + 14, (y1 + y) / 2 + 6, "drop", bold=True, colour=PLUMB)
         canvas.disc(x1, y1, 9, WHITE, edge=INK, rim=2)
         canvas.site(x, y)
@@ -312,7 +282,7 @@ class FlatEarth:
         head = f"over {far(distance)}, at h = H + N = {write.metres(job.height, 1)}"
         canvas.note(LEFT, self.HEAD, head, colour=INK)
         from_where = [
-            self._row(row, curve, value, s, distance, job)
+            self._row(row, curve, value, s, distance)
             for row, (curve, value) in enumerate(zip(curves, here, strict=True))
         ]
         return self._readout(site, distance, height, job, here, curves, s, from_where)
@@ -334,38 +304,34 @@ class FlatEarth:
             if y <= plot.bottom:
                 canvas.site(x, y)
 
-    def _row(self, row, curve, here, s, distance, job):
+    def _row(self, row, curve, here, s, distance):
         """Write a row of the table; return from where the cost matters, by instrument."""
         canvas, cost, y = self.canvas, COSTS[row], self.FIRST + self.STEP * row
-        name = cost.name.format("longer" if here < 0 else "shorter")
-        canvas.words(LEFT + 42, y - 4, name)
-        canvas.words(self.HERE, y - 4, length(abs(here)), bold=True, colour=cost.colour, to="left")
-        beside = f"{cost.beside_name} {length(abs(cost.beside(distance, job)))}"
-        canvas.note(self.HERE, y + 12, beside, to="left")
-        ppm = abs(here) / distance * 1e6
-        ppm = "< 0.1" if 0 < ppm < 0.05 else write.number(ppm, 0 if ppm >= 99.95 else 1)
-        canvas.words(self.PPM, y - 4, ppm, to="left")
-        for x, (limit, _) in zip(self.PASSES, LIMITS, strict=True):
-            canvas.note(x, y, _where(passes(s, curve, limit)), to="left", colour=INK)
+        canvas.words(LEFT + 44, y, cost.name.format("longer" if here < 0 else "shorter"))
+        size = length(abs(here))
+        canvas.words(self.HERE, y, size, size=TITLE, bold=True, colour=cost.colour, to="left")
         return [
             self._against(x, y, instrument, cost, curve, s, distance)
-            for x, instrument in zip(self.FROM, INSTRUMENTS, strict=True)
+            for x, instrument in zip(self.MARKS, INSTRUMENTS, strict=True)
         ]
 
     def _against(self, x, y, instrument, cost, curve, s, distance):
-        """Write from where an instrument sees a cost, and whether it does here."""
+        """Write whether an instrument sees a cost here; return from where it does."""
         canvas = self.canvas
         noise = instrument.noise(s, cost.tall)
         if noise is None:
-            canvas.note(x, y, "–", to="left")
+            canvas.note(x, y, "measures no heights", to="both")
             return math.nan
         within = s <= instrument.reach * 1.0001
         low, high = (passes(s[within], (curve / part)[within], 1.0) for part in noise)
-        symbol = MATTERS if distance >= high else EDGE if distance >= low else LOST
-        if distance > instrument.reach:
-            symbol = ""
-        words = f"{symbol} {_where(high, 'never')}".strip()
-        canvas.note(x, y, words, to="left", colour=INK, bold=symbol == MATTERS)
+        verdict = (
+            "out of its reach" if distance > instrument.reach
+            else f"{MATTERS} matters" if distance >= high
+            else f"{EDGE} at the edge" if distance >= low
+            else f"{LOST} lost"
+        )  # fmt: skip
+        canvas.note(x, y, verdict, to="both", bold=verdict[0] == MATTERS,
+                    colour=INK if distance <= instrument.reach else QUIET)  # fmt: skip
         return high
 
     def _readout(self, site, distance, height, job, here, curves, s, from_where):

@@ -1,0 +1,60 @@
+"""Every figure of every lesson with its controls and its readout in one window of a laptop."""
+
+from pathlib import Path
+
+import pytest
+from course import ROOT, Lesson
+
+from lessons.canvas import pen
+
+pytestmark = [pytest.mark.browser, pytest.mark.full]
+
+LESSONS = sorted(path.stem for path in Path(ROOT, "lessons").glob("[0-9][0-9]_*.ipynb"))[1:]
+LAPTOP, SMALL = {"width": 1366, "height": 650}, {"width": 1024, "height": 768}
+DRAWN = """() => [...document.querySelectorAll(".gk-figure img.gk-picture")]
+    .every(one => one.naturalWidth > 100)"""
+MEASURED = """() => [...document.querySelectorAll(".gk-figure")].map(figure => {
+    const box = name => figure.querySelector(name).getBoundingClientRect();
+    const wide = one => one.scrollWidth > one.clientWidth + 1;
+    return {
+        room: document.querySelector(".jp-Notebook").clientHeight,
+        tall: box(".gk-readout").bottom - figure.getBoundingClientRect().top,
+        across: box("img.gk-picture").width,
+        cut: [...figure.querySelectorAll(".gk-label .widget-html-content, .gk-controls")]
+            .filter(wide).map(one => one.innerText),
+    };
+})"""
+
+
+@pytest.mark.parametrize("name", LESSONS)
+def test_every_figure_stands_in_one_window(browser, course, name):
+    lesson = Lesson(browser, course, name, **LAPTOP)
+    lesson.run()
+    lesson.page.wait_for_function(DRAWN)
+    for figure in lesson.page.evaluate(MEASURED):
+        assert figure["tall"] <= figure["room"]
+        assert figure["across"] / pen.WIDTH * pen.NOTE >= 12, "the smallest letters"
+        assert figure["cut"] == []
+    if lesson.page.locator(".gk-figure").count():
+        _enlarge(lesson)
+    assert lesson.trouble() == []
+    lesson.leave()
+
+
+def _enlarge(lesson):
+    """Large type draws another picture, no smaller on the page, with letters of their own."""
+    lesson.page.set_viewport_size(SMALL)
+    lesson.page.wait_for_timeout(300)
+    before, across = lesson.picture(), lesson.page.evaluate(MEASURED)[0]["across"]
+    lesson.figure().get_by_role("button", name="Large type").click()
+    lesson.figure().get_by_role("button", name="Type for the laptop").wait_for()
+    lesson.page.wait_for_function("""before => {
+        const image = document.querySelector(".gk-figure img.gk-picture");
+        return image.naturalWidth > 1.4 * before;
+    }""", arg=pen.WIDTH)  # fmt: skip
+    assert lesson.picture() != before
+    after = lesson.page.evaluate(MEASURED)[0]
+    assert after["across"] > 0.97 * across
+    assert after["tall"] <= after["room"]
+    lesson.figure().get_by_role("button", name="Type for the laptop").click()
+    lesson.figure().get_by_role("button", name="Large type").wait_for()
