@@ -17,6 +17,7 @@ from matplotlib.figure import Figure
 
 from exercises.sheets.scenario import PLACES
 from lessons.figures import (
+    attraction,
     datums,
     deflection,
     ecef,
@@ -56,6 +57,7 @@ DRAGGED = {
     "trench_profile": "azimuth",
     "island": "along",
     "three_heights": "azimuth",
+    "dig_and_raise": "stand",
     "many_datums": "site",
     "seven_parameters": "rz",
     "candidates": "site",
@@ -67,8 +69,8 @@ DRAGGED = {
     "chain": "zone",
 }
 TOPICS = (
-    surface, excess, ellipsoid, ecef, lines, geoid, heights, deflection, datums, motion, grid,
-    sailing,
+    surface, excess, ellipsoid, ecef, lines, geoid, heights, deflection, attraction, datums,
+    motion, grid, sailing,
 )  # fmt: skip
 BUILD = {name: getattr(topic, name) for topic in TOPICS for name in topic.__all__}
 ANYWHERE = ("chain",)  # figures that follow no site

@@ -240,7 +240,7 @@ class DigAndRaise:
         )
         canvas.rule(328, self.NUMBERS, RIGHT)
         canvas.note(self.NUMBERS, 352, "these numbers are of the shape alone;", colour=INK)
-        canvas.note(self.NUMBERS, 372, "EGM96 has all there is, 55 km and coarser", colour=INK)
+        canvas.note(self.NUMBERS, 372, "EGM96 has all that is over 55 km wide", colour=INK)
 
     @staticmethod
     def _milligals(metres_per_second2):
@@ -266,8 +266,8 @@ class DigAndRaise:
         return (
             f"{shape.name.capitalize()} of {write.number(shape.relief, 0)}\xa0m, "
             f"{write.kilometres(shape.width / 1000)} wide, {carried}: {where} {hangs}. Steepest on "
-            f"the profile: {write.bold(steepest)}. EGM96 through {write.place(site)}, without "
-            f"detail under 55 km: {write.arcseconds(np.abs(model).max(), signed=False)} at most."
+            f"the profile: {write.bold(steepest)}. EGM96 through {write.place(site)}: "
+            f"{write.arcseconds(np.abs(model).max(), signed=False)} at most."
         )
 
     @staticmethod

@@ -233,7 +233,8 @@ class SevenParameters:
 
     @staticmethod
     def _readout(site, seven, convention, other, yours, theirs, misses, exact):
-        given = ", ".join(f"{symbol(n)} {amount(n, seven[n])}" for n in SEVEN if seven[n])
+        given = [f"{symbol(n)} {amount(n, seven[n])}" for n in SEVEN if seven[n]]
+        given = ", ".join(given) if len(given) < 4 else f"{len(given)} parameters"
         where, there = (f"{towards(*end[:2])}{_lifted(end[2])}" for end in (yours, theirs))
         formula = "Small angles" if exact else "The full rotation"
         apart = write.bold(write.least_size(misses["apart"]))

@@ -8,7 +8,7 @@ from geokit import WGS84, excess, lines
 from lessons.canvas import write
 from lessons.canvas.globe import Globe
 from lessons.canvas.palette import ELLIPSOID, HAIR, INK, NORMAL, PLUMB, QUIET, WHITE
-from lessons.canvas.pen import HEADLINE, LEFT, RIGHT, Canvas, width_of
+from lessons.canvas.pen import HEADLINE, LEFT, RIGHT, Canvas
 from lessons.figures.excess.common import corners, small_angle
 from lessons.widgets.live import LiveFigure, SitePicker, Slider
 
@@ -160,7 +160,7 @@ class CarriedArrow:
         globe = self.GLOBE
         away = math.atan2(y - globe.y, x - globe.x)
         out = 20 if math.hypot(x - globe.x, y - globe.y) < globe.radius - 30 else -24
-        half = width_of(name, bold=True) / 2
+        half = self.canvas.width_of(name, bold=True) / 2
         self.canvas.words(
             x + (out + math.copysign(half, out)) * math.cos(away),
             y + out * math.sin(away),

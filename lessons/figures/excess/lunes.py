@@ -8,7 +8,7 @@ import numpy as np
 from lessons.canvas import palette, write
 from lessons.canvas.globe import Globe
 from lessons.canvas.palette import ELLIPSOID, HAIR, INK, NORMAL, QUIET, SEA, WHITE
-from lessons.canvas.pen import HEADLINE, LEFT, RIGHT, Canvas, width_of
+from lessons.canvas.pen import HEADLINE, LEFT, RIGHT, Canvas
 from lessons.widgets.live import LiveFigure, Slider
 
 STAGES = ("the triangle alone", "the pair at A", "and the pair at B", "and the pair at C")
@@ -186,7 +186,7 @@ class Lunes:
                 continue
             canvas.disc(x, y, 9, WHITE, edge=NORMAL, rim=2)
             away = math.atan2(y - globe.y, x - globe.x) if near < 0.999 else 0.0
-            half = width_of(name, bold=True) / 2
+            half = self.canvas.width_of(name, bold=True) / 2
             canvas.words(
                 x + (12 + half) * math.cos(away),
                 y + 18 * math.sin(away),
