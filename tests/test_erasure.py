@@ -9,7 +9,8 @@ from exercises import find
 from exercises.__main__ import main
 from exercises.audit import received
 from exercises.classroom import making, phrases
-from exercises.instructor import erasure, record, statements
+from exercises.instructor import erasure, statements
+from exercises.records import record
 from exercises.register import register
 from exercises.sheets import changed_marks, roster, scenario, session
 from exercises.trainee.practice import Practice

@@ -17,9 +17,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from exercises.audit import received
-from exercises.instructor import record, statements
+from exercises.instructor import statements
 from exercises.instructor.class_folder import ClassFolder
 from exercises.paper import paper, paper_marking, paper_pages
+from exercises.records import record
 from exercises.register import register
 from exercises.sheets import changed_marks, intake, report, roster, session, sheet
 from exercises.trainee import progress, review
@@ -51,9 +52,9 @@ def honest(folder):
 def outcome(folder, out):
     """Return all that an instructor gets of the two honest trainees, as bytes."""
     register.write(folder, out)
-    record.write(folder, out / "records.html", None, passing=record.rule("70"))
+    record.write(folder, out / "records.html", None, terms=record.Terms(record.rule("70")))
     for who in SAYS:
-        record.write(folder, out / f"record-{who}.html", who, passing=record.rule("70"))
+        record.write(folder, out / f"record-{who}.html", who, terms=record.Terms(record.rule("70")))
     statements.write(folder, out / "statements.json")
     with open(out / "register.csv", encoding="utf-8-sig", newline="") as rows:
         # Of a lesson that another opened everybody has rows, with nothing in them.

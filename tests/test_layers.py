@@ -20,7 +20,7 @@ DISPLAY = {"IPython", "ipywidgets", "matplotlib"}
 ROOMS = {  # each builds on those before it; what stands beside the rooms has a line of its own
     "exercises": (
         *("question", "bank", "sheets", "pages", "classroom", "trainee", "trainer", "paper"),
-        *("audit", "instructor", "register", "commands", "__main__"),
+        *("audit", "instructor", "records", "register", "commands", "__main__"),
     ),
     "lessons": (
         *("start", "canvas", "widgets", "figures", "checked", "computing", "course", "desk"),

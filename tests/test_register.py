@@ -14,10 +14,11 @@ import pytest
 from exercises import BANK
 from exercises.__main__ import HELP, main
 from exercises.bank.syllabus import LESSONS, lesson_number
-from exercises.instructor import competence, demo, mark_cells, record, tables
+from exercises.instructor import competence, demo, mark_cells, tables
 from exercises.instructor.mark_cells import Cell
 from exercises.pages import pages
 from exercises.question import dice
+from exercises.records import record
 from exercises.register import crews, register
 from exercises.sheets import sheet
 from exercises.sheets.report import Standing

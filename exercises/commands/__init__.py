@@ -3,6 +3,7 @@
 from exercises.commands import (
     answers,
     change,
+    check_record,
     class_new,
     close_finding,
     demo,
@@ -25,6 +26,7 @@ COMMANDS = (
         mark,
         desk,
         change,
+        check_record,
         close_finding,
         record,
         statements,

@@ -1,6 +1,7 @@
 """The pages of the course: from a template, what was typed made harmless, written whole or not."""
 
 import functools
+import json
 import re
 import unicodedata
 from collections.abc import Callable, Hashable, Iterable, Iterator
@@ -110,8 +111,14 @@ def environment(*beside: Path) -> jinja2.Environment:
     page.filters["signed"] = lambda value: wording.number(value, 2, signed=True)
     page.filters["stressed"] = stressed
     page.filters["formula"] = formula
+    page.filters["tojson_text"] = _json_text
     page.filters["in_sign"] = in_sign
     return page
+
+
+def _json_text(held: Any) -> str:
+    """Return facts as a text of JSON; the template escapes it as any other."""
+    return json.dumps(held, sort_keys=True, ensure_ascii=True)
 
 
 def shown(text: str, limit: int = LONGEST_SHOWN) -> str:

@@ -38,7 +38,7 @@ EXPECTED = re.compile(
     r"|desk\.json|(settings|changed-marks|overrides)-.*\.tmp|.*\.(lock|head(\.tmp)?)"
     r"|(changed-marks|overrides|closed-findings)\.jsonl|desktop\.ini|thumbs\.db"
     r"|(register|statistics)\.(csv|html)|register-[0-9A-Z-]+\.html"
-    r"|(record|typing)(s|-[A-Z][A-Z0-9]{1,7})?\.html|statements\.jsonl?|\..*",
+    r"|(record|typing)(s|-[0-9A-Z-]+)?\.html|statements\.jsonl?|\..*",
     re.IGNORECASE,
 )
 CHANGED = "the line was changed after it was written"
@@ -180,6 +180,8 @@ class Report:
     messages: intake.Messages = field(default_factory=intake.Messages)  # until all are marked
     usable: dict[tuple[str, str], str] = field(default_factory=dict)  # numbers tried already
     secret: str = ""  # of the class in whose room they were drawn
+    attempts: int = 0  # answers that were marked, those not understood among them
+    room: Counter[str] = field(default_factory=Counter)  # {day: how many of them with its secret}
     drawn_for: str = ""  # the person whose numbers they are, where the row bears another name
 
     def leave(self, text: str) -> None:
@@ -407,6 +409,9 @@ def _take(report: Report, exercise: Exercise, event: Event) -> Attempt | None:
             report.leave(str(error))
             return None
         _count(standing, exercise, attempt, turn, when(event))
+        report.attempts += 1
+        if event.get("hosted") is True and not {UNSEEN, NOT_DRAWN, CHANGED} & set(attempt.flags):
+            report.room[when(event).date().isoformat()] += 1
     elif what == "nudged":
         standing.nudges += 1
         text = str(event.get("nudge", ""))

@@ -9,8 +9,9 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from exercises.instructor import record, statements
+from exercises.instructor import statements
 from exercises.instructor.watching import Watch
+from exercises.records import record
 from exercises.register import register
 from lessons.widgets.pieces import piece
 from lessons.widgets.small import aside, offer, place, reporting_button, row, text
@@ -100,11 +101,14 @@ class HandingOn(widgets.VBox):
         who = self.who.value
 
         def make(watch: Watch) -> tuple[list[Path | None], int]:
-            path = watch.folder / (f"{kind}-{who}.html" if who else f"{kind}s.html")
-            codes, left, _ = record.write(
-                watch.folder, path, who or None, passing=rule, typing=typing, changes=watch.changes
+            path = watch.folder / (
+                f"{kind}-{who.replace('/', '-')}.html" if who else f"{kind}s.html"
             )
-            return [path] if codes else [], left
+            made = record.write(
+                watch.folder, path, who or None,
+                terms=record.Terms(rule), typing=typing, changes=watch.changes,
+            )  # fmt: skip
+            return [path] if made.codes else [], made.left
 
         self._write(make)
 
