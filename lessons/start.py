@@ -45,14 +45,15 @@ def check(needed=NEEDED):
 
 def standing():
     """
-    Return what a page is run for, in words: who is at it, their decimal sign, their site.
+    Return what a page is run for, in words: who is at it, their decimal sign, their site, whether
+    the trainer's notes are shown.
 
     A page that is reloaded asks its Python, and is run again where the answer is another one.
     """
     from exercises.sheets import session  # noqa: PLC0415 - within reach once this module is read
 
     now = session.open()
-    return repr((now.trainee, now.decimal, now.site))
+    return repr((now.trainee, now.decimal, now.site, now.trainer))
 
 
 check()

@@ -21,7 +21,7 @@ from websockets.exceptions import ConnectionClosed, InvalidStatus
 
 from exercises.classroom import phrases
 from lessons.server import kernels, signing_in
-from tests.class_room import PROTOCOL, Room, closed, command, frame, heard, made
+from tests.class_room import PROTOCOL, ROOT, Room, closed, command, frame, heard, made
 
 pytestmark = pytest.mark.full  # starts servers, one after the other
 
@@ -287,7 +287,8 @@ def test_what_is_not_listed_is_not_there(room, cookie, path, inside):
 @pytest.mark.parametrize(
     "path", ["/course/custom.css", "/course/class.js", "/voila/static/voila.js",
              "/voila/templates/lab/static/voila-style.js",
-             "/voila/labextensions/geodesy-page/page.js"]
+             "/voila/labextensions/geodesy-page/page.js",
+             "/voila/labextensions/geodesy-contents/contents.js", "/course/contents.css"]
 )  # fmt: skip
 def test_what_a_page_loads_is_there(room, path):
     status, headers, text = room.ask(path)
@@ -301,6 +302,14 @@ def test_a_page_holds_no_source(room, reader):
     assert "gk-" in text or "widget-view" in text
     for word in ("import start", "lessons.course", "from exercises", "reviewing.panel"):
         assert word not in text
+
+
+def test_a_page_holds_no_trainers_notes(room, reader):
+    stored = ROOT / "lessons" / "concept_check.ipynb"
+    assert "Trainer's notes" in stored.read_text(encoding="utf-8")
+    _, text = room.open(reader, "concept_check")
+    assert "How it works" in text
+    assert "rainer's notes" not in text
 
 
 def test_a_page_names_no_other_host(room, reader):

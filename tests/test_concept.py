@@ -321,6 +321,7 @@ def test_nothing_is_told_before_the_second_form_is_finished(answers):
     panel.finish()
     assert not any(reason in panel.reasons.value for reason in reasons)
     assert "are kept" in panel.reasons.value
+    assert "01_surface.ipynb" in panel.reasons.value, "what comes next"
     panel.go()
     choose(panel, 16)
     panel.finish()

@@ -186,3 +186,61 @@ def test_the_instructor_prints_the_answer_that_the_room_asks_for(hosted, capsys)
     assert all(asked.say(right[asked.name]) in printed for asked in exercise.asked)
     main(["answers", KEY, "--trainee", WHOLE])
     assert printed != capsys.readouterr().out
+
+
+# Somebody who studies alone ----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["Anna Ødegård", "Bo", "Ø", "Юрий", "李", "con", "Room", "007", "!!!", "Æ-ß", "T07", "x" * 400],
+)
+def test_any_name_becomes_a_code_and_the_same_one_again(alone, name):
+    code = session.sign_in_alone(name).trainee
+    assert person.person(code) == code
+    assert code not in ("ROOM", "TEST")
+    answer()
+    session.sign_in("T99")
+    again = session.sign_in_alone(f"  {name.swapcase() if name != 'Æ-ß' else name} ")
+    assert again.trainee == code
+    assert Practice(find(KEY)).answers
+    assert again.name
+
+
+def test_two_people_of_nearly_one_name_have_two_sheets(alone):
+    names = ["Anna Berger", "Anna Bergersen", "Anna Bergers"]
+    codes = [session.sign_in_alone(name).trainee for name in names]
+    assert len(set(codes)) == 3
+    assert [session.sign_in_alone(name).trainee for name in names] == codes
+
+
+@pytest.mark.parametrize("name", ["", "  ", "\u202e\n"])
+def test_no_name_is_told(alone, name):
+    with pytest.raises(ValueError, match="Type any name first"):
+        session.sign_in_alone(name)
+    assert session.open().trainee is None
+
+
+def test_the_name_goes_when_the_person_is_forgotten(alone):
+    session.sign_in_alone("Anna Ødegård")
+    assert "Ødegård" in (alone / "settings.json").read_text(encoding="utf-8")
+    assert main(["forget", str(alone), "--trainee", "ANNAODEG", "--yes"]) == 0
+    assert "Ødegård" not in (alone / "settings.json").read_text(encoding="utf-8")
+
+
+def test_in_a_class_no_name_and_no_notes(hosted):
+    with pytest.raises(ValueError, match="You are 7KQ2-T07"):
+        session.sign_in_alone("Anna")
+    with pytest.raises(ValueError, match="trainer's own computer"):
+        session.choose_notes(True)
+    kept = {"people": {WHOLE: {"name": "Bo", "trainer": True}}}
+    (hosted / "settings" / "settings-T07.json").write_text(json.dumps(kept), encoding="utf-8")
+    assert (session.open().name, session.open().trainer) == ("", False)
+
+
+def test_the_notes_are_shown_to_whom_they_were_switched_on_for(alone):
+    session.sign_in("MK")
+    assert session.choose_notes(True).trainer
+    assert not session.sign_in("T07").trainer
+    assert session.sign_in("MK").trainer
+    assert not session.choose_notes(False).trainer

@@ -267,6 +267,42 @@ def test_nobody_signed_in_shows_the_map_all_the_same(tmp_path, monkeypatch):
     assert "is made when you sign in" in start.file.value
 
 
+def test_whoever_studies_alone_signs_in_by_a_name_and_hands_nothing_in(tmp_path, monkeypatch):
+    monkeypatch.setenv(session.FOLDER_VARIABLE, str(tmp_path / "new"))
+    start = welcome.panel()
+    assert "Your code?" in start.who.value
+    start.other.click()
+    assert "Your name?" in start.who.value
+    start._safely(start.sign_in)()
+    assert "Type any name" in start.message.value
+    start.code.value = "Anna <b>Ødegård"
+    start.enter.click()
+    assert "You are <b>Anna &lt;b&gt;Ødegård</b>" in start.who.value
+    assert session.open().trainee == "ANNABODE"
+    assert "ANNABODE" in start.who.value
+    assert start.way.layout.display == "none"
+    start.other.click()
+    assert start.way.layout.display is None
+    assert start.prepare.description == "Save a copy of my answers"
+    whole, file = of_states(done=LESSONS), HandIn(9, alone=True)
+    assert step(whole, set(LESSONS), file=file).where == ""
+    assert progress.am_i_done(whole, set(LESSONS), file).endswith("lessons are done: you are done.")
+    start.take_back()
+    assert "Your name?" in start.who.value
+    assert session.open().trainee is None
+
+
+def test_the_trainers_switch_is_kept_and_dresses_the_page(trainee):
+    start = welcome.panel()
+    assert "gk-trainer" not in start._dom_classes
+    start.notes.click()
+    assert session.open().trainer
+    assert "gk-trainer" in start._dom_classes
+    assert "gk-trainer" in welcome.panel()._dom_classes
+    start.notes.click()
+    assert "gk-trainer" not in start._dom_classes
+
+
 def test_a_sheet_that_cannot_be_opened_is_said(trainee):
     path = session.open().sheet
     path.unlink()

@@ -20,6 +20,7 @@ from exercises.sheets import person as people
 from exercises.sheets.scenario import Site
 
 FOLDER_VARIABLE = "GEODESY_ANSWERS"
+LONGEST_NAME = 40
 FOLDER_NAME = "Geodesy answers"
 LARGEST_SETTINGS = 1024 * 1024
 PERSON_VARIABLE = "GEODESY_PERSON"  # who works in this Python, where a class's server started it
@@ -88,14 +89,17 @@ class Settings:
     `decimal` and `site` belong to the code: the second person at a laptop starts afresh. `decimal`
     is None until it is chosen. `people` holds what each code has chosen; under "" stands what was
     chosen before anybody signed in, and the first code takes it along. `prepared` says when each
-    trainee last prepared a file to hand in. `screen` is "laptop" or "wall". `found` is False where
-    there is no settings file. `secret` is that of the class in whose room this trainee works; no
-    settings file holds it.
+    trainee last prepared a file to hand in. `name` is that of somebody who studies alone and was
+    given no code; `trainer` shows the trainer's notes. `screen` is "laptop" or "wall". `found` is
+    False where there is no settings file. `secret` is that of the class in whose room this trainee
+    works; no settings file holds it.
     """
 
     trainee: str | None = None
     decimal: str | None = None
     site: Site = scenario.HOME
+    name: str = ""
+    trainer: bool = False
     prepared: dict[str, str] = field(default_factory=dict)
     screen: str = "laptop"
     people: dict[str, dict[str, Any]] = field(default_factory=dict)
@@ -130,7 +134,8 @@ def _in_class(kept: Settings, whole: str) -> Settings:
         return replace(kept, trainee=None, trouble=said)
     except ValueError as error:
         return replace(kept, trainee=None, trouble=str(error))
-    settings = _of(replace(kept, trainee=whole, secret=room.secret, found=True))
+    own = _of(replace(kept, trainee=whole, secret=room.secret, found=True))
+    settings = replace(own, name="", trainer=False)
     if settings.people.get(whole, {}).get("site"):
         return settings
     return replace(settings, site=scenario.PLACES.get(room.site, scenario.HOME))
@@ -191,7 +196,17 @@ def _chosen(held: dict[str, Any]) -> dict[str, Any]:
         own["decimal"] = held["decimal"]
     if held.get("site"):
         own["site"] = asdict(_site(held["site"]))
+    if name := _name(held.get("name")):
+        own["name"] = name
+    if held.get("trainer") is True:
+        own["trainer"] = True
     return own
+
+
+def _name(text: Any) -> str:
+    """Return a name in one line, "" where it is none."""
+    words = text.split() if isinstance(text, str) else []
+    return "".join(c for c in " ".join(words) if c.isprintable())[:LONGEST_NAME].strip()
 
 
 def _site(place: dict[str, Any]) -> Site:
@@ -204,7 +219,13 @@ def _of(settings: Settings) -> Settings:
     """Return the settings with the choices of whoever is signed in."""
     own = settings.people.get(settings.trainee or "", {})
     place = _site(own["site"]) if own.get("site") else scenario.HOME
-    return replace(settings, decimal=own.get("decimal"), site=place)
+    return replace(
+        settings,
+        decimal=own.get("decimal"),
+        site=place,
+        name=own.get("name", ""),
+        trainer=own.get("trainer", False),
+    )
 
 
 def _choose(**choice: Any) -> Settings:
@@ -253,6 +274,31 @@ def sign_in(text: str) -> Settings:
     return _keep(settings)
 
 
+def sign_in_alone(name: str) -> Settings:
+    """
+    Sign in somebody who studies alone and was given no code: any name becomes one.
+
+    Another name that would become the same code gets the next; the same name comes back to its own.
+
+    Raises
+    ------
+    ValueError
+        If nothing was typed, or a class's server has said already who works here.
+    """
+    tidy = _name(name)
+    if not tidy:
+        raise ValueError("Type any name first, such as Anna.")
+    if hosted():
+        return sign_in(tidy)
+    names = {who: own.get("name", "") for who, own in open().people.items()}
+    for number in range(1, 10):
+        code = people.of_name(tidy, number)
+        if names.get(code, "").casefold() in ("", tidy.casefold()):
+            break
+    sign_in(code)
+    return _choose(name=tidy)
+
+
 def undo_sign_in() -> Settings:
     """
     Take a sign-in under a wrong code back; then nobody is signed in.
@@ -280,6 +326,20 @@ def choose_decimal(sign: str) -> Settings:
 def choose_site(chosen: Site) -> Settings:
     """Keep the site that this trainee's figures follow in every lesson."""
     return _choose(site=asdict(chosen))
+
+
+def choose_notes(shown: bool) -> Settings:
+    """
+    Keep whether the lessons show the trainer's notes.
+
+    Raises
+    ------
+    ValueError
+        In a class: there the notes are nobody's but the trainer's, on the trainer's own computer.
+    """
+    if hosted():
+        raise ValueError("The trainer's notes are on the trainer's own computer.")
+    return _choose(trainer=shown)
 
 
 def choose_screen(screen: str) -> Settings:

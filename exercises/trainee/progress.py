@@ -271,22 +271,25 @@ class HandIn:
     """
     The state of the answer file: answers in it, whether it was prepared, how many came since.
 
-    `here` says that it lies on the trainer's computer already, as in a class.
+    `here` says that it lies on the trainer's computer already, as in a class; `alone` that nobody
+    waits for it.
     """
 
     answers: int = 0
     prepared: bool = False
     since: int = 0
     here: bool = False
+    alone: bool = False
 
     @property
     def complete(self) -> bool:
-        """Return whether the trainer has everything, or the prepared file holds it."""
-        return self.here or (self.prepared and not self.since)
+        """Return whether there is nothing to hand in, or the prepared file holds it."""
+        return self.here or self.alone or (self.prepared and not self.since)
 
 
 def hand_in(settings: session.Settings, found: report.Report) -> HandIn:
     """Return the state of the answer file."""
+    alone = settings.name != ""
     moments = [
         entry.when for entries in found.entries.values() for entry in entries if entry.attempt
     ]
@@ -294,9 +297,9 @@ def hand_in(settings: session.Settings, found: report.Report) -> HandIn:
         return HandIn(len(moments), here=True)
     try:
         stamp = datetime.fromisoformat(settings.prepared[settings.trainee or ""])
-        return HandIn(len(moments), True, sum(moment > stamp for moment in moments))
+        return HandIn(len(moments), True, sum(moment > stamp for moment in moments), alone=alone)
     except (KeyError, ValueError, TypeError):  # not prepared, or a settings file edited by hand
-        return HandIn(len(moments))
+        return HandIn(len(moments), alone=alone)
 
 
 def next_step(
@@ -331,7 +334,9 @@ def _before(
     progress: Progress, lessons: list[Lesson], pages: Collection[str], ready: int
 ) -> NextStep | None:
     if not progress.trainee:
-        return NextStep("Type your code above and sign in.", SIGN_IN)
+        return NextStep(
+            "Type your code above and sign in. Studying alone? Any name will do.", SIGN_IN
+        )
     untouched = all(lesson.state == UNTOUCHED for lesson in lessons)
     if CONCEPT in pages and progress.forms and untouched and not _taken(progress):
         return NextStep(
@@ -392,7 +397,7 @@ def am_i_done(
     lessons_done = f"All {len(lessons)} lessons are done"
     if missing:
         return f"{lessons_done}; still to do: {' and '.join(missing)}."
-    if file.here:
+    if file.here or file.alone:
         return f"{lessons_done}: you are done."
     return f"{lessons_done} and your file is prepared with everything in it: you are done."
 

@@ -13,8 +13,9 @@ from exercises.bank.concept import IDEAS
 from exercises.pages.pages import stressed
 from exercises.question import dice, wording
 from exercises.sheets import session
-from exercises.trainee import concept
+from exercises.trainee import concept, progress, review
 from exercises.trainee.practice import Practice, clock, on_sheet
+from lessons.course import coursemap
 from lessons.widgets import small
 from lessons.widgets.pieces import piece
 from lessons.widgets.small import row, soon, text
@@ -204,9 +205,9 @@ class Check(widgets.VBox):
         self.questions.children = self.cards
         self.reasons.value = ""
         if self.trainee and self.result.after.finished:
-            self.reasons.value = reasons(self.result)
+            self.reasons.value = what_next() + reasons(self.result)
         elif self.trainee and self._sat().finished:
-            self.reasons.value = piece("check.html", "waits")
+            self.reasons.value = what_next() + piece("check.html", "waits")
         self._show_head()
         self._show_buttons()
 
@@ -310,6 +311,15 @@ def numbers(left):
     return ", ".join(
         f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs
     )
+
+
+def what_next():
+    """Return the one thing to do next, as the start page says it, with the way there."""
+    settings, pages = session.open(), coursemap.pages()
+    found = progress.marked(settings)
+    ready, file = review.session(found).ready, progress.hand_in(settings, found)
+    step = progress.next_step(progress.of(found), pages, ready=ready, file=file)
+    return piece("start.html", "next", pages.get(step.where, coursemap.START), step.words)
 
 
 # What is shown in the end --------------------------------------------------------------

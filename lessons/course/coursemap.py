@@ -46,6 +46,9 @@ class Page:
     title: str
 
 
+START = Page("start", "00_start.ipynb", "Start page:")
+
+
 def pages(folder=LESSONS):
     """Return the pages there are, {where: Page}: lessons by number, then the others."""
     names = {path.stem: path for path in sorted(Path(folder).glob("*.ipynb"))}

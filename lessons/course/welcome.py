@@ -1,5 +1,7 @@
 """The start page's panel: who you are, decimal sign, site, answer file; then the map of the course.
 
+Whoever has a code signs in with it; for somebody who studies alone any name does.
+
 What the panel shows is read from the disk. While it is on screen it looks there again every few
 seconds, because lessons run in other tabs and other kernels.
 """
@@ -22,6 +24,12 @@ from lessons.widgets.small import row, soon, text
 OWN = "our own job: type it"
 LOOK_AGAIN = 3  # seconds
 MOST_HABITS = 3
+BY_CODE = ("T07", "Sign in", "Studying alone? Any name will do")
+BY_NAME = ("any name", "Begin", "I have a code")
+"""How somebody signs in: what stands in the field, on its button, on the way to the other."""
+COPY, HAND_IN = "Save a copy of my answers", "Prepare my file to hand in"
+SOMEBODY_ELSE = "Somebody else?"
+NOTES = ("I am the trainer: show my notes", "Hide the trainer's notes")
 
 
 class Welcome(widgets.VBox):
@@ -32,13 +40,16 @@ class Welcome(widgets.VBox):
     """
 
     def __init__(self):
-        self.previous = None
+        self.previous, self.named, self.asking = None, False, False
         self.message = text("messages")
         steps = widgets.HBox(
             [_column(self._who()), _column(self._decimal()), _column(self._site())]
         )
         steps.add_class("gk-steps")
         self.screen = small.Screen(self)
+        self.notes = small.button("trainers", "", self._safely(self.turn_notes), "small-button")
+        if not session.hosted():
+            self.screen.children = (self.notes, *self.screen.children)
         rows = [self.screen, steps, self.own_row, self.message, *self._file(), *self._course()]
         super().__init__(rows)
         self.stamp = _stamp()
@@ -54,10 +65,16 @@ class Welcome(widgets.VBox):
         self.code.on_msg(self._submitted)
         self.undo = small.button("undo", "Wrong code: take it back", self._safely(self.take_back))
         self.who = text("step")
-        sign_in = small.button("sign-in", "Sign in", lambda _: soon(self._safely(self.sign_in)))
+        self.enter = small.button("sign-in", "", lambda _: soon(self._safely(self.sign_in)))
+        self.way = row("step-row", self.code, self.enter)
+        self.other = small.button("other", "", self._safely(self.turn_way))
         if session.hosted():
             return [self.who, text("sign-out", piece("start.html", "sign_out"))]
-        return [self.who, row("step-row", self.code, sign_in, self.undo)]
+        return [
+            self.who,
+            self.way,
+            row("step-row", self.other, self.undo),
+        ]
 
     def _decimal(self):
         self.decimal = text("step")
@@ -90,9 +107,8 @@ class Welcome(widgets.VBox):
         self.file = text("step")
         self.file.add_class("gk-file")
         self.link = text("link")
-        label = "A copy of my file" if session.hosted() else "Prepare my file to hand in"
-        button = small.button("hand-in", label, self._safely(self.hand_in))
-        line = widgets.HBox([self.file, row("step-row", button, self.link)])
+        self.prepare = small.button("hand-in", "", self._safely(self.hand_in))
+        line = widgets.HBox([self.file, row("step-row", self.prepare, self.link)])
         line.add_class("gk-file-line")
         return [line]
 
@@ -106,17 +122,30 @@ class Welcome(widgets.VBox):
     # What the trainee does -------------------------------------------------------------
 
     def sign_in(self):
-        """Sign in under the code typed; the code before can be taken back."""
+        """Sign in under the code or the name typed; who it was before can be taken back."""
         before = session.open().trainee
-        settings = session.sign_in(self.code.value)
+        settings = (session.sign_in_alone if self.named else session.sign_in)(self.code.value)
         self.previous = before if before != settings.trainee else None
-        self.code.value = ""
+        self.code.value, self.asking = "", False
         self.refresh()
 
     def take_back(self):
         """Undo the last sign-in: the sheet says so, and nobody is signed in."""
         session.undo_sign_in()
         self.previous = None
+        self.refresh()
+
+    def turn_way(self):
+        """Ask for somebody else, or change between a code and a name; what is typed stays."""
+        if session.open().trainee and not self.asking:
+            self.asking = True
+        else:
+            self.named = not self.named
+        self.refresh()
+
+    def turn_notes(self):
+        """Show the trainer's notes in the lessons, or hide them again."""
+        session.choose_notes(not session.open().trainer)
         self.refresh()
 
     def choose_decimal(self, sign):
@@ -156,8 +185,7 @@ class Welcome(widgets.VBox):
         settings = session.open()
         self.screen.fit()
         self.message.value = ""
-        who = f"You are **{settings.trainee}**." if settings.trainee else "**Your code?**"
-        self.who.value = _step(1, stressed(who), settings.trainee)
+        self._show_who(settings)
         chosen = {".": "You write **12.5**.", ",": "You write **12,5**."}
         decimal = chosen.get(settings.decimal, "**Point or comma?**")
         self.decimal.value = _step(2, stressed(decimal), settings.decimal)
@@ -170,6 +198,24 @@ class Welcome(widgets.VBox):
         if trouble:
             self._say(trouble)
 
+    def _show_who(self, settings):
+        """Show who is signed in, and the way to sign in: by a code, or by any name."""
+        who = stressed("**Your name?**" if self.named else "**Your code?**")
+        if settings.trainee:
+            who = piece("start.html", "who", settings.name or settings.trainee)
+        more = piece("start.html", "under", settings.trainee) if settings.name else ""
+        self.who.value = _step(1, who, settings.trainee, more)
+        way = BY_NAME if self.named else BY_CODE
+        self.code.placeholder, self.enter.description, self.other.description = way
+        self.code.tooltip = "any name" if self.named else "your trainee code"
+        small.dressed(self.way, "gk-by-name", self.named)
+        known = settings.trainee and not self.asking
+        self.way.layout.display = "none" if known else None
+        if known:
+            self.other.description = SOMEBODY_ELSE
+        self.undo.description = f"Wrong {'name' if settings.name else 'code'}: take it back"
+        self.notes.description = NOTES[settings.trainer]
+
     def _show_course(self, settings):
         """Show what the sheet tells: the file's state, the map, what to do next."""
         found = progress.marked(settings)
@@ -178,7 +224,8 @@ class Welcome(widgets.VBox):
         pages = coursemap.pages()
         fresh = settings.trainee and not file.answers  # a wrong code is easily undone
         self.undo.layout.display = None if self.previous or fresh else "none"
-        self.file.value = _step(4, _file_words(settings, file), file.complete)
+        self.file.value = _step(4, _file_words(settings, file), file.complete and settings.trainee)
+        self.prepare.description = COPY if file.here or file.alone else HAND_IN
         step = progress.next_step(standing, pages, ready=self.held.ready, file=file)
         self.next.value = piece("start.html", "next", pages.get(step.where), step.words)
         done = progress.am_i_done(standing, pages, file)
@@ -273,17 +320,20 @@ def _file_words(settings, file):
     """Return what is in the file, whether it was prepared since, and where it lies."""
     if settings.sheet is None:
         return stressed("**Your answer file** is made when you sign in.")
-    state = (
-        "your trainer has it, there is nothing to hand in"
-        if file.here
-        else "nothing prepared yet to hand in"
-        if not file.prepared
-        else f"{_answers(file.since)} since you prepared it"
-        if file.since
-        else "prepared with everything in it"
-    )
     where = settings.sheet.name if file.here else str(settings.sheet)
-    return piece("start.html", "file", _answers(file.answers), state, where)
+    return piece("start.html", "file", _answers(file.answers), _state(file), where)
+
+
+def _state(file):
+    """Return whether the file was prepared, and whether there is more in it since."""
+    if file.here:
+        return "your trainer has it, there is nothing to hand in"
+    if not file.prepared:
+        return "no copy saved yet" if file.alone else "nothing prepared yet to hand in"
+    done = "saved a copy" if file.alone else "prepared it"
+    if file.since:
+        return f"{_answers(file.since)} since you {done}"
+    return f"{'a copy saved' if file.alone else 'prepared'} with everything in it"
 
 
 def _answers(count):

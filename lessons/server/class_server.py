@@ -189,6 +189,7 @@ def _config():
         extension_allowlist=list(handlers.EXTENSIONS),
         extra_labextensions_path=[str(ROOT / ".jupyter" / "labextensions")],
         http_keep_alive_timeout=20,
+        prelaunch_hook=handlers.without_notes,
         multi_kernel_manager_class=kernels.Kernels,
     )
     config.Voila = Config(identity_provider_class=signing_in.Identity, token="class")

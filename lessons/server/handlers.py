@@ -1,5 +1,6 @@
 """The pages and lines of a class's server: what is in these lists is served, all else is not."""
 
+import re
 from pathlib import Path
 
 import tornado.web
@@ -22,9 +23,10 @@ SERVED = {  # what a page of the class loads beside the notebook program's own f
     **{path.name: path for path in Path(__file__).with_name("served").iterdir()},
 }
 NAMES = frozenset(path.stem for path in LESSONS.glob("*.ipynb"))
+NOTES = re.compile(r"<details><summary>Trainer's notes.*?</details>\n*", re.DOTALL)
 KERNEL = r"(?P<kernel_id>[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12})"
 # What a page does by itself, in a class too.
-OURS = ("geodesy-page", "geodesy-names", "geodesy-grips")
+OURS = ("geodesy-page", "geodesy-names", "geodesy-grips", "geodesy-contents")
 EXTENSIONS = (*OURS, "@voila-dashboards/widgets-manager8", "@jupyter-widgets/jupyterlab-manager")
 FILE = r"([\w@][\w@.-]*)"
 STRICT = "default-src 'none'; style-src 'self'; img-src 'self' data:; form-action 'self'; "
@@ -47,6 +49,14 @@ def page(name, **view):
     """Return a page of the server's own templates."""
     template = pages.environment(TEMPLATES).get_template(name)
     return template.render(made=pages.today(), training=pages.TRAINING, **view)
+
+
+def without_notes(handler, notebook, cwd):
+    """Return a notebook without the trainer's notes: in a class they are on nobody's page."""
+    for cell in notebook.cells:
+        if cell.cell_type == "markdown":
+            cell.source = NOTES.sub("", cell.source)
+    return notebook
 
 
 class Plain(tornado.web.RequestHandler):

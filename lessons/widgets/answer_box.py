@@ -380,6 +380,8 @@ class AnswerBox(widgets.VBox):
             button.disabled = missing or (practised.closed and name != "new")
         for entry in self.entries.values():  # what is typed after that could not be kept
             entry.disabled = practised.closed
+        answered = self.counted if self._in_a_room() else practised.answered
+        small.dressed(self, "gk-answered", bool(answered))
         self._room_state()
 
     def _room_state(self) -> None:

@@ -29,6 +29,7 @@ import ipywidgets as widgets
 from exercises.question import reading, wording
 from exercises.sheets import scenario, session
 from lessons.canvas import write
+from lessons.widgets import small
 from lessons.widgets.grips import Grips
 from lessons.widgets.keeping import Foot
 from lessons.widgets.pieces import FOLLOWERS, HtmlPiece, piece, sign
@@ -100,8 +101,10 @@ class LiveFigure(widgets.VBox):
 
     def fit(self):
         """Draw for the screen that is chosen: a laptop, or a wall with larger letters."""
-        self._wall = session.open().screen == "wall"
-        (self.add_class if self._wall else self.remove_class)("gk-wall")
+        settings = session.open()
+        self._wall = settings.screen == "wall"
+        small.dressed(self, "gk-wall", self._wall)
+        small.dressed(self, "gk-trainer", settings.trainer)
         self.foot.say(self._wall)
         self.drawing = None
         self.redraw()

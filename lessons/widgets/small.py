@@ -60,6 +60,11 @@ def reporting_button(
     return button(name, label, lambda _: soon(lambda: safely(message, act)))
 
 
+def dressed(widget: widgets.DOMWidget, name: str, on: bool) -> None:
+    """Give a widget a class, or take it away."""
+    (widget.add_class if on else widget.remove_class)(name)
+
+
 class Screen(widgets.HBox):
     """
     The one button for large type, on a page without figures.
@@ -83,10 +88,11 @@ class Screen(widgets.HBox):
 
     def fit(self, screen=None):
         """Show the page for the screen that is chosen."""
-        self.screen = screen or session.open().screen
+        settings = session.open()
+        self.screen = screen or settings.screen
         self.button.description = SCREENS[self.screen]
-        wall = self.screen == "wall"
-        (self._page.add_class if wall else self._page.remove_class)("gk-wall")
+        dressed(self._page, "gk-wall", self.screen == "wall")
+        dressed(self._page, "gk-trainer", settings.trainer)
 
 
 # A page is changed only where it has to be ----------------------------------------------
