@@ -153,7 +153,8 @@ def test_register_records_and_statements_are_written_at_the_desk(shown, folder):
     assert b"code;lesson" in (folder / "register.csv").read_bytes()
     one.passing.value = "60"
     one.write_record()
-    html = (folder / "records.html").read_text(encoding="utf-8")
+    assert "records/record-T08.html" in (folder / "records.html").read_text(encoding="utf-8")
+    html = (folder / "records" / "record-T08.html").read_text(encoding="utf-8")
     assert "60% or more" in html
     assert "Record of <b>T08</b>" in html
     assert [value for _, value in one.who.options] == ["", "T07", "T08"]

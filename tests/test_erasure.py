@@ -80,7 +80,8 @@ def test_registers_records_and_statements_that_name_them_go(folder):
     assert {str(path.relative_to(folder)) for path in planned.written} == {
         *("out/register.html", "out/register.csv", "out/statistics.csv", "out;/register.html"),
         *("out;/register.csv", "out;/statistics.csv", "all together.html", "for the store.json"),
-        *("typing-T07.html", "out/register/register-T07.html", "out;/register/register-T07.html"),
+        *("typing-T07.html", "all together/record-T07-1.html", "all together/record-T07-2.html"),
+        *(f"{out}/register/register-T07-{n}.html" for out in ("out", "out;") for n in (1, 2)),
     }
     erasure.carry_out(planned)
     assert (folder / "T08.html").exists()

@@ -121,6 +121,11 @@ def _json_text(held: Any) -> str:
     return json.dumps(held, sort_keys=True, ensure_ascii=True)
 
 
+def read_back(attribute: str) -> str:
+    """Return the text that a template escaped in an attribute of a page of ours."""
+    return Markup(attribute).unescape()
+
+
 def shown(text: str, limit: int = LONGEST_SHOWN) -> str:
     r"""
     Return what somebody typed with every control and direction sign made visible.

@@ -4,7 +4,6 @@ A record's file holds its facts; a code alone is looked for among all that the f
 under every whole pass mark and every usual length of time.
 """
 
-import html
 import json
 import re
 from dataclasses import dataclass, field, replace
@@ -12,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from exercises.instructor.class_folder import ClassFolder, OnProgress
+from exercises.pages import pages
 from exercises.records import course, facts, record
 from exercises.records.record import Rule, Terms
 from exercises.sheets import intake
@@ -61,7 +61,7 @@ def _held(path: Path) -> tuple[dict[str, Any], str]:
     try:
         text = intake.text(path, LARGEST)
         inside, printed = FACTS.search(text), PRINTED.search(text)
-        held = json.loads(html.unescape(inside[1])) if inside else None
+        held = json.loads(pages.read_back(inside[1])) if inside else None
     except (ValueError, OverflowError, RecursionError):
         held, printed = None, None
     if not isinstance(held, dict) or not printed:
