@@ -6,7 +6,10 @@ import pytest
 
 from tests.test_figures import FIGURES, WALL
 
-SOME = {"globe_triangle", "carried_arrow", "lune_pairs", "geodesic_law"}
+SOME = {
+    "globe_triangle", "carried_arrow", "lune_pairs", "geodesic_law", "three_lines", "two_verticals",
+    "world_geoid", "axes", "trench_profile", "latitudes", "flat_earth", "plane_limits",
+}  # fmt: skip
 
 
 class Hand:

@@ -51,6 +51,11 @@ class Globe:
         """Draw the globe's edge."""
         canvas.disc(self.x, self.y, 2 * self.radius, None, edge=QUIET, rim=1.4)
 
+    def grip(self, canvas):
+        """Let a hand take the whole globe."""
+        x, y, radius = self.x, self.y, 0.94 * self.radius  # beyond it a finger scrolls
+        canvas.grip_area("globe", x - radius, y - radius, x + radius, y + radius)
+
     def above(self, latitude, longitude):
         """Return the globe as seen from far above a place, north up."""
         return View(self, float(latitude), float(longitude))
@@ -94,6 +99,12 @@ class View:
                 [cos_phi * cos_lam, cos_phi * sin_lam, sin_phi],
             ]
         )
+
+    def turned(self, east, down):
+        """Return what is seen from above when the globe is turned by a hand, in points."""
+        latitude = min(max(self.latitude + math.degrees(down / self.globe.radius), -90.0), 90.0)
+        away = max(math.cos(math.radians(self.latitude)), 0.2)  # near a pole meridians are close
+        return latitude, self.longitude - math.degrees(east / self.globe.radius) / away
 
     def to_earth(self, x, y):
         """Return latitude and longitude of a point of the canvas; beyond the rim, on the rim."""

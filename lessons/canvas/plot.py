@@ -33,6 +33,11 @@ class LogPlot:
         """Return the place of values on the level axis."""
         return self.left + _part(values, *self.across) * (self.right - self.left)
 
+    def across_at(self, x):
+        """Return the value on the level axis at a place, no farther than its ends."""
+        share = min(max((x - self.left) / (self.right - self.left), 0.0), 1.0)
+        return self.across[0] * (self.across[1] / self.across[0]) ** share
+
     def y(self, values):
         """Return the place of values on the upright axis."""
         return self.bottom - _part(values, *self.up) * (self.bottom - self.top)

@@ -39,6 +39,11 @@ class WorldMap:
         longitude = (np.asarray(x, float) - self.left) / (self.right - self.left) * 360 - 180
         return self.north - down * (self.north - self.south), longitude
 
+    def taken_to(self, x, y):
+        """Return what a hand at a place of the map makes of the controls."""
+        x, y = min(max(x, self.left), self.right), min(max(y, self.top), self.bottom)
+        return {"site": tuple(map(float, self.to_earth(x, y)))}
+
     def rings(self):
         """Return the coastline's rings as points of the canvas."""
         for ring in coastline.flat_rings():
@@ -91,6 +96,7 @@ class WorldMap:
         canvas.disc(x, y, 21, None, edge=WHITE, rim=4)
         canvas.disc(x, y, 21, None, edge=INK, rim=1.4)
         canvas.site(x, y)
+        canvas.grip_area("map", self.left, self.top, self.right, self.bottom)
         side = 1 if x < self.left + 0.7 * (self.right - self.left) else -1
         canvas.words(
             x + side * 16,

@@ -201,6 +201,13 @@ class DigAndRaise:
         canvas.arrow(weight, tip, colour=PLUMB, width=2.8)
         canvas.disc(*weight, 12, PLUMB, edge=WHITE, rim=1.2)
         canvas.site(x0, y0)
+        canvas.grip("weight", *weight)
+        canvas.grip("place", x0, y0)
+
+    def drag(self, name, x, y, begins):
+        """Carry the weight along the profile."""
+        middle = (self.WEST + self.EAST) / 2
+        return {"stand": (x - middle) / (self.EAST - middle) * self.HALF / 1000}
 
     def _plot(self, xi, smooth, model, here):
         canvas, x = self.canvas, self._x(self.NORTH)

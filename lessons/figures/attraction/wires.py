@@ -110,6 +110,7 @@ class DownTheWire:
         canvas.disc(float(x[-1]), float(y[-1]), 12, PLUMB, edge=palette.WHITE, rim=1.2)
         canvas.disc(float(self.MIDDLE + straight[-1] * per_metre), float(y[-1]), 9, None, edge=INK)
         canvas.site(self.MIDDLE, self.TOP)
+        canvas.grip("foot", x[-1], y[-1])
         for part, to in ((-1, "right"), (1, "left")):
             words = write.size(span) + (" south" if part < 0 else " north")
             canvas.note(self.MIDDLE + part * self.HALF, self.BOTTOM + 18, words, to=to)
@@ -117,6 +118,10 @@ class DownTheWire:
         canvas.note(
             left, 546, f"sideways drawn {write.number(times, 0)} × too far", bold=True, colour=INK
         )
+
+    def drag(self, name, x, y, begins):
+        """Let the wire out, or take it in, by its foot."""
+        return {"length": (y - self.TOP) / (self.BOTTOM - self.TOP) * DEEP}
 
     def _leans(self, depths, lean, own):
         canvas = self.canvas

@@ -162,6 +162,22 @@ class TrenchProfile:
         east, down = radius * np.array([np.sin(np.radians(azimuth)), -np.cos(np.radians(azimuth))])
         canvas.arrow((x - east, y - down), (x + east, y + down), colour=INK, width=2)
         canvas.site(x, y)
+        for name, side in (("ahead", 1), ("behind", -1)):
+            canvas.grip(name, x + side * east, y + side * down)
+        for name, end in (("start", self.WEST), ("end", self.EAST)):
+            canvas.grip(name, end, self.LOW)
+        self._length = length
+
+    def drag(self, name, x, y, begins):
+        """Turn the line by its ends on the rose; draw it longer by its ends on the plot."""
+        if name in ("ahead", "behind"):
+            turn = math.degrees(math.atan2(x - self.ROSE[0], self.ROSE[1] - y))
+            return {"azimuth": (turn + (180 if name == "behind" else 0)) % 360}
+        if begins:
+            self._held = self._length
+        middle, half = (self.WEST + self.EAST) / 2, (self.EAST - self.WEST) / 2
+        side = 1 if name == "end" else -1
+        return {"length": self._held * max(side * (x - middle) / half, 0.05)}
 
     def _numbers(self, heights, won, closure, steps, length):
         canvas = self.canvas

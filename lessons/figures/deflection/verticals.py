@@ -107,6 +107,10 @@ class TwoVerticals:
         self._section(site, size, azimuth, height, wire, tilt, offset)
         return self._readout(site, xi, eta, size, azimuth, height, wire, offset)
 
+    def drag(self, name, x, y, begins):
+        """Take the site to where a hand is on the map."""
+        return self.MAP.taken_to(x, y)
+
     def _rose(self, size, azimuth):
         x, y, radius = self.ROSE
         length, turn = radius * min(size / self.RIM, 1.1), math.radians(azimuth)

@@ -104,10 +104,18 @@ class Axes:
         shifts = [float(part) for part in _shifts(site.latitude, height, other)]
         self._globe(site)
         self._axes(site)
+        self.GLOBE.grip(self.canvas)
         self._cartesian(site, height, xyz)
         self._both(site, height, other, read, shifts)
         self._plot(site, height, other, shifts)
         return self._readout(site, height, other, xyz, read, shifts)
+
+    def drag(self, name, x, y, begins):
+        """Turn the globe with the hand; the site is what it is seen from above."""
+        if begins:
+            self._from = x, y, self.GLOBE.above(*self._view)
+        x0, y0, view = self._from
+        return {"site": view.turned(x - x0, y - y0)}
 
     def _globe(self, site):
         """Turn the globe and keep it: only a new site costs a new globe."""

@@ -121,7 +121,7 @@ class Latitudes:
 
     def update(self, site, times):
         """Draw the point, its lines and angles, the numbers; return the readout."""
-        phi = site.latitude
+        phi, self._longitude = site.latitude, site.longitude
         psi, beta = WGS84.geocentric_latitude(phi), WGS84.parametric_latitude(phi)
         xi = None
         if abs(phi) <= FURTHEST:
@@ -134,6 +134,14 @@ class Latitudes:
         drawn = f"exaggerated {write.number(times, 0)} ×" if times > 1 else "drawn true"
         self.canvas.note(LEFT, 542, f"flattening {drawn}", bold=True, colour=INK)
         return self._readout(site, psi, beta, xi, off)
+
+    def drag(self, name, x, y, begins):
+        """Take the point along the ellipse: the hand's geocentric direction is laid on it."""
+        out, up = max(x - self.CENTRE[0], 0.0), self.CENTRE[1] - y
+        if not (out or up):
+            return {}
+        psi = math.degrees(math.atan2(up, out))
+        return {"site": (self._shape.geodetic_from_geocentric(psi), self._longitude)}
 
     # the section through the poles ----------------------------------------------------------
 
@@ -166,6 +174,8 @@ class Latitudes:
         canvas.disc(*centre_m, 10, NORMAL, edge=WHITE, rim=1.4)
         canvas.box(foot[0] - 4, foot[1] - 4, foot[0] + 4, foot[1] + 4, NORMAL, edge=WHITE, width=1)
         canvas.site(*point)
+        canvas.grip("point", *point)
+        self._shape = drawn
         self._letters(phi, small, centre_m, foot)
 
     def _curves(self, point, phi, m, nu):

@@ -154,12 +154,17 @@ class PlaneLimits:
             if y < plot.bottom:
                 canvas.disc(x, y, 9, WHITE, edge=curve.words, rim=2)
         canvas.site(x, places[0])
+        canvas.grip("size", x, min(float(places[0]), plot.bottom))
         self._names(x, places)
         for y, words in (
             (-34, "below: noise of the sum"),
             (-14, f"of three angles, {_noise(whole)}"),
         ):
             canvas.note(plot.left + 8, plot.bottom + y, words, colour=INK, halo=True)
+
+    def drag(self, name, x, y, begins):
+        """Take the side along the plot."""
+        return {"size": self.plot.across_at(x)}
 
     def _names(self, x, places):
         """Name the curves at this side, pushed apart, where they are on the plot."""

@@ -107,6 +107,10 @@ class WorldGeoid:
         places = [write.position(latitude[end], longitude[end], 0) for end in ends]
         return self._readout(site, here, height[list(ends)], places, mean)
 
+    def drag(self, name, x, y, begins):
+        """Take the site to where a hand is on the map."""
+        return self.MAP.taken_to(x, y)
+
     def _circle_on_map(self, latitude, longitude):
         canvas, world = self.canvas, self.MAP
         x, y = world.to_canvas(latitude, longitude)

@@ -231,6 +231,8 @@ class ThreeLines:
             for copy in self._on_copies(x):
                 if self.NORTH <= y[0] <= self.SOUTH:
                     mark(float(copy[0]), float(y[0]))
+                    if place == -1:
+                        canvas.grip("end", copy[0], y[0])
         canvas.clip()
 
     def _end(self, x, y):
@@ -312,9 +314,22 @@ class ThreeLines:
         self._table(track, circle, loxodrome, strays, shortest)
         return self._readout(site, track, circle, loxodrome, strays, shortest)
 
+    def drag(self, name, x, y, begins):
+        """Take the far end to where a hand is on the chart; the globe turns with its line."""
+        distance, azimuth, _ = lines.inverse(*self._start, *self._from_chart(x, y), WGS84)
+        return {"azimuth": azimuth, "distance": distance / 1000} if distance > 0 else {}
+
+    def _from_chart(self, x, y):
+        """Return the latitude and longitude of a place on the Mercator chart."""
+        per_radian = (self.EAST - self.WEST) / (2 * math.pi)
+        height = ((self.NORTH + self.SOUTH) / 2 - min(max(y, self.NORTH), self.SOUTH)) / per_radian
+        turn = math.degrees((x - (self.WEST + self.EAST) / 2) / per_radian)
+        return float(geodetic_from_isometric(height)), self._middle + turn
+
     def _on_globe(self, site, track, three):
         canvas, middle = self.canvas, track.share.size // 2
         view = self.GLOBE.above(track.latitude[middle], track.longitude[middle])
+        self._start = site.latitude, site.longitude
         view.land(canvas)
         for line, look in three:
             view.line(canvas, line.latitude, line.longitude, **look)

@@ -180,8 +180,17 @@ class Plates:
         self._old_number(site, found, listed, today)
         return self._readout(site, found, listed, today)
 
+    def drag(self, name, x, y, begins):
+        """Turn the globe with the hand; the site is what it is seen from above."""
+        if begins:
+            self._from = x, y, self._view
+        x0, y0, view = self._from
+        return {"site": view.turned(x - x0, y - y0)}
+
     def _globe(self, site, found):
         canvas, view = self.canvas, self.GLOBE.above(site.latitude, site.longitude)
+        self._view = view
+        self.GLOBE.grip(canvas)
         view.land(canvas)
         around = circle_about_pole(model.ITRF2020[found.plate], site)
         view.line(canvas, *around, colour=ELLIPSOID, width=1.8, dash=ORANGE_DASH)

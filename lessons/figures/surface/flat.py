@@ -287,6 +287,10 @@ class FlatEarth:
         ]
         return self._readout(site, distance, height, job, here, curves, s, from_where)
 
+    def drag(self, name, x, y, begins):
+        """Take the distance along the plot."""
+        return {"distance": self.plot.across_at(x)}
+
     def _curves(self, s, curves, distance, here):
         canvas, plot = self.canvas, self.plot
         for cost, curve in zip(COSTS, curves, strict=True):
@@ -303,6 +307,7 @@ class FlatEarth:
             y = float(plot.y(abs(value)))
             if y <= plot.bottom:
                 canvas.site(x, y)
+                canvas.grip("distance", x, y)
 
     def _row(self, row, curve, here, s, distance):
         """Write a row of the table; return from where the cost matters, by instrument."""
