@@ -1,13 +1,15 @@
 """
-Keypress to new picture in the browser, for each figure of a lesson.
+Keypress and pointer to new picture in the browser, for each figure of every lesson.
 
-    python tests/bench/bench_browser.py 08_deflection --keys 60
+    python -m tests.bench.bench_browser [08_deflection …] [--keys 40]
 
-Beside each time stands its ratio to the bare round trip of the same run: a slider that swaps two
-pictures made beforehand. Times belong to the machine they were measured on; ratios travel better.
+Beside each time stands its ratio to the bare round trip, measured anew before each lesson in the
+same run: a slider that swaps two pictures made beforehand. Times belong to the machine they were
+measured on; ratios travel better.
 """
 
 import argparse
+import contextlib
 import json
 import shutil
 import statistics
@@ -16,6 +18,8 @@ import tempfile
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from playwright.sync_api import TimeoutError
 
 from tests.browser.course import ROOT, Course, Lesson, open_browser
 
@@ -35,13 +39,13 @@ image.add_class("gk-picture")
 cell = widgets.VBox([slider]).add_class("gk-control").add_class("gk-c-bare")
 widgets.VBox([cell, image]).add_class("gk-figure")"""
 
-WATCH = """([figure, name]) => {
+WATCH = """([figure, place, event]) => {
     const box = document.querySelectorAll(".gk-figure")[figure];
     const image = box.querySelector("img.gk-picture");
     window.times = [];
     let pressed = null;
-    box.querySelector(`.gk-c-${name}`).addEventListener(
-        "keydown", () => { pressed = performance.now(); }, true);
+    box.querySelector(place).addEventListener(
+        event, () => { pressed ??= performance.now(); }, true);
     image.addEventListener("load", () => requestAnimationFrame(() => {
         if (pressed !== null) { window.times.push(performance.now() - pressed); pressed = null; }
     }));
@@ -50,10 +54,40 @@ WATCH = """([figure, name]) => {
 
 def measure(lesson, figure, name, keys):
     """Return milliseconds from keydown to the frame after the new picture has loaded."""
-    lesson.page.evaluate(WATCH, [figure, name])
+    lesson.page.evaluate(WATCH, [figure, f".gk-c-{name}", "keydown"])
     for number in range(keys):
-        lesson.slide(name, "ArrowLeft" if number % 10 < 5 else "ArrowRight", figure=figure)
-        lesson.page.wait_for_function("n => window.times.length > n", arg=number, timeout=5000)
+        seen = lesson.page.evaluate("window.times.length")
+        lesson.slide(name, "ArrowRight" if number % 2 else "ArrowLeft", figure=figure)
+        with contextlib.suppress(TimeoutError):  # at its end a slider stays
+            lesson.page.wait_for_function("n => window.times.length > n", arg=seen, timeout=2000)
+    return lesson.page.evaluate("window.times")
+
+
+def dragged(lesson, figure, moves):
+    """
+    Return milliseconds from a move of the pointer to the picture after it.
+
+    None where nothing in the picture can be taken. A move that changes nothing has no picture.
+    """
+    image = lesson.figure(figure).locator("img.gk-picture")
+    said = lesson.figure(figure).locator(".gk-grips input").get_attribute("placeholder")
+    if not said:
+        return None
+    grip = json.loads(said)[0]
+    image.scroll_into_view_if_needed()
+    box, mouse = image.bounding_box(), lesson.page.mouse
+    x, y = ((grip[a] + grip.get(b, grip[a])) / 2 for a, b in (("x", "right"), ("y", "bottom")))
+    x, y = box["x"] + x * box["width"], box["y"] + y * box["height"]
+    mouse.move(x, y)
+    mouse.down()
+    lesson.page.evaluate(WATCH, [figure, "img.gk-picture", "pointermove"])
+    for number in range(moves):
+        seen = lesson.page.evaluate("window.times.length")
+        step = number % 20 if number % 40 < 20 else 20 - number % 20
+        mouse.move(x + 4 * step, y + 2 * step)
+        with contextlib.suppress(TimeoutError):
+            lesson.page.wait_for_function("n => window.times.length > n", arg=seen, timeout=400)
+    mouse.up()
     return lesson.page.evaluate("window.times")
 
 
@@ -69,43 +103,59 @@ def sliders(lesson):
     )
 
 
-def report(words, times, base):
-    """Print one line and return the median."""
-    middle = statistics.median(times)
-    late = statistics.quantiles(times, n=20)[-1]
-    ratio = f"{middle / base:4.1f} x" if base else "     1"
-    print(f"{words:34}{middle:7.0f}{late:7.0f}{ratio:>9}{len(times):6}")
-    return middle
+def report(words, times, base=None):
+    """Print one line; return the median and what one in twenty exceeds."""
+    found = statistics.median(times), statistics.quantiles(times, n=20)[-1]
+    ratios = [f"{one / of:8.2f}" for one, of in zip(found, base, strict=True)] if base else []
+    print(f"{words:42}{found[0]:7.0f}{found[1]:7.0f}{''.join(ratios):16}{len(times):6}", flush=True)
+    return found
+
+
+def of_lesson(browser, course, name, count):
+    """Print the lines of one lesson, the bare round trip first."""
+    lesson = Lesson(browser, course, "bare", live=False)
+    lesson.run()
+    base = report("bare round trip", measure(lesson, 0, "bare", count))
+    lesson.leave()
+    lesson = Lesson(browser, course, name)
+    lesson.page.wait_for_function(
+        "() => [...document.querySelectorAll('img.gk-picture')].every(one => one.naturalWidth)"
+    )
+    for figure, control in sliders(lesson):
+        report(f"{name} {figure + 1}, {control}", measure(lesson, figure, control, count), base)
+        lesson.page.wait_for_timeout(200)
+        if (times := dragged(lesson, figure, count)) and len(times) > 1:
+            report(f"{name} {figure + 1}, by hand", times, base)
+    lesson.leave()
+
+
+def with_bare(home):
+    """Return a copy of the course with a page more, that of the bare round trip."""
+    copy = home / "course"
+    shutil.copytree(ROOT, copy, ignore=shutil.ignore_patterns(".git", ".venv"))
+    bare = json.loads((copy / "lessons" / "00_start.ipynb").read_text(encoding="utf-8"))
+    cell = {"cell_type": "code", "id": "bare", "metadata": {}, "outputs": [],
+            "execution_count": None, "source": BARE}  # fmt: skip
+    (copy / "lessons" / "bare.ipynb").write_text(
+        json.dumps({**bare, "cells": [cell]}), encoding="utf-8"
+    )
+    return copy
 
 
 def main():
     """Measure and print."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[1])
-    parser.add_argument("lesson", nargs="?", default="08_deflection")
-    parser.add_argument("--keys", type=int, default=60)
+    parser.add_argument("lessons", nargs="*")
+    parser.add_argument("--keys", type=int, default=40)
     options = parser.parse_args()
+    numbered = sorted(path.stem for path in (ROOT / "lessons").glob("[01][0-9]_*.ipynb"))
     with tempfile.TemporaryDirectory() as home, open_browser() as browser:
-        copy = Path(home) / "course"
-        shutil.copytree(ROOT, copy, ignore=shutil.ignore_patterns(".git", ".venv"))
-        bare = json.loads((copy / "lessons" / "00_start.ipynb").read_text(encoding="utf-8"))
-        cell = {"cell_type": "code", "id": "bare", "metadata": {}, "outputs": [],
-                "execution_count": None, "source": BARE}  # fmt: skip
-        (copy / "lessons" / "bare.ipynb").write_text(
-            json.dumps({**bare, "cells": [cell]}), encoding="utf-8"
-        )
-        course = Course(Path(home), copy)
+        course = Course(Path(home), with_bare(Path(home)))
         try:
-            print(
-                f"{'milliseconds from keypress':34}{'median':>7}{'p95':>7}{'ratio':>9}{'keys':>6}"
-            )
-            lesson = Lesson(browser, course, "bare", live=False)
-            lesson.run()
-            base = report("bare round trip", measure(lesson, 0, "bare", options.keys), None)
-            lesson.leave()
-            lesson = Lesson(browser, course, options.lesson)
-            for figure, name in sliders(lesson):
-                times = measure(lesson, figure, name, options.keys)
-                report(f"{options.lesson} figure {figure + 1}, {name}", times, base)
+            print(f"{'milliseconds to the new picture':42}{'median':>7}{'p95':>7}"
+                  f"{'to bare':>16}{'times':>6}")  # fmt: skip
+            for name in options.lessons or numbered[1:]:
+                of_lesson(browser, course, name, options.keys)
         finally:
             course.stop()
 
