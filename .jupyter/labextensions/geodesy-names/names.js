@@ -15,6 +15,7 @@ and a tooltip whose words became a name is taken away.
   const FIELDS = ".widget-text input, .widget-textarea textarea, .widget-dropdown select, "
     + ".widget-select select, .widget-radio-box, .widget-toggle-buttons > div, .noUi-handle";
   const PICTURES = "img.gk-picture";
+  const HIDDEN = ".gk-grips"; // for programs alone
   const ROWS = ".gk-control, .gk-entry, .gk-hand, .gk-signing, .gk-line, .gk-step-row";
   const SETTLED = 80; // ms without a change of the page
 
@@ -114,6 +115,7 @@ and a tooltip whose words became a name is taken away.
 
   function nameAll() {
     for (const field of document.querySelectorAll(FIELDS)) {
+      if (field.closest(HIDDEN)) continue;
       if (!("named" in field.dataset) || field.title) nameField(field);
     }
     document.querySelectorAll(PICTURES).forEach(namePicture);
