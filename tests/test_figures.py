@@ -53,7 +53,8 @@ FIGURES = {
 STOP_SHORT = {
     "five_answers",
     *deflection.__all__,
-    *attraction.__all__,
+    "down_the_wire",
+    "rings_of_gravity",
 }  # of the poles, where η has no meaning
 WALL = PLACES["Brindle Wall"]
 

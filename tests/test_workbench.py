@@ -47,6 +47,7 @@ SPECIAL = {
     "pivot": "3771793 140253 5124304", "reference": "2010", "ppb": "1.5", "ppb_rate": "0.1",
     "leave_out": "0", "carry": "",
     "old": MARKS, "new": MARKS, "convention": "position vector",
+    "water": "5000", "relief": "4000", "shape_width": "50000", "contrast": "1640",
     "east": "500000", "north": "6000000", "up": "10", "false_east": "500000", "false_north": "0",
 }  # fmt: skip
 
@@ -250,3 +251,23 @@ def test_a_form_carries_over_what_it_shares_with_the_last(bench):
     filled(bench, "Geodesic between two points")
     bench.choose("Rhumb line between two points")
     assert bench.fields["lat1"].value == TEXTS["latitude"]
+
+
+def test_the_pull_of_a_block_is_that_of_the_checked_plate(bench):
+    """AT-03: 289.392 mGal to the side at the middle of its edge, half of the plate down."""
+    results = filled(
+        bench, "Pull of a block of rock", prism_length="2000000", prism_width="2000000",
+        thickness="1000", top_depth="0", contrast="2670", block_east="0", block_north="1000000",
+    )  # fmt: skip
+    assert row(results, "pull to the side") == 289.39
+    assert re.search("ξ: zenith leans</th><td>[^<]* south<", results), "the block lies north"
+
+
+def test_over_the_middle_nothing_leans_and_a_root_takes_part_back(bench):
+    title = "Trench, seamount or shelf edge"
+    over = filled(bench, title, stand="0", seabed_shape="seamount", carried="by nothing")
+    assert row(over, "ξ: zenith leans") == 0
+    beside = {"stand": "-15750", "seabed_shape": "seamount"}
+    bare = filled(bench, title, **beside, carried="by nothing")
+    carried = filled(bench, title, **beside, carried="by a root 32 km deep")
+    assert 0 < row(carried, "ξ: zenith leans") < row(bare, "ξ: zenith leans")

@@ -11,6 +11,7 @@ from pyproj.aoi import AreaOfInterest
 import geokit
 from exercises.question import wording
 from geokit import (
+    attraction,
     datums,
     deflection,
     ecef,
@@ -23,6 +24,7 @@ from geokit import (
     motion,
     plates,
     surface,
+    terrain,
 )
 
 NAMED = {
@@ -402,6 +404,52 @@ def _laplace(azimuth, xi, eta, lat, zenith):
 def _zenith(observed, xi, eta, azimuth):
     value = deflection.geodetic_zenith_angle(observed, xi, eta, azimuth)
     return [_azimuth("geodetic zenith angle", value)]
+
+
+# 09 attraction ---------------------------------------------------------------------------
+
+SHAPES = {
+    "trench": terrain.trench,
+    "seamount": terrain.seamount,
+    "shelf edge, shelf in the south": terrain.shelf_edge,
+}
+
+
+def _leaning(lat, ge, gn, gu, lift):
+    """Return what a pull does where it is felt."""
+    g = gravity.normal(lat, 0, gravity.WGS84_FIELD)
+    xi, eta = attraction.deflection(ge, gn, g)
+    return [
+        _number("ξ: zenith leans", xi, 2, "″", "north"),
+        _number("η: zenith leans", eta, 2, "″", "east"),
+        _number("pull to the side", 1e5 * math.hypot(ge, gn), 2, "mGal"),
+        _number("change of gravity", -1e5 * gu, 2, "mGal"),
+        _number("level surface lifted by", lift / g, 3, "m"),
+    ]
+
+
+def _block(lat, prism_length, prism_width, thickness, top_depth, contrast, block_east, block_north):
+    half = prism_length / 2, prism_width / 2
+    top = -top_depth
+    bounds = (block_east - half[0], block_east + half[0], block_north - half[1],
+              block_north + half[1], top - thickness, top)  # fmt: skip
+    pull = attraction.prism(0, 0, 0, bounds, contrast)
+    return _leaning(lat, *pull, attraction.potential(0, 0, 0, bounds, contrast))
+
+
+def _shape(lat, seabed_shape, water, relief, shape_width, stand, carried):
+    body = SHAPES[seabed_shape](water, relief, shape_width)
+    body = terrain.rooted(body) if carried == "by a root 32 km deep" else body
+    pull = attraction.body(0, stand, 0, *body)
+    return _leaning(lat, *pull, attraction.body_potential(0, stand, 0, *body))
+
+
+def _normal_wire(lat, depth):
+    xi, north = attraction.normal_wire(lat, depth, gravity.WGS84_FIELD)
+    return [
+        _number("ξ at that depth less ξ at the top", xi, 3, "″", "north"),
+        _number("foot, from the straight line", north, 4, "m", "north"),
+    ]
 
 
 # 09 to 11 --------------------------------------------------------------------------------
@@ -794,6 +842,43 @@ _ALL = (
             InputField("azimuth", "azimuth", "°", "azimuth"),
         ),
         _zenith,
+    ),
+    Computation(
+        "09 attraction",
+        "Pull of a block of rock",
+        (
+            _lat(),
+            _length("prism_length", "length, east to west"),
+            _length("prism_width", "width, south to north"),
+            _length("thickness", "thickness"),
+            _length("top_depth", "depth of its top below you"),
+            InputField("contrast", "density less that of water", "kg/m³", value="1640"),
+            _length("block_east", "its middle, east of you"),
+            _length("block_north", "its middle, north of you"),
+        ),
+        _block,
+        TRAINING,
+    ),
+    Computation(
+        "09 attraction",
+        "Trench, seamount or shelf edge",
+        (
+            _lat(),
+            InputField("seabed_shape", "shape", choices=tuple(SHAPES)),
+            _length("water", "depth of water beside it"),
+            _length("relief", "its relief"),
+            _length("shape_width", "its width"),
+            _length("stand", "you, north of its middle"),
+            InputField("carried", "carried", choices=("by nothing", "by a root 32 km deep")),
+        ),
+        _shape,
+        TRAINING,
+    ),
+    Computation(
+        "09 attraction",
+        "Curve of the normal plumb line",
+        (_lat(), _length("depth", "depth")),
+        _normal_wire,
     ),
     Computation(
         "10 datums",

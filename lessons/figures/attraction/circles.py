@@ -23,8 +23,8 @@ SOURCES = {
     "a shelf edge with its root": Shape(SHELF, 4000, 40_000, root=True),
 }
 EDGES = 1000 * 2.5 * 2.0 ** np.arange(13)  # metres: each ring is twice as wide as the one within
-AZIMUTHS = np.arange(0.0, 360.0, 10.0)
-NODES, WEIGHTS = np.polynomial.legendre.leggauss(2)
+AZIMUTHS = np.arange(0.0, 360.0, 5.0)  # of a model; a shape is smoother, each second does
+NODES, WEIGHTS = np.polynomial.legendre.leggauss(3)
 RADIUS = 6_371_000.0
 
 
@@ -35,10 +35,8 @@ def rings_of_gravity(site, *, scale=1.0):
         [
             Choice("source", "Gravity of", "", SOURCES),
             SitePicker(site),
-        ],
-        [
             Slider("reach", "Rings out to", "km", 5, 10_240, 10_240, step=0.1, log=True),
-            Slider("stand", "You stand", "km north of a shape's middle", -100, 100, -25, step=5),
+            Slider("stand", "You stand", "km north of it", -100, 100, -25, step=5),
         ],
     )
 
@@ -75,7 +73,7 @@ class RingsOfGravity:
         self._ring = np.clip(ring, 0, len(EDGES))
         self._outside = away > self.RIM
         turn = np.degrees(np.arctan2(east, -down)) % 360
-        self._sector = np.rint(turn / 10).astype(int) % len(AZIMUTHS)
+        self._turn = turn / 360
         canvas.keep()
 
     def _key(self):
@@ -123,14 +121,19 @@ class RingsOfGravity:
 
     def _target(self, anomalies, slopes, counted):
         canvas, (x, y) = self.canvas, self.CENTRE
-        turn = np.radians(AZIMUTHS)
+        count = anomalies.shape[1]
+        turn = 2 * np.pi * np.arange(count) / count
         middle = anomalies[0].mean() + EDGES[0] / 2 * (
             slopes[0] * np.cos(turn) + slopes[1] * np.sin(turn)
         )
         colours = self._colours(np.vstack([middle, anomalies]))
         colours = np.vstack([colours, np.full((1, *colours.shape[1:]), 255, np.uint8)])
         ring = np.where(self._outside, len(EDGES), np.minimum(self._ring, len(EDGES) - 1))
-        canvas.picture(x - self.RIM, y - self.RIM, colours[ring, self._sector])
+        canvas.picture(
+            x - self.RIM,
+            y - self.RIM,
+            colours[ring, np.rint(self._turn * count).astype(int) % count],
+        )
         step = (self.RIM - self.INNER) / (len(EDGES) - 1)
         last = int(counted.sum()) - 1
         for number, edge in enumerate(EDGES):
@@ -244,7 +247,7 @@ def _both(parts):
 
 
 def _radii():
-    """Return radii of two circles in each ring, of shape (rings, 2)."""
+    """Return radii of three circles in each ring, of shape (rings, 3)."""
     ratio = (EDGES[1:] / EDGES[:-1])[:, np.newaxis]
     return EDGES[:-1, np.newaxis] * ratio ** ((NODES + 1) / 2)
 
@@ -255,7 +258,7 @@ def of_egm96(latitude, longitude):
     radii = _radii()[..., np.newaxis]
     lat, lon, _ = lines.direct(latitude, longitude, AZIMUTHS, radii, WGS84)
     anomalies = (EGM96.anomaly(lat, lon) * WEIGHTS[:, np.newaxis] / 2).sum(1)
-    lat, lon, _ = lines.direct(latitude, longitude, AZIMUTHS[::9], EDGES[0], WGS84)
+    lat, lon, _ = lines.direct(latitude, longitude, AZIMUTHS[::18], EDGES[0], WGS84)
     n, e, s, w = EGM96.anomaly(lat, lon)
     return anomalies, ((n - s) / (2 * EDGES[0]), (e - w) / (2 * EDGES[0]))
 
@@ -263,7 +266,7 @@ def of_egm96(latitude, longitude):
 @lru_cache(maxsize=64)
 def of_shape(shape, north):
     """Return a shape's own gravity round a point of the profile, and its slope there."""
-    radii, turn = _radii()[..., np.newaxis], np.radians(AZIMUTHS)
+    radii, turn = _radii()[..., np.newaxis], np.radians(AZIMUTHS[::2])
     down = -attraction.body(radii * np.sin(turn), north + radii * np.cos(turn), 0.0, *shape.body)[2]
     anomalies = (down * WEIGHTS[:, np.newaxis] / 2).sum(1)
     n, s = -attraction.body(0.0, north + np.array([1, -1]) * EDGES[0], 0.0, *shape.body)[2]

@@ -11,7 +11,7 @@ SEABED = 5000.0  # metres of water beside the shapes
 TRENCH, MOUNT, SHELF = "trench", "seamount", "shelf edge"
 SHAPES = {TRENCH: terrain.trench, MOUNT: terrain.seamount, SHELF: terrain.shelf_edge}
 DETAIL = 55_000.0  # metres: half the shortest wave of EGM96
-ACROSS = np.linspace(-0.4, 0.4, 5) * DETAIL  # lines of a square as wide as that
+ACROSS = np.array([0.0, 0.2, 0.4]) * DETAIL  # lines of a square as wide; west as east
 
 
 @dataclass(frozen=True)
@@ -60,7 +60,8 @@ class Shape:
         )
         lines = ACROSS[:, np.newaxis] if self.name == MOUNT else 0.0
         ge, gn, _ = attraction.body(lines, wide, 0.0, *self.body)
-        xi = np.atleast_2d(attraction.deflection(ge, gn, gravity)[0]).mean(0)
+        xi = np.atleast_2d(attraction.deflection(ge, gn, gravity)[0])
+        xi = np.average(xi, axis=0, weights=(1, 2, 2) if len(xi) > 1 else None)
         return np.convolve(xi, np.full(2 * more + 1, 1 / (2 * more + 1)), "valid")
 
     def lifts(self, north, gravity, up=0.0):

@@ -1,6 +1,7 @@
 """Figure A: a trench, a seamount or a shelf edge of prisms; plumb line and geoid follow."""
 
 import math
+from functools import cached_property
 
 import numpy as np
 
@@ -25,26 +26,20 @@ from lessons.canvas.palette import (
 from lessons.canvas.pen import RIGHT, Canvas
 from lessons.figures.attraction.common import MOUNT, SHAPES, SHELF, TRENCH, Shape
 from lessons.figures.deflection.common import line, steepest_azimuth
-from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
+from lessons.widgets.live import FURTHEST, Choice, LiveFigure, Slider
 
-ROOTS = {"none: it rests on a rigid plate": False, "a root 32 km down carries it": True}
+CHOICES = {f"{name}{on}": (name, bool(on)) for name in SHAPES for on in ("", " on its root")}
 
 
 def dig_and_raise(site, *, scale=1.0):
     """Figure A: a trench, a seamount or a shelf edge of prisms; plumb line and geoid follow."""
     return LiveFigure(
-        lambda scale=scale: DigAndRaise(scale),
+        lambda scale=scale: DigAndRaise(site, scale),
         [
-            Choice("shape", "Shape", "", {name: name for name in SHAPES}, MOUNT),
-            Choice("root", "Below it", "", ROOTS),
-            SitePicker(site),
-        ],
-        [
+            Choice("shape", "Shape", "", CHOICES, MOUNT),
             Slider("relief", "Relief", "m", 100, 4900, 4000, step=100),
             Slider("width", "Width", "km", 5, 200, 50, step=1),
-            Slider(
-                "stand", "You hang the weight", "km north of the middle", -110, 110, -25, step=1
-            ),
+            Slider("stand", "Weight", "km north of the middle", -110, 110, -25, step=1),
         ],
     )
 
@@ -62,7 +57,8 @@ class DigAndRaise:
     NUMBERS = 826  # x of the table
     NORTH = np.linspace(-HALF, HALF, 161)
 
-    def __init__(self, scale):
+    def __init__(self, site, scale):
+        self.site = site
         canvas = self.canvas = Canvas(
             "Dig and raise", "prisms of rock in the place of water, or of water in that of rock",
             scale=scale,
@@ -107,10 +103,11 @@ class DigAndRaise:
         """Points of height for a metre of the geoid, so steep that lines stay perpendicular."""
         return self.TILT * (self.EAST - self.WEST) / (2 * self.HALF)
 
-    def update(self, shape, root, site, relief, width, stand):
+    def update(self, shape, relief, width, stand):
         """Draw the shape, what hangs and lies level over it, and ξ along the profile."""
-        shape = Shape(shape, relief, 1000 * width, root)
-        g = gravity.normal(site.latitude, 0, WGS84_FIELD)
+        name, root = shape
+        shape = Shape(name, relief, 1000 * width, root)
+        g = gravity.normal(self.site.latitude, 0, WGS84_FIELD)
         xi = shape.deflections(self.NORTH, g)
         lift = shape.lifts(self.NORTH, g)
         middle = (lift.max() + lift.min()) / 2
@@ -118,7 +115,7 @@ class DigAndRaise:
         depth = float(shape.seabed(here))
         lean = shape.deflections(here, g)
         pull = attraction.body(0.0, here, 0.0, *shape.body)
-        model, smooth = self._model(site), shape.smoothed(self.NORTH, g)
+        model, smooth = self._model, shape.smoothed(self.NORTH, g)
         canvas = self.canvas
         canvas.renew()
         self._scene(shape, lift - middle)
@@ -127,11 +124,14 @@ class DigAndRaise:
         self._hanging(here, raised, depth, lean)
         self._plot(xi, smooth, model, here)
         self._numbers(lean, depth, pull, float(np.interp(here, self.NORTH, lift)), smooth, model)
-        return self._readout(shape, stand, lean, depth, xi, model, site)
+        return self._readout(shape, stand, lean, depth, xi, model)
 
-    def _model(self, site):
-        """Return EGM96's deflection along its steepest line through the site."""
-        latitude, longitude, azimuths = line(site, steepest_azimuth(site), self.NORTH)
+    @cached_property
+    def _model(self):
+        """Return EGM96's deflection along its steepest line through the site; none near a pole."""
+        if abs(self.site.latitude) > FURTHEST:
+            return np.full(self.NORTH.size, np.nan)
+        latitude, longitude, azimuths = line(self.site, steepest_azimuth(self.site), self.NORTH)
         xi, eta = deflection.from_geoid(latitude, longitude, EGM96, WGS84)
         return deflection.along(xi, eta, azimuths)
 
@@ -212,7 +212,8 @@ class DigAndRaise:
     def _plot(self, xi, smooth, model, here):
         canvas, x = self.canvas, self._x(self.NORTH)
         canvas.clip(self.WEST, self.UP, self.EAST, self.DOWN)
-        canvas.line(x, self._y_deflection(model), colour=GEOID, width=2)
+        if not np.isnan(model).any():
+            canvas.line(x, self._y_deflection(model), colour=GEOID, width=2)
         canvas.line(x, self._y_deflection(smooth), colour=PLUMB, width=2.6, dash=DOTS)
         canvas.line(x, self._y_deflection(xi), colour=PLUMB, width=2.6)
         at = float(self._x(here))
@@ -242,7 +243,7 @@ class DigAndRaise:
                 ("gravity changes by", self._milligals(-pull[2]), INK),
                 ("geoid lifted by", write.metres(lift, 1), GEOID),
                 ("steepest, detail lost", write.arcseconds(smooth[np.abs(smooth).argmax()]), PLUMB),
-                ("steepest, EGM96", write.arcseconds(model[np.abs(model).argmax()]), GEOID),
+                ("steepest, EGM96", self._steepest(model), GEOID),
             ],
         )
         canvas.rule(328, self.NUMBERS, RIGHT)
@@ -250,32 +251,35 @@ class DigAndRaise:
         canvas.note(self.NUMBERS, 372, "EGM96 has all that is over 55 km wide", colour=INK)
 
     @staticmethod
+    def _steepest(model):
+        return "–" if np.isnan(model).any() else write.arcseconds(model[np.abs(model).argmax()])
+
+    @staticmethod
     def _milligals(metres_per_second2):
         return write.number(1e5 * metres_per_second2, 1, signed=True) + " mGal"
 
-    def _readout(self, shape, stand, lean, depth, xi, model, site):
+    def _readout(self, shape, stand, lean, depth, xi, model):
         offset = -math.radians(lean / 3600) * depth
         where = "over the middle"
         if stand:
             where = f"{write.kilometres(abs(stand))} {write.way(stand, 'north', 0)} of the middle"
         goes = f"{write.size(abs(offset))} {write.way(offset, 'north', 4)}"
-        hangs = (
-            f"a weight on {write.number(depth, 0)}\xa0m of wire goes {write.bold(goes)}, "
-            f"{self._whither(shape, stand, offset)}; the zenith leans "
-            f"{write.directed(lean, 1, '″', 'north')}"
-        )
+        hangs = f"a weight goes {write.bold(goes)}, {self._whither(shape, stand, offset)}; the "
+        hangs += f"zenith leans {write.directed(lean, 1, '″', 'north')}"
         if abs(lean) < 0.05:
-            hangs = (
-                f"{write.bold('a weight hangs along the normal')}: the pulls of both sides cancel"
-            )
+            hangs = f"{write.bold('a weight hangs along the normal')}: both sides pull alike"
         steepest = write.arcseconds(np.abs(xi).max(), signed=False)
-        carried = "carried by a root" if shape.root else "without a root"
         return (
-            f"{shape.name.capitalize()} of {write.number(shape.relief, 0)}\xa0m, "
-            f"{write.kilometres(shape.width / 1000)} wide, {carried}: {where} {hangs}. Steepest on "
-            f"the profile: {write.bold(steepest)}. EGM96 through {write.place(site)}: "
-            f"{write.arcseconds(np.abs(model).max(), signed=False)} at most."
+            f"{shape.name.capitalize()}{' on its root' if shape.root else ''}: {where} {hangs}. "
+            f"Steepest {write.bold(steepest)}; "
+            f"{self._of_model(model)}"
         )
+
+    def _of_model(self, model):
+        if np.isnan(model).any():
+            return f"EGM96 is left out beyond {FURTHEST}° of latitude."
+        most = write.arcseconds(np.abs(model).max(), signed=False)
+        return f"EGM96 at {write.place(self.site)}, without detail under 55 km, {most}."
 
     @staticmethod
     def _whither(shape, stand, offset):
