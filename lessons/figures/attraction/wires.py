@@ -8,7 +8,7 @@ from geokit import attraction, gravity
 from geokit.gravity import WGS84_FIELD
 from lessons.canvas import palette, write
 from lessons.canvas.palette import GEOID, HAIR, INK, NORMAL, ORANGE_DASH, PALE, PLUMB, QUIET, SEA
-from lessons.canvas.pen import NOTE, RIGHT, Canvas, width_of
+from lessons.canvas.pen import NOTE, RIGHT, Canvas
 from lessons.figures.attraction.common import MOUNT, SHELF, TRENCH, Shape
 from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
@@ -142,7 +142,7 @@ class DownTheWire:
             canvas.disc(at, level, 9, PLUMB)
             first = max(level + beside, self.TOP + (17 if place == 0 else 62))
             number = f"{write.arcseconds(lean[place])} {words}"
-            wide = max(width_of(number, bold=True), width_of(whose, size=NOTE))
+            wide = max(canvas.width_of(number, bold=True), canvas.width_of(whose, NOTE))
             to, gap = ("right", 10) if at + 18 + wide < self.NUMBERS else ("left", -10)
             canvas.words(at + gap, first, number, bold=True, colour=PLUMB, to=to, halo=True)
             canvas.note(at + gap, first + 18, whose, to=to, halo=True, colour=INK)

@@ -92,7 +92,7 @@ class TwoVerticals:
         canvas.note(958, 48, "plumb line, up to", colour=PLUMB)
         canvas.note(958, 64, "the astronomic zenith", colour=PLUMB)
         canvas.rule(528, self.WEST, self.EAST)
-        canvas.note(self.EAST, 542, "lengths and N not to scale", to="left", colour=INK)
+        canvas.note(self.EAST, 542, "seabed, lengths and N not to scale", to="left", colour=INK)
 
     def update(self, site, wire, tilt):
         """Draw the site, its numbers and the section; return the readout."""
@@ -182,7 +182,7 @@ class TwoVerticals:
         y.append(self.SEABED + self.FALL * steep)
         canvas.area([*x, x[-1], x[0]], [*y, self.FOOT, self.FOOT], LAND)
         canvas.line(x, y, colour=palette.COAST, width=1.4)
-        canvas.note(self.WEST + 8, 482, "seabed, sketched", colour=palette.LAND_WORDS)
+        canvas.note(self.WEST + 8, 482, "seabed", colour=palette.LAND_WORDS)
 
     def _bob(self, x, y, lean):
         shape = np.array([[0, 0], [5, -12], [4, -22], [-4, -22], [-5, -12]], float)
