@@ -92,7 +92,7 @@ class TwoVerticals:
         canvas.note(958, 48, "plumb line, up to", colour=PLUMB)
         canvas.note(958, 64, "the astronomic zenith", colour=PLUMB)
         canvas.rule(528, self.WEST, self.EAST)
-        canvas.note(self.EAST, 542, "seabed, lengths and N not to scale", to="left", colour=INK)
+        canvas.note(self.EAST, 542, "seabed, lengths, N not to scale", to="left", colour=INK)
 
     def update(self, site, wire, tilt):
         """Draw the site, its numbers and the section; return the readout."""
