@@ -1,5 +1,7 @@
 """A class in Firefox, beside Chromium: sign in, a figure, an answer, a cut, a reload, sign out."""
 
+import time
+
 import pytest
 
 from tests.class_room import Room
@@ -74,8 +76,11 @@ def test_what_is_pressed_while_cut_off_is_sent_when_it_is_back(page, room, netwo
     assert '"2.75"' not in sheet.read_text(encoding="utf-8")
     network.back()
     page.wait_for("box => !document.querySelector(box + ' .gk-not-sent')", BOX)
-    page.wait_for(KEPT, BOX)
+    until = time.monotonic() + 60
+    while '"2.75"' not in sheet.read_text(encoding="utf-8") and time.monotonic() < until:
+        time.sleep(0.2)
     assert sheet.read_text(encoding="utf-8").count('"2.75"') == 2, "xi and eta of one answer"
+    page.wait_for(KEPT, BOX)
 
 
 def test_after_a_reload_the_answer_is_back(page):

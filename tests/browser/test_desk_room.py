@@ -14,7 +14,7 @@ KEY = "deflection-first-weight"
 
 
 @pytest.fixture
-def folder(tmp_path):
+def class_folder(tmp_path):
     roster = tmp_path / "class.csv"
     roster.write_text("code,name\nT07,Anna\nT08,Bo\n", encoding="utf-8")
     making.make(tmp_path / "class ø", roster, "Autumn", "Brindle Wall")
@@ -29,8 +29,9 @@ def inside(folder):
 
 
 def test_a_line_is_shown_a_question_put_up_and_hands_fill_the_projectors_page(
-    browser, course, folder
+    browser, course, class_folder
 ):
+    folder = class_folder
     lesson = Lesson(browser, course, "desk/marking_desk")
     page = lesson.page
     page.locator(".gk-in-folder input").fill(str(folder))
