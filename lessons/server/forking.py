@@ -15,6 +15,11 @@ from jupyter_client.provisioning import LocalProvisioner
 from lessons.start import ROOT
 
 PATIENCE = 120  # seconds until everything is in memory, on a slow and busy computer
+GIVEN_BACK = {  # the C library of Linux gives back what a picture took, and keeps one heap
+    "MALLOC_ARENA_MAX": "1",
+    "MALLOC_MMAP_THRESHOLD_": "1048576",
+    "MALLOC_TRIM_THRESHOLD_": "1048576",
+}
 CAN_FORK = hasattr(os, "fork")
 
 
@@ -28,7 +33,7 @@ class Warm:
         self._process = subprocess.Popen(
             [sys.executable, "-m", "lessons.server.warm"],
             cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, start_new_session=True,
-            env={**os.environ, "OBJC_DISABLE_INITIALIZE_FORK_SAFETY": "YES"},
+            env={**os.environ, "OBJC_DISABLE_INITIALIZE_FORK_SAFETY": "YES", **GIVEN_BACK},
         )  # fmt: skip
         threading.Thread(target=self._listen, daemon=True).start()
 
