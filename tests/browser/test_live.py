@@ -49,6 +49,11 @@ def test_a_page_reloaded_or_opened_twice_goes_on_and_runs_anew_for_another_site(
     for tab in (page, again):
         tab.wait_for_function(moved, arg=words)
     again.close()
+    course.crash()  # a page that was not run anew hears of it all the same
+    page.locator(".gk-stopped", has_text="Press Run this lesson").wait_for()
+    lesson.reload()
+    assert page.evaluate(RUN) != shown, "what a Python that is gone has shown was put back"
+    shown = page.evaluate(RUN)
 
     monkeypatch.setenv("GEODESY_ANSWERS", str(course.answers))
     before = session.open().site
