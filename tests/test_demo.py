@@ -67,6 +67,12 @@ def test_its_accidents_are_the_three_that_were_made(reports):
     assert count == 1
 
 
+def test_every_sheet_ends_as_one_that_was_handed_in(folder):
+    sheets = [sheet.read(path) for path in folder.glob("answers-T*.jsonl")]
+    assert len(sheets) == 12  # of eleven people, one of them at two laptops
+    assert all(one.closed for one in sheets)
+
+
 def test_one_worked_on_two_laptops(reports):
     assert {code for code, one in reports.items() if len(one.files) > 1} == {"T07"}
     texts = [trouble.text for trouble in reports["T07"].troubles]

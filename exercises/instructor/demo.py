@@ -76,6 +76,7 @@ def write(
         trainee = _Trainee(folder, code, number)
         trainee.sit_down(signs_in_only=number == trainees - 1 > 1)
         _what_goes_wrong(trainee, number)
+        trainee.hand_in()
         written += trainee.keep()
     if trainees >= TWO_SHEETS:
         _count_hands(folder, trainees - 2)
@@ -161,6 +162,7 @@ class _Trainee:
         morning = self.clock.replace(hour=MORNING.hour, minute=30) + timedelta(days=1)
         self.clock = morning + timedelta(seconds=self.dice.whole(0, 900))
         if self.number == TWO_SHEETS and len(self.lines) == 1:
+            self.hand_in()
             self.path = self.path.with_stem(self.path.stem + SECOND_LAPTOP)
             self.lines[self.path], self.before = [], ""
         self.put({"event": "signed in", "decimal": self.decimal})
@@ -290,6 +292,11 @@ class _Trainee:
         line = {"time": time, **event, **more, "before": self.before}
         line["digest"] = self.before = sheet.digest(line)
         self.lines[self.path].append(json.dumps(line, ensure_ascii=False).encode("utf-8") + b"\n")
+
+    def hand_in(self) -> None:
+        """Close the sheet in hand, as a copy that is handed in is closed."""
+        lines = len(self.lines[self.path])
+        self.put({"event": sheet.HANDED_IN, "lines": lines})
 
     def keep(self) -> list[Path]:
         """Write the sheets whole: flushing each line to the disk would take a minute."""
