@@ -4,6 +4,7 @@ A class as its trainer starts it and its trainees reach it: two commands, then a
 Used by the tests of the class and, in a browser, by those beside tests/browser/course.py.
 """
 
+import contextlib
 import http.client
 import json
 import os
@@ -130,13 +131,13 @@ class Room:
         assert status == 200, text[:300]
         return re.search(r'"kernelId": "([0-9a-f-]+)"', text)[1], text
 
-    def line(self, kernel, cookie, protocols=(PROTOCOL,), session="", more="", **headers):
+    def line(self, kernel, cookie, protocols=(PROTOCOL,), session="", more="", max_queue=16, **headers):
         """Open the line of a page to its Python, as a browser's program does."""
         sent, session = {"Cookie": cookie, **headers}, session or uuid.uuid4()
         return connect(
             f"ws://{self.host}/api/kernels/{kernel}/channels?session_id={session}{more}",
             additional_headers=sent, subprotocols=list(protocols) or None, max_size=None,
-            open_timeout=60, proxy=None,
+            open_timeout=60, proxy=None, max_queue=max_queue,
         )  # fmt: skip
 
 
@@ -168,9 +169,73 @@ def frame(kind, content, channel="shell", session="s"):
 
 def kind_of(message):
     """Return the type of a message that came."""
-    count = int.from_bytes(message[:8], "little")
-    offsets = [int.from_bytes(message[8 * i : 8 * i + 8], "little") for i in range(1, count + 1)]
-    return json.loads(message[offsets[1] : offsets[2]])["msg_type"]
+    return json.loads(_part(message, 1))["msg_type"]
+
+
+def content_of(message):
+    """Return what a message that came says."""
+    return json.loads(_part(message, 4))
+
+
+def _part(message, number):
+    begin, end = (
+        int.from_bytes(message[8 * i : 8 * i + 8], "little") for i in (number + 1, number + 2)
+    )
+    return message[begin:end]
+
+
+class Page:
+    """Somebody's page without a browser: its widgets, and the line to its Python."""
+
+    def __init__(self, room, cookie, name="review"):
+        self.room, self.cookie = room, cookie
+        self.kernel, _ = room.open(cookie, name)
+        self._open = contextlib.ExitStack()
+        self.again()
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        self._open.close()
+
+    def again(self, **more):
+        """Open another line to the same Python."""
+        self._open.close()
+        self.line = self._open.enter_context(self.room.line(self.kernel, self.cookie, **more))
+
+    def widgets(self):
+        """Return {model: state} of every widget, asked for as a page does when it opens."""
+        comm = uuid.uuid4().hex
+        opening = {"comm_id": comm, "target_name": "jupyter.widget.control", "data": {}}
+        self.line.send(frame("comm_open", opening))
+        self.say(comm, method="request_states")
+        end = time.monotonic() + 60
+        while time.monotonic() < end:
+            message = self.line.recv(timeout=60)
+            if kind_of(message) == "comm_msg" and content_of(message)["comm_id"] == comm:
+                states = content_of(message)["data"]["states"]
+                return {model: one["state"] for model, one in states.items()}
+        raise AssertionError("the page's widgets did not come")
+
+    def say(self, comm, **data):
+        """Send a message of a widget."""
+        self.line.send(frame("comm_msg", {"comm_id": comm, "data": data}))
+
+    def set(self, model, **state):
+        """Set values of a widget, as a page does."""
+        self.say(model, method="update", state=state, buffer_paths=[])
+
+    def click(self, model):
+        """Press a button."""
+        self.say(model, method="custom", content={"event": "click"})
+
+    def answers(self, within=30):
+        """Return after how many seconds its Python answered; it must."""
+        begun = time.monotonic()
+        self.line.send(frame("kernel_info_request", {}))
+        assert "kernel_info_reply" in heard(self.line, within, until="kernel_info_reply")
+        return time.monotonic() - begun
 
 
 def heard(line, seconds, until=None):

@@ -41,8 +41,8 @@ class Sessions:
         word = secrets.token_urlsafe(24)
 
         def with_it(held: Held) -> Held:
-            own = sorted((one[1], word) for word, one in held.items() if one[0] == code)
-            for _, oldest in own[: max(0, len(own) + 1 - MOST_SESSIONS)]:
+            own = [word for word, one in held.items() if one[0] == code]  # the oldest first
+            for oldest in own[: max(0, len(own) + 1 - MOST_SESSIONS)]:
                 del held[oldest]
             return {**held, _digest(word): (code, time.time())}
 
@@ -62,6 +62,11 @@ class Sessions:
     def end_all_of(self, code: str) -> None:
         """End every session of a code: of whoever has a new phrase, or is signed out."""
         self._change(lambda held: {w: one for w, one in held.items() if one[0] != code})
+
+    def end_older(self, days: float) -> None:
+        """End what was begun before; asked at a start only, lest a clock that is set ends all."""
+        first = time.time() - days * 86400
+        self._change(lambda held: {w: one for w, one in held.items() if one[1] >= first})
 
     def people(self) -> list[str]:
         """Return the codes that are in."""

@@ -113,6 +113,7 @@ class ClassServer(Voila):
         inside = set(self.door.sessions.people())
         for person in {page.person for page in self.kernel_manager.pages.values()} - inside:
             await self.kernel_manager.end_all_of(person)
+        await self.kernel_manager.end_unseen()
         self._tell_pages()
         await self._tell_desk()
 
@@ -132,7 +133,7 @@ class ClassServer(Voila):
     async def _tell_desk(self):
         now = self._presence()
         known = self._written
-        if known and known.same(now) and now.time - known.time < presence.EVERY:
+        if known and known.same(now) and 0 <= now.time - known.time < presence.EVERY:
             return
         self._written = now
         with contextlib.suppress(OSError):  # a full disk stops the desk's list, not the class
@@ -196,8 +197,7 @@ def _config():
     if sys.platform == "darwin":  # a socket's path must be short there
         config.Voila.connection_dir_root = "/" + "tmp"
     config.KernelManager.transport = kernels.transport()
-    config.MappingKernelManager.cull_idle_timeout = kernels.UNSEEN
-    config.MappingKernelManager.cull_interval = 60
+    config.MappingKernelManager.cull_idle_timeout = 0  # it goes by a clock that may be set
     config.MappingKernelManager.allow_tracebacks = False
     config.Kernels.kernel_manager_class = "lessons.server.kernels.PageKernel"
     return config

@@ -81,8 +81,7 @@ class Plain(tornado.web.RequestHandler):
     @property
     def word(self):
         """Return the word of the session in the cookie, "" where there is none."""
-        word = self.get_secure_cookie(signing_in.COOKIE, max_age_days=signing_in.DAYS)
-        return word.decode("utf-8", "replace") if word else ""
+        return signing_in.word_of(self)
 
 
 class Nothing(Plain):
@@ -115,7 +114,7 @@ class SignIn(Plain):
         try:
             await signing_in.let_in(self, self.door)
         except ValueError as error:
-            self.set_status(403)
+            self.set_status(503 if isinstance(error, signing_in.ShutError) else 403)
             self._ask(str(error), self.get_body_argument("code", "")[:40])
             return
         self.redirect(f"/{self._next()}.ipynb", status=303)

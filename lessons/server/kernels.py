@@ -22,7 +22,7 @@ from tornado.web import HTTPError
 from traitlets import Any, Dict
 
 from exercises.sheets import session
-from lessons.server import forking
+from lessons.server import forking, frames
 
 MOST_PAGES = 3  # of one person
 # Why a page's line was closed; the numbers from 4000 on are a program's own. class.js has them too.
@@ -43,14 +43,21 @@ HANDING_OUT = "import os\nos.environ.update({changed!r})"
 
 @dataclass
 class Page:
-    """A page's Python: whose, since when, which page, where on it its reader is, and its lines."""
+    """
+    A page's Python: whose, since when, which page, where on it its reader is, and its lines.
+
+    `allowance` is what it may still send, `seen` when it had a line last. Times are those of a
+    clock that nobody sets.
+    """
 
     person: str
-    began: float
     name: str = ""
     at: str = ""
-    lines: set = field(default_factory=set)
+    began: float = field(default_factory=time.monotonic)
+    lines: list = field(default_factory=list)  # the oldest first
     talks: dict = field(default_factory=dict)
+    allowance: frames.Allowance = field(default_factory=frames.Allowance)
+    seen: float = field(default_factory=time.monotonic)
 
 
 class PageKernel(ServerKernelManager):
@@ -108,7 +115,7 @@ class Kernels(AsyncMappingKernelManager):
         if self.pool:
             kernel_id = await self.pool.take(self.variables(person))
         made = kernel_id or str(uuid.uuid4())
-        self.pages[made] = Page(person, time.monotonic(), name)
+        self.pages[made] = Page(person, name)
         try:
             await self._let_oldest_sleep(person)
             if not kernel_id:
@@ -166,13 +173,14 @@ class Kernels(AsyncMappingKernelManager):
         for kernel_id in [k for k, one in self.pages.items() if one.person == person]:
             await self.let_sleep(kernel_id, SIGNED_OUT)
 
-    async def cull_kernel_if_idle(self, kernel_id):
-        """End a Python that nobody looks at, and say so to its page."""
-        if self.pool and kernel_id in self.pool:
-            return
-        await super().cull_kernel_if_idle(kernel_id)
-        if kernel_id not in self:
-            await self.let_sleep(kernel_id, UNSEEN_LONG)
+    async def end_unseen(self):
+        """End what nobody has looked at for a while, busy or not."""
+        now = time.monotonic()
+        for kernel_id, page in list(self.pages.items()):
+            if page.lines:
+                page.seen = now
+            elif now - page.seen > UNSEEN:
+                await self.let_sleep(kernel_id, UNSEEN_LONG)
 
 
 class Pool:
@@ -181,9 +189,6 @@ class Pool:
     def __init__(self, kernels, size, **kwargs):
         self._kernels, self._size, self._kwargs = kernels, size, kwargs
         self._waiting = []
-
-    def __contains__(self, kernel_id):
-        return any(kernel_id == waiting for waiting, _ in self._waiting)
 
     def fill(self):
         """Begin as many as are missing."""

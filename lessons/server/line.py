@@ -10,9 +10,9 @@ Messages are binary, as the widgets' own protocol has them. What the two ends sa
 itself, and what the trainer says to everybody, are short texts beside them, each a JSON object.
 """
 
+import functools
 import json
 import re
-import time
 from collections import deque
 from urllib.parse import urlsplit
 
@@ -30,6 +30,8 @@ from lessons.server import frames, kernels
 SESSION = re.compile(r"[A-Za-z0-9-]{1,64}")
 NUMBER = re.compile(r"[0-9]{1,9}")
 MOST_KEPT = 16 * 1024 * 1024  # bytes that a page has not acknowledged
+MOST_UNREAD = 32 * 1024 * 1024  # bytes on their way; a lesson with its pictures is a few million
+MOST_LINES = 4  # of one page: it has one, and others while a cut is not noticed yet
 MOST_TALKS = 3  # of one page: a browser's program holds one
 WAITED_FOR = 10 * 60  # seconds until a page that is cut off is given up
 SOON = 0.25  # seconds until what came is acknowledged
@@ -141,7 +143,9 @@ class Talk:
 class Line(VoilaKernelWebsocketHandler):
     """One connection between a page and its own Python."""
 
-    page = rate = talk = None
+    page = talk = None
+    unread = 0  # bytes that the browser has not taken yet
+    dropped = False
     number = 0  # of the message that came last
 
     async def prepare(self):
@@ -161,6 +165,8 @@ class Line(VoilaKernelWebsocketHandler):
         have = self.get_argument("have", "")
         if not SESSION.fullmatch(self.session_id) or (have and not NUMBER.fullmatch(have)):
             raise HTTPError(400)
+        if self.page.allowance.spent("line"):
+            raise HTTPError(429)
         self.have = int(have) if have else None
         if self.have is not None:
             self.talk = self.page.talks.get(self.session_id)
@@ -176,8 +182,9 @@ class Line(VoilaKernelWebsocketHandler):
 
     async def open(self, kernel_id):
         """Remember the line, so that it can be closed with the session."""
-        self.rate = frames.Rate(time.monotonic)
-        self.page.lines.add(self)
+        for line in self.page.lines[: 1 - MOST_LINES]:
+            line.close(1008)
+        self.page.lines.append(self)
         if self.talk and not self.talk.lost:
             self._go_on()
             return
@@ -206,20 +213,32 @@ class Line(VoilaKernelWebsocketHandler):
         self.word(**self.settings["news"]())
 
     def on_message(self, ws_message):
-        """Pass on what a page of the course sends; drop what it does not."""
+        """
+        Pass on what a page of the course sends; drop what it does not.
+
+        What comes on a line that was closed would be read in the older protocol, where the first
+        bytes say how many gigabytes to set aside.
+        """
+        if self.ws_connection is None:
+            return
         if self.page is None or self.kernel_manager.pages.get(self.kernel_id) is not self.page:
             self.close(kernels.ASLEEP)
-        elif self.rate.too_many():
+        elif self._spent(sort := frames.sort(ws_message), len(ws_message)):
             self.log.warning("closed a line that sent more than any page does")
             self.close(1008)
         elif isinstance(ws_message, str) and self.talk:
             self._take(frames.word(ws_message))
         elif self._again():
             return
-        elif frames.may_pass(ws_message):
+        elif sort:
             super().on_message(ws_message)
-        else:
+        elif not self.dropped:  # said once: the log is bounded too
+            self.dropped = True
             self.log.warning("dropped what no page of the course sends")
+
+    def _spent(self, sort, size):
+        allowance = self.page.allowance
+        return allowance.spent("bytes", size) or allowance.spent(sort or "asking")
 
     def _again(self):
         """Return whether this message came before, over another connection."""
@@ -238,7 +257,7 @@ class Line(VoilaKernelWebsocketHandler):
     def write_message(self, message, binary=False):
         """Number what the Python says, so that it arrives once whatever the network does."""
         if not self.talk or not isinstance(message, bytes):
-            return super().write_message(message, binary)
+            return self._bounded(super().write_message, message, binary)
         header = read_header_from_binary_message(message) or {}
         if header.get("msg_type") != "execute_input":
             self.talk.say(message)
@@ -254,14 +273,29 @@ class Line(VoilaKernelWebsocketHandler):
 
     def _written(self, message, *, binary):
         try:
-            WebSocketHandler.write_message(self, message, binary)
+            self._bounded(functools.partial(WebSocketHandler.write_message, self), message, binary)
         except WebSocketClosedError:
             return
 
+    def _bounded(self, write, message, binary):
+        """Write what the browser takes; one that reads nothing fills no memory here."""
+        if self.unread > MOST_UNREAD:
+            self.log.warning("closed a line that nobody reads")
+            self.close(1008)
+            return None
+        sent = write(message, binary)
+        if sent is not None:
+            self.unread += len(message)
+            sent.add_done_callback(lambda _: self._has_read(len(message)))
+        return sent
+
+    def _has_read(self, size):
+        self.unread -= size
+
     def on_close(self):
         """Forget the line."""
-        if self.page:
-            self.page.lines.discard(self)
+        if self.page and self in self.page.lines:
+            self.page.lines.remove(self)
         if self.talk:
             self.talk.leave(self)
             self.connection = None

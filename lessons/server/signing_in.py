@@ -20,6 +20,7 @@ from exercises.sheets import person, roster
 
 COOKIE = "geodesy-class"
 DAYS = 7  # a course of one week, without signing in anew each morning
+ANY_DAY = 36_500  # a cookie's own date counts for nothing: a computer's clock may be set meanwhile
 FREE_TRIES = 3  # by a code from one address
 FREE_AT_ADDRESS = 12  # by all codes from one address
 LONGEST_WAIT = 60  # seconds
@@ -27,7 +28,15 @@ FORGOTTEN = 15 * 60  # seconds after the last wrong try
 AT_ONCE = 2  # phrases tried in the same moment: each takes 16 MB and some hundredths of a second
 MOST_REMEMBERED = 5000
 MOST_SHOWN = 40  # wrong phrases that the desk shows
+SHUT = (
+    "Nobody can sign in just now: the list of the class cannot be read. Tell your instructor. "
+    "Whoever is in stays in."
+)
 WRONG = "Code and phrase do not belong together. Type both as they stand on your slip."
+
+
+class ShutError(ValueError):
+    """Nobody can sign in, whatever is typed."""
 
 
 class Waits:
@@ -84,7 +93,8 @@ class Door:
     def __init__(self, folder, tell=lambda words: None, clock=time.monotonic):
         self.folder, self.tell = folder, tell
         self.sessions, self.waits = Sessions(folder), Waits(clock)
-        self._wrong = {}
+        self.sessions.end_older(DAYS)
+        self._wrong, self._told = {}, ""
         self._trying = asyncio.Semaphore(AT_ONCE)
 
     async def sign_in(self, typed_code, typed_phrase, address):
@@ -128,13 +138,30 @@ class Door:
         return tuple(reversed(self._wrong.values()))
 
     def _phrase_of(self, code):
-        """Return what is kept of a phrase, read anew: roster and phrases may change meanwhile."""
+        """
+        Return what is kept of a phrase, read anew: roster and phrases may change meanwhile.
+
+        Raises
+        ------
+        ShutError
+            If one of them cannot be read; the instructor is told once.
+        """
         try:
             codes = {one.code for one in roster.read(Path(self.folder) / making.ROSTER)}
-            return phrases.read(self.folder).get(code) if code in codes else None
+            every = phrases.read(self.folder)
         except (OSError, ValueError) as error:
-            self.tell(f"Nobody can sign in: {error}")
-            return None
+            self._tell_once(f"Nobody can sign in: {error}")
+            raise ShutError(SHUT) from None
+        if code in codes and code not in every:
+            self._tell_once(f"{code} is on the roster and has no phrase yet.")
+        else:
+            self._told = ""
+        return every.get(code) if code in codes else None
+
+    def _tell_once(self, words):
+        if words != self._told:
+            self.tell(words)
+        self._told = words
 
 
 class Identity(IdentityProvider):
@@ -146,13 +173,18 @@ class Identity(IdentityProvider):
 
     def get_user(self, handler):
         """Return who asks, None where nobody is signed in."""
-        word = handler.get_secure_cookie(COOKIE, max_age_days=DAYS)
-        code = self.door.sessions.code(word.decode("utf-8", "replace")) if word else None
+        code = self.door.sessions.code(word_of(handler))
         return User(username=code) if code else None
 
     def get_handlers(self):
         """Return no pages: the server has its own for signing in."""
         return []
+
+
+def word_of(handler):
+    """Return the word of the session in a request's cookie, "" where there is none."""
+    word = handler.get_secure_cookie(COOKIE, max_age_days=ANY_DAY)
+    return word.decode("utf-8", "replace") if word else ""
 
 
 def cookie_secret(room):
@@ -168,6 +200,7 @@ async def let_in(handler, door):
         handler.request.remote_ip,
     )
     handler.set_secure_cookie(
-        COOKIE, word, expires_days=DAYS, httponly=True, samesite="Strict", path="/",
+        COOKIE, word, expires_days=None, max_age=DAYS * 86400, httponly=True, samesite="Strict",
+        path="/",  # days counted by the browser: its clock and ours may differ
         secure=handler.request.protocol == "https",
     )  # fmt: skip

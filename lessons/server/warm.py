@@ -19,6 +19,7 @@ import signal
 import sys
 
 LONGEST = 1 << 20
+MOST_MEMORY = 1 << 30  # bytes of its own that a page may ask for; a whole lesson asks for a third
 
 
 def main():
@@ -91,6 +92,7 @@ def _begin(page, mine):
         with open(os.devnull, "r+b", buffering=0) as nothing:
             os.dup2(nothing.fileno(), 0)
         os.dup2(2, 1)  # what a page prints goes to the log, not into our answers
+        _bound_memory()
         os.chdir(page["cwd"])
         os.environ.clear()
         os.environ.update(page["env"])
@@ -104,6 +106,14 @@ def _begin(page, mine):
         with contextlib.suppress(Exception):
             sys.stderr.flush()
         os._exit(status)
+
+
+def _bound_memory():
+    """Let a page that is asked for far too much fail by itself, and not the computer."""
+    with contextlib.suppress(ImportError, OSError, ValueError):  # no such system, or less already
+        import resource  # noqa: PLC0415 - Linux and macOS
+
+        resource.setrlimit(resource.RLIMIT_DATA, (MOST_MEMORY, MOST_MEMORY))
 
 
 def _kernel(connection):
