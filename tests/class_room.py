@@ -47,9 +47,11 @@ def made(folder, roster=ROSTER, title="Autumn"):
 
 
 class Room:
-    """A served class; stop it at the end."""
+    """A served class; stop it at the end. `program` is what is run in the place of lessons."""
 
-    def __init__(self, folder, *options, phrases=None):
+    ROOT = ROOT
+
+    def __init__(self, folder, *options, phrases=None, program=("-m", "lessons")):
         self.folder, self.phrases = folder, phrases or made(folder)
         self.terminal = folder.with_name(folder.name + "-terminal.txt")
         self._environment = {
@@ -60,7 +62,7 @@ class Room:
         group = getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)
         with open(self.terminal, "w", encoding="utf-8") as words:
             self.process = subprocess.Popen(
-                [sys.executable, "-m", "lessons", "--class", str(folder), "--no-browser",
+                [sys.executable, *program, "--class", str(folder), "--no-browser",
                  "--no-desk", "--address", "127.0.0.1", "--port", "0", *options],
                 cwd=ROOT, env=self._environment, creationflags=group,
                 stdin=subprocess.DEVNULL, stdout=words, stderr=subprocess.STDOUT,

@@ -1,11 +1,13 @@
 """The marking: right, slip, near, wrong, unread, and what follows from an earlier part."""
 
+import dataclasses
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from exercises import find
-from exercises.question.marking import mark
+from exercises.question.marking import general_slips, mark, slip_name
 from exercises.question.model import Asked
 from exercises.question.reading import read
 
@@ -198,3 +200,141 @@ def test_a_choice_names_the_idea_behind_the_wrong_one():
     assert "centre" in verdict.sentence
     assert mark(first, numbers, {"choice": "moon"}).state == "unread"
     assert mark(first, numbers, {}).state == "unread"
+
+
+# Unit slips, from the definitions: 1° = 60′ = 3600″, 1 rad = 206 264.806″ (180 × 3600 / π).
+IN_ARCSECONDS = {"″": 1.0, "′": 60.0, "°": 3600.0, "rad": 206264.806247}
+NAMED = {"″": "arcseconds", "′": "arcminutes", "°": "degrees", "rad": "radians"}
+
+
+def general(asked, right):
+    """Return {slip: values} of unit, sign and order that one asked number can have."""
+    exercise = dataclasses.replace(find("deflection-total"), asked=(asked,), slips=(), pairs=())
+    found = {}
+    for one in general_slips(exercise, {asked.name: right})[asked.name]:
+        found.setdefault(one.key, []).append(one)
+    return found
+
+
+@pytest.mark.parametrize("asked", IN_ARCSECONDS)
+@pytest.mark.parametrize("given_in", IN_ARCSECONDS)
+def test_an_angle_in_another_unit_is_its_number_in_that_unit(asked, given_in):
+    found = general(Asked("a", "A", "number", asked, 9, 1e-9), 0.5)
+    key = f"unit-{NAMED[given_in]}"
+    if asked == given_in:
+        assert key not in found
+    else:
+        (slip,) = found[key]
+        expected = 0.5 * IN_ARCSECONDS[asked] / IN_ARCSECONDS[given_in]
+        assert slip.value == pytest.approx(expected, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("unit", "factors"),
+    [
+        ("m", {"thousand": [1000, 0.001], "feet": [1 / 0.3048, 0.3048]}),
+        ("mm", {"thousand": [0.001]}),
+        ("km", {}),
+        ("mGal", {}),
+    ],
+)
+def test_a_length_off_by_a_thousand_or_in_feet(unit, factors):
+    found = general(Asked("a", "A", "number", unit, 3, 0.001), 80.0)
+    assert found.pop("sign")[0].value == -80.0
+    values = {key: [one.value for one in those] for key, those in found.items()}
+    assert values == {
+        key: pytest.approx([80 * one for one in every], rel=1e-12) for key, every in factors.items()
+    }
+
+
+@pytest.mark.parametrize(
+    ("kind", "unit", "slip"),
+    [
+        ("latitude", "°", "hemisphere"),
+        ("longitude", "°", "hemisphere"),
+        ("number", "mGal", "sign"),
+        ("azimuth", "°", None),
+        ("count", "1", None),
+    ],
+)
+def test_what_has_a_sign_may_have_it_turned(kind, unit, slip):
+    found = general(Asked("a", "A", kind, unit, 1, 0.1), 50.0)
+    assert {key for key in found if not key.startswith("unit")} == ({slip} if slip else set())
+    assert slip is None or found[slip][0].value == -50.0
+
+
+def test_a_slip_lost_in_the_tolerance_of_nought_is_none():
+    part = Asked("a", "A", "number", "mGal", 2, 0.1)
+    assert "sign" in general(part, 0.31)
+    assert "sign" not in general(part, 0.29)
+
+
+def test_in_another_unit_it_may_be_rounded_as_asked():
+    """41.6″ are 0.6933′, or 0.7 to the one decimal that is asked: 0.65 to 0.75 round to it."""
+    total = find("deflection-total")
+    numbers = {"xi": 0.0, "eta": 41.6}
+    for typed, slips in [("0.7432", ("unit-arcminutes",)), ("0.7435", ()), ("0.6935", None)]:
+        verdict = mark(total, numbers, {"size": typed, "azimuth": "90.0"}, decimal=".")
+        assert verdict.slips == (("unit-arcminutes",) if slips is None else slips), typed
+
+
+def test_where_the_two_parts_are_swapped_it_is_said():
+    """ξ and η in each other's place, in an exercise that does not name that slip itself."""
+    parts = tuple(Asked(name, name.upper(), "number", "mGal", 1, 0.1) for name in "ab")
+    exercise = dataclasses.replace(
+        find("deflection-total"), asked=parts, slips=(), pairs=(("a", "b"),)
+    )
+    found = general_slips(exercise, {"a": 3.0, "b": 7.0})
+    assert [one.value for one in found["a"] if one.key == "swapped"] == [7.0]
+    assert [one.value for one in found["b"] if one.key == "swapped"] == [3.0]
+
+
+def test_the_part_that_could_not_be_read_is_named():
+    verdict = marked(north="abc")
+    assert {name: part.state for name, part in verdict.parts.items()} == {
+        "east": "unmarked",
+        "north": "unread",
+    }
+    assert verdict.sentence.startswith(f"{PLUMB.part('north').label}: ")
+    first = find("deflection-first-weight")
+    alone = mark(first, {"order": ["south", "north", "same", "centre"]}, {"choice": "moon"})
+    assert not alone.sentence.startswith(first.asked[0].label)
+    assert marked(east="", north="abc").heading == "I could not read “abc”"
+    assert marked(east="", north="").heading == "A part is missing"
+
+
+def test_behind_a_right_part_the_wrong_one_is_explained():
+    assert "9.99" in marked(north="9.99").sentence
+    assert "-0.35" not in marked(north="9.99").sentence
+
+
+def test_a_slip_that_the_course_knows_no_more_keeps_its_key():
+    assert slip_name(PLUMB, "of-an-earlier-edition") == "of-an-earlier-edition"
+    assert slip_name(PLUMB, "feet") == "Feet, not metres"
+
+
+# Reading -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("way", "typed", "sign"),
+    [("up", "3 u", 1), ("up", "3 d", -1), ("up", "3 down", -1), ("east", "3 e", 1)]
+    + [("east", "3 w", -1), ("north", "3 n", 1), ("north", "3 S", -1)]
+    + [("clockwise", "3 cw", 1), ("clockwise", "3 ccw", -1)],
+)
+def test_the_short_words_of_a_direction(way, typed, sign):
+    assert read(Asked("a", "A", "number", "m", 1, 0.1, positive=way), typed, ".") == 3 * sign
+
+
+@pytest.mark.parametrize(
+    ("unit", "word"), [("″", "seconds"), ("′", "minutes"), ("mas", "milliarcseconds")]
+)
+def test_parts_without_marks_are_asked_for_in_words(unit, word):
+    with pytest.raises(ValueError, match=f"or {word} alone"):
+        read(Asked("a", "A", "number", unit, 1, 0.1), "1 41 09", ".")
+
+
+def test_what_is_too_long_for_a_number_is_refused_as_it_stands():
+    for length in (200, 201, 5000):
+        with pytest.raises(ValueError, match=f"got {length} characters"):
+            read(EAST, "0.35".ljust(length, "0"), ".")

@@ -359,6 +359,30 @@ class without_root:  # noqa: N801 - reads as a phrase
         self.folder.chmod(0o700)
 
 
+HALF = "\ud83d"  # half of a character, which no file in UTF-8 can hold
+WRONG = {
+    "time": ["yesterday", 5, None], "key": [5, HALF], "before": [5, HALF], "digest": [5, HALF],
+    "text": [5, None], "reason": [5, HALF], "frame": [5, HALF], "class": [5, HALF],
+    "code": [5, HALF], "edition": [0, True, 1.0, "1", 10**6], "turn": [0, True, 1.0, "1", 10**6],
+    "nudge": [0, True, 1.0, "1"], "lines": [0, True, 1.0, "1"],
+    "typed": ["1", {"east": 1}, {HALF: "1"}], "given": ["1", {"xi": {"x": 1}}, {HALF: 1}],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("name", "value"), [(name, value) for name, those in WRONG.items() for value in those]
+)
+def test_every_field_has_its_type_and_a_line_without_it_is_stepped_over(path, name, value):
+    right = {"key": "k", "text": "t", "reason": "r", "frame": "f", "edition": 1, "turn": 1}
+    right |= {"nudge": 1, "lines": 1, "typed": {"east": "1"}, "given": {"xi": 1.0}}
+    path.write_bytes(line(**right))
+    assert sheet.read(path).left == 0
+    path.write_bytes(line(**{**right, name: value}))
+    read = sheet.read(path)
+    assert (read.events, read.left, len(read.troubles)) == ([], 1, 1)
+    assert read.troubles[0].endswith("stepped over.")
+
+
 # The head and the closing line --------------------------------------------------------------
 
 
@@ -423,15 +447,25 @@ def test_a_sheet_taken_away_whole_is_seen(path):
     assert sheet.read(path).troubles == ["line 1: a line before it is missing or was changed."]
 
 
-@pytest.mark.parametrize("held", [None, b"", b"[]", b"{", b"\xff", b'{"lines": "x"}', "folder"])
+def head(**changed):
+    held = {"lines": 9, "bytes": 9, "last": "x", "time": TIME}
+    return json.dumps(held | changed).encode()
+
+
+NO_HEADS = [None, b"", b"[]", b"{", b"\xff", b'{"lines": "x"}', "folder", head(time="noon")] + [
+    head(**{name: value}) for name in ("lines", "bytes") for value in (0, -1, 1.0, True, 10**12)
+]
+
+
+@pytest.mark.parametrize("held", NO_HEADS)
 def test_without_a_head_that_can_be_read_all_goes_on_as_before(path, tmp_path, held):
     remark(path, "one")
-    head = sheet.head_path(path)
-    head.unlink()
+    beside = sheet.head_path(path)
+    beside.unlink()
     if held == "folder":
-        head.mkdir()
+        beside.mkdir()
     elif held is not None:
-        head.write_bytes(held)
+        beside.write_bytes(held)
     assert not sheet.cut(path)
     remark(path, "two")
     read = handed_in(path, tmp_path)

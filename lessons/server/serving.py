@@ -22,6 +22,7 @@ from urllib.parse import urlencode
 
 from filelock import FileLock, Timeout
 from jupyter_core.paths import jupyter_data_dir
+from tornado.netutil import bind_sockets
 
 from lessons.server.stopping import Stopping
 from lessons.start import ROOT
@@ -215,11 +216,38 @@ def _server(options):
     from jupyterlab.labapp import LabApp  # noqa: PLC0415 - after the environment is set
 
     ServerApp.init_signal = lambda self: None  # `Stopping` has them; this would ask in the log
+    keep_the_port(ServerApp)
     # A token that the server makes itself it writes into its log; one that it is given never.
     own = [f"--IdentityProvider.token={secrets.token_hex(24)}"]
     return LabApp.initialize_server(
         own + (EDITING if options.edit else []), root_dir=str(ROOT), port=options.port
     )
+
+
+def keep_the_port(application):
+    """
+    Have a server keep the first free port that it finds, from its own on.
+
+    By itself it looks, lets go, and opens the port a second later: another may have it by then.
+    """
+    kept = []
+
+    def find(server):
+        for port in range(server.port, server.port + server.port_retries + 1):
+            try:
+                kept[:] = bind_sockets(port, server.ip)
+            except OSError as error:
+                reason = error
+            else:
+                server.port = kept[0].getsockname()[1]
+                return
+        raise OSError(f"no port from {server.port} on can be used: {reason.strerror or reason}")
+
+    def serve(server):
+        server.http_server.add_sockets(kept)
+        return True
+
+    application._find_http_port, application._bind_http_server_tcp = find, serve
 
 
 def _welcome(address, log, options):

@@ -28,11 +28,11 @@ LONGEST = 60  # seconds from Ctrl+C to the end
 BREAK = getattr(signal, "CTRL_BREAK_EVENT", signal.SIGINT)
 
 
-def start(home, port):
+def start(home):
     """Start the course with all it writes in a folder, and its words to be read."""
     own = dict.fromkeys(("JUPYTER_DATA_DIR", "TMPDIR", "TEMP", "TMP"), str(home))
     return subprocess.Popen(
-        [sys.executable, "-m", "lessons", "--no-browser", "--port", str(port)],
+        [sys.executable, "-m", "lessons", "--no-browser"],
         cwd=ROOT, env={**os.environ, **own}, stdin=subprocess.DEVNULL, encoding="utf-8",
         stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
         creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
@@ -92,8 +92,7 @@ def once(way, seed):
     """Start and stop the course once; return what was wrong, or nothing."""
     chance = random.Random(seed)
     with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as home:
-        # Two that look for a free port in the same moment can both find the same one.
-        course = start(home, 9000 + 10 * seed)
+        course = start(home)
         try:
             press(course, way, chance)
             words = course.communicate(timeout=LONGEST)[0]
