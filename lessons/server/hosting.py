@@ -26,6 +26,7 @@ from lessons.server import class_server, forking, serving, signing_in
 from lessons.server.stopping import Stopping
 from lessons.start import ROOT
 
+ROOM_NEEDED = 4 * 1024 * 1024  # bytes free at the start: a class of 24 writes two or three
 NOWHERE = "192.0.2.1"  # an address that nobody has: nothing is sent, the way there is looked up
 
 
@@ -137,8 +138,8 @@ def _room(folder):
         room = class_file.read(folder)
         roster.read(folder / making.ROSTER)
         phrases.read(folder)
-        with tempfile.TemporaryFile(dir=folder):
-            pass
+        with tempfile.TemporaryFile(dir=folder) as tried:  # a full disk takes empty files
+            tried.write(bytes(ROOM_NEEDED))
         (folder / "settings").mkdir(mode=0o700, exist_ok=True)
     except FileNotFoundError:
         raise NotHostedError(
