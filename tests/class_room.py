@@ -133,7 +133,9 @@ class Room:
         assert status == 200, text[:300]
         return re.search(r'"kernelId": "([0-9a-f-]+)"', text)[1], text
 
-    def line(self, kernel, cookie, protocols=(PROTOCOL,), session="", more="", max_queue=16, **headers):
+    def line(
+        self, kernel, cookie, protocols=(PROTOCOL,), session="", more="", max_queue=16, **headers
+    ):
         """Open the line of a page to its Python, as a browser's program does."""
         sent, session = {"Cookie": cookie, **headers}, session or uuid.uuid4()
         return connect(
