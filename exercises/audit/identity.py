@@ -110,7 +110,8 @@ def _group(source: Source, folder: Path) -> _Group:
         events = sheet.read(source).events
     except OSError:
         events = []
-    times = [intake.moment(event["time"]).timestamp() for event in events]
+    worked = [event for event in events if event["event"] != sheet.HANDED_IN]  # both at one time
+    times = [intake.moment(event["time"]).timestamp() for event in worked]
     digests = {event.get("digest", "") for event in events} - {""}
     first = events[0].get("digest", "") if events else source.name(folder)
     return _Group([source], digests, first, {_place(source, folder)}, list(_stretches(times)))

@@ -162,7 +162,6 @@ class _Trainee:
         morning = self.clock.replace(hour=MORNING.hour, minute=30) + timedelta(days=1)
         self.clock = morning + timedelta(seconds=self.dice.whole(0, 900))
         if self.number == TWO_SHEETS and len(self.lines) == 1:
-            self.hand_in()
             self.path = self.path.with_stem(self.path.stem + SECOND_LAPTOP)
             self.lines[self.path], self.before = [], ""
         self.put({"event": "signed in", "decimal": self.decimal})
@@ -294,9 +293,10 @@ class _Trainee:
         self.lines[self.path].append(json.dumps(line, ensure_ascii=False).encode("utf-8") + b"\n")
 
     def hand_in(self) -> None:
-        """Close the sheet in hand, as a copy that is handed in is closed."""
-        lines = len(self.lines[self.path])
-        self.put({"event": sheet.HANDED_IN, "lines": lines})
+        """Close each sheet, as the copy that is handed in is closed."""
+        for self.path, lines in self.lines.items():
+            self.before = json.loads(lines[-1])["digest"]
+            self.put({"event": sheet.HANDED_IN, "lines": len(lines)})
 
     def keep(self) -> list[Path]:
         """Write the sheets whole: flushing each line to the disk would take a minute."""
