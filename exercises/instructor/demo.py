@@ -294,8 +294,8 @@ class _Trainee:
 
     def hand_in(self) -> None:
         """Close each sheet, as the copy that is handed in is closed."""
-        for self.path, lines in self.lines.items():
-            self.before = json.loads(lines[-1])["digest"]
+        for path, lines in self.lines.items():
+            self.path, self.before = path, json.loads(lines[-1])["digest"]
             self.put({"event": sheet.HANDED_IN, "lines": len(lines)})
 
     def keep(self) -> list[Path]:
