@@ -112,8 +112,10 @@ def _group(source: Source, folder: Path) -> _Group:
         events = []
     worked = [event for event in events if event["event"] != sheet.HANDED_IN]  # both at one time
     times = [intake.moment(event["time"]).timestamp() for event in worked]
-    digests = {event.get("digest", "") for event in events} - {""}
-    first = events[0].get("digest", "") if events else source.name(folder)
+    # Two people may sign in in one millisecond: such a line names neither.
+    told = [event for event in events if event["event"] not in sheet.NAMELESS]
+    digests = {event.get("digest", "") for event in told} - {""}
+    first = told[0].get("digest", "") if told else source.name(folder)
     return _Group([source], digests, first, {_place(source, folder)}, list(_stretches(times)))
 
 

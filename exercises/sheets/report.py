@@ -351,7 +351,8 @@ def _once(events: list[dict[str, Any]], report: Report) -> list[dict[str, Any]]:
     for event in events:
         place = event["at"][0]
         if event["intact"] and event["digest"] in seen:
-            report.kin |= {(seen[event["digest"]], place)}
+            if event["event"] not in sheet.NAMELESS:
+                report.kin |= {(seen[event["digest"]], place)}
             continue
         seen[event.get("digest", "")] = place
         kept.append(event)

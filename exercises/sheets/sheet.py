@@ -34,6 +34,7 @@ EVENTS = frozenset(
     {"signed in", "signed out", "said first", "answered", HANDED_IN}
     | {"nudged", "shown", "new numbers", "remark", "finished", "hands"}
 )
+NAMELESS = frozenset({"signed in", "signed out", HANDED_IN})  # lines that may be anybody's
 ANOTHER = "a line of another person or class; stepped over."
 EDITED = "was changed after it was written (its digest does not agree)."
 MISSING = "a line before it is missing or was changed."
