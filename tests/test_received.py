@@ -243,6 +243,15 @@ def test_sheets_written_at_one_time_are_asked_about(folder):
     assert "written at the same time" in every.findings[0].text
 
 
+def test_two_who_sign_in_in_one_moment_are_not_one_for_that(folder):
+    for vessel, exercise in (("vessel A", PLUMB), ("vessel B", TOTAL)):
+        desk = Desk(folder / vessel)
+        desk.path.write_text("", encoding="utf-8")
+        desk.put("signed in")
+        desk.answer(exercise)
+    assert list(marked(folder)[1]) == ["T07/1", "T07/2"]
+
+
 def test_two_senders_of_one_code_are_asked_about(folder, tmp_path, lines):
     second = Desk(tmp_path / "other")
     second.answer(TOTAL)
