@@ -312,3 +312,37 @@ def test_a_person_is_deleted_from_what_an_earlier_edition_kept(folder):
     assert former in planned.rewritten
     assert erasure.carry_out(planned).lines == 1
     assert not named("T07", former.read_bytes())
+
+
+@pytest.mark.parametrize(
+    ("text", "mark"),
+    [("1", 1), ("0", 0), ("0,5", 0.5), ("75 %", 0.75), ("100%", 1), ("0%", 0), (" 12,5 % ", 0.125)],
+)
+def test_a_mark_is_a_share_or_per_cent(text, mark):
+    assert changed_marks.share(text) == mark
+
+
+@pytest.mark.parametrize("text", ["", "%", "101%", "1.01", "-0.1", "-1%", "nan", "inf", "half"])
+def test_what_is_no_mark_is_refused(text):
+    with pytest.raises(ValueError, match="is no mark"):
+        changed_marks.share(text)
+
+
+def test_what_stands_no_more_is_told_with_who_ended_it(folder):
+    path = folder / changed_marks.NAME
+    change(folder, mark=0.5)
+    change(folder, mark=1.0, by="AB")
+    assert [(one.changed.mark, one.by) for one in changed_marks.read(path).ended] == [(0.5, "AB")]
+    changed_marks.withdraw(path, "T07", PLUMB, reason="a second look", by="CD")
+    found = changed_marks.read(path)
+    assert [(one.changed.mark, one.by) for one in found.ended] == [(0.5, "AB"), (1.0, "CD")]
+    assert not found.standing
+
+
+def test_a_key_with_half_a_character_is_stepped_over(folder):
+    change(folder)
+    path = folder / changed_marks.NAME
+    held = json.loads(path.read_bytes())
+    path.write_bytes(json.dumps({**held, "key": "\ud83d"}).encode("ascii") + b"\n")
+    found = changed_marks.read(path)
+    assert (found.lines, found.left, len(found.troubles)) == (0, 1, 1)

@@ -660,3 +660,14 @@ def test_vertical_offset_and_slope():
     slopes = [math.radians(given("HS-01", f"slope_{k}") / 3600) for k in ("latitude", "longitude")]
     change = given("HS-01", "offset") + north * slopes[0] + east * slopes[1]
     near("HS-01", "height_out", given("HS-01", "height_in") + change)
+
+
+@pytest.mark.parametrize(
+    ("name", "other"),
+    [("ρ1", "RHO1"), ("rho", "RHO1"), ("λ2", "LAM2"), ("lambda2", "LAM2"), ("lda2", "LAM2")]
+    + [("ν2", "NU2"), ("μ2", "MU2")],
+)
+def test_a_constituent_has_its_greek_name_too(name, other):
+    noon = "2027-03-01T12:00"
+    level = heights.tide({name: (1.0, 40.0)}, noon)
+    assert level == heights.tide({other: (1.0, 40.0)}, noon) != 0

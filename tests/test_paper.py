@@ -570,3 +570,17 @@ def test_a_table_with_semicolons_has_decimal_commas(one, tmp_path):
     assert found.results[0].total == 1.5 + 1 + 6
     assert ";8,5;" in paper_pages.result_csv(found, ";")
     assert ",8.5," in paper_pages.result_csv(found, ",")
+
+
+@pytest.mark.parametrize("saved", ["0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-14:00"])
+def test_at_the_ends_of_the_calendar_a_time_is_read_without_its_zone(saved):
+    moment = paper_marking._moment(saved)
+    assert moment.isoformat() == saved[:19]
+
+
+def test_of_many_files_of_one_paper_ten_are_named(one, tmp_path):
+    for number in range(12):
+        hand_in(one, 0, tmp_path / "answers", name=f"{number:02d}.json", minutes=10 + number)
+    (note,) = outcome(one, tmp_path).results[0].notes
+    named = ", ".join(f"{number:02d}.json" for number in range(10))
+    assert note == f"handed in 12 times; 11.json counts, not {named} and 1 more"

@@ -1035,3 +1035,37 @@ def test_the_numbers_solved_from_are_the_numbers_printed(key):
             ]
             size = sum(p / 60**n for n, p in enumerate(parts)) if row.unit == DMS else parts[0]
             assert size == pytest.approx(abs(value), abs=1e-6 if row.unit == DMS else 1e-10)
+
+
+def numbers_of(line):
+    """Return the numbers that a line of a worked answer shows, as they are typed."""
+    plain = re.sub(r"(?<=\d)[\u2009\u202f\u00a0 ](?=\d{3})", "", line).replace("−", "-")
+    return [float(text) for text in re.findall(r"-?\d+\.?\d*", plain)]
+
+
+@pytest.mark.parametrize("turn", range(1, 6))
+def test_the_steps_of_the_grid_distance_lead_to_its_answer(turn):
+    exercise = BANK["grid-distance"]
+    numbers = given(exercise, "T07", turn)
+    first, second, third = exercise.steps(numbers)
+    ellipsoid, factor = numbers_of(first)[-1], numbers_of(second)[-1]
+    assert numbers_of(first)[0] / numbers_of(first)[1] == pytest.approx(ellipsoid, abs=0.02)
+    assert ellipsoid * factor == pytest.approx(numbers_of(third)[0], abs=0.02)
+    assert (ellipsoid * factor / numbers["grid"] - 1) * 1e6 == pytest.approx(
+        numbers_of(third)[1], abs=10
+    )
+
+
+@pytest.mark.parametrize("turn", range(1, 6))
+def test_the_steps_of_arc_to_chord_lead_to_its_answer(turn):
+    """206 265″ × (2E₁′ + E₂′) × (N₁ − N₂) / (6 k₀² R²), with E′ from the central meridian."""
+    exercise = BANK["grid-arc-to-chord"]
+    numbers = given(exercise, "T07", turn)
+    worked = " ".join(exercise.steps(numbers)).replace("**", "")
+    weighed = 2 * (numbers["e1"] - 500_000) + numbers["e2"] - 500_000
+    along = numbers["n1"] - numbers["n2"]
+    shown = numbers_of(worked.partition("E_2′$ =")[2])
+    assert shown[0] == weighed
+    assert along in shown
+    right = 206265 * weighed * along / (6 * (0.9996 * numbers["radius"]) ** 2)
+    assert f"{abs(right):.2f}″" in worked
