@@ -31,6 +31,7 @@ UNNOTICED = {
 NO_NUMBERS = {
     *("datums.Helmert.sign_reversed", "datums._SevenParameters.reverse", "datums.estimate"),
     *("grid.utm", "grid.utm_zone"),
+    *("terrain.trench", "terrain.seamount", "terrain.shelf_edge", "terrain.rooted"),
 }
 
 

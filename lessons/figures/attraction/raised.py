@@ -39,7 +39,7 @@ def dig_and_raise(site, *, scale=1.0):
             Choice("shape", "Shape", "", CHOICES, MOUNT),
             Slider("relief", "Relief", "m", 100, 4900, 4000, step=100),
             Slider("width", "Width", "km", 5, 200, 50, step=1),
-            Slider("stand", "Weight", "km north of the middle", -110, 110, -25, step=1),
+            Slider("stand", "Weight", "km to the north", -110, 110, -25, step=1),
         ],
     )
 

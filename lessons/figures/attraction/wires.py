@@ -135,7 +135,7 @@ class DownTheWire:
             canvas.note(middle + part * half, self.BOTTOM + 18, words, to=to)
         names = (
             (0, "at the surface", "Helmert’s and Pizzetti’s", 17),
-            (-1, "at the foot", f"Helmert’s; Molodensky’s {write.arcseconds(own[-1])}", -35),
+            (-1, "at the foot", f"Molodensky’s {write.arcseconds(own[-1])}", -35),
         )
         for place, words, whose, beside in names:
             at, level = float(x[place]), float(y[place])
