@@ -408,7 +408,7 @@ def _pull(points, bounds, density):
     if seen.far.any():
         moments = _Moments(seen)
         central = strength * seen.volume / (seen.distance2 * np.sqrt(seen.distance2))
-        pulls = [central * way * moments.pull(axis) for axis, way in enumerate(seen.ways)]
+        pulls = [central * way * moments._pull(axis) for axis, way in enumerate(seen.ways)]
     if not seen.far.all():
         near = ~seen.far
         strength = np.broadcast_to(strength, near.shape)[near]
@@ -422,7 +422,7 @@ def _potential(points, bounds, density):
     seen, strength = _Seen(points, bounds), GRAVITATIONAL_CONSTANT * density
     found = np.empty(seen.far.shape)
     if seen.far.any():
-        found = strength * seen.volume / np.sqrt(seen.distance2) * _Moments(seen).potential()
+        found = strength * seen.volume / np.sqrt(seen.distance2) * _Moments(seen)._potential()
     if not seen.far.all():
         near = ~seen.far
         closed = _closed(points, bounds, near)
@@ -469,12 +469,12 @@ class _Moments:
         fourth = 118.125 * self.q * self.q - 47.25 * self.fourth
         return 1 + second + fourth - 26.25 * self.mixed + 1.875 * self.even
 
-    def pull(self, axis):
+    def _pull(self, axis):
         """Return the pull along an axis, as a part of that of a point at the centre."""
         a, b = self.a[axis], self.b[axis]
         return self._common - a * (3 + 52.5 * self.q - 21 * b - 7.5 * self.t - 6 * a)
 
-    def potential(self):
+    def _potential(self):
         """Return the potential, as a part of that of a point at the centre."""
         fourth = 105 * self.q**2 - 42 * self.fourth - 30 * self.mixed + 3 * self.even
         return 1 + (3 * self.q - self.t) / 2 + fourth / 8

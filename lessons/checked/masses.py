@@ -1,8 +1,10 @@
 """The pull of masses, and the curve of the plumb line."""
 
+import math
+
 import numpy as np
 
-from geokit import attraction
+from geokit import attraction, deflection
 from geokit.gravity import GRS80_FIELD
 from lessons.checked.computed import computes
 from lessons.checked.published import given
@@ -32,8 +34,20 @@ def _cube_of_eight():
 def _from_far():
     half = given("AT-02", "side") / 2
     bounds = (-half, half, -half, half, -half, half)
-    pull = attraction.prism(0, -given("AT-02", "distance"), 0, bounds, given("AT-02", "density"))
-    return {"pull": pull[1] * 1e11}
+    seen = 0, -given("AT-02", "distance"), 0, bounds, given("AT-02", "density")
+    return {
+        "pull": attraction.prism(*seen)[1] * 1e11,
+        "potential": attraction.potential(*seen) * 1e6,
+    }
+
+
+@computes("AT-02", "as a body")
+def _body_from_far():
+    half = given("AT-02", "side") / 2
+    bounds = [(-half, half, -half, half, -half, half)]
+    away = given("AT-02", "distance")
+    found = attraction.body_potential(0, away, 0, bounds, given("AT-02", "density"))
+    return {"potential": found * 1e6}
 
 
 @computes("AT-03")
@@ -51,4 +65,21 @@ def _normal_wire():
     return {
         "change": attraction.normal_wire(latitude, 1000, GRS80_FIELD)[0],
         "foot": attraction.normal_wire(latitude, given("AT-04", "depth"), GRS80_FIELD)[1] * 1000,
+    }
+
+
+@computes("AT-05")
+def _leans():
+    at = {name: given("AT-05", name) for name in ("north", "east", "one_sided", "slope")}
+    g, radius, depth = (given("AT-05", name) for name in ("gravity", "radius", "depth"))
+    xi, eta = attraction.deflection(at["east"] * MGAL, at["north"] * MGAL, g)
+    around = at["one_sided"] * MGAL * np.cos(np.radians(np.arange(0, 360, 10)))
+    lean = np.array([given("AT-05", "lean"), 0.0])
+    return {
+        "xi": xi,
+        "eta": eta,
+        "along": deflection.along(xi, eta, given("AT-05", "azimuth")),
+        "ring": attraction.ring(around, radius, 2 * radius, g, math.inf)[0],
+        "disc": attraction.innermost(at["slope"] * MGAL / 1000, 0, radius, g)[0],
+        "foot": float(attraction.wire(np.array([0, depth]), lean, 0 * lean)[1][-1]),
     }
