@@ -217,9 +217,23 @@ def test_what_a_grid_does_not_serve_is_refused_in_a_sentence():
     figure = grid.zone(WALL)
     figure.controls["grid"].set("of the longitude's other sign")
     assert "is it the right zone, and the right sign of the longitude?" in words(figure)
-    for build in (grid.zone, grid.quay):
-        assert "outside UTM, which serves −80 to 84" in words(build(place("north", 84.5, 10)))
-    assert "The figures stop at 85°" in words(grid.projections(place("north", 89, 10)))
+
+
+def test_beyond_the_zones_the_grid_is_that_of_the_pole():
+    figure = grid.zone(place("north", 86.0, 40.0))
+    east, north = Proj("EPSG:32661")(40.0, 86.0)  # the EPSG dataset's UPS North
+    texts = written(figure)
+    for metres in (east, north):
+        assert f"{metres:,.1f}\xa0m".replace(",", "\u202f") in texts
+    assert "UTM has ended; on UPS" in words(figure)
+    assert "grid north lies 40.000° east of true" in words(figure)
+    assert "0.994000" in written(grid.zone(place("pole", -90.0, 100.0)))  # k₀ of UPS
+    assert "γ −100.000°" in words(grid.quay(place("south", -86.0, 100.0)))
+
+
+def test_near_a_pole_what_has_no_azimuth_says_so():
+    for build in (grid.quay, grid.projections):
+        assert "stop at 89.9° of latitude" in words(build(place("north", 89.95, 10)))
 
 
 # the quay -----------------------------------------------------------------------------------

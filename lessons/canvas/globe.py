@@ -25,6 +25,7 @@ from geokit import coastline
 from lessons.canvas import palette
 from lessons.canvas.palette import COAST, DEEP, INK, LAND, QUIET, SEA, WHITE
 
+NEXT_TO_POLE = 89.9999  # degrees, 11 m from it: north and east have a meaning here
 _CONTINENT = 60  # points: no shorter ring can go round a view of 5 degrees
 _SECTOR = 0.2  # radians: how far apart points may stand on the edge of a map
 _STEP = math.radians(2)  # the longest edge of a ring; a longer one would cut through the sea
@@ -207,6 +208,18 @@ class View:
         for place in np.flatnonzero(wide)[::-1]:
             flat = np.insert(flat, place + 1, _along_rim(flat[place], flat[place + 1]), axis=0)
         return flat
+
+
+def off_pole(latitude):
+    """Return a latitude; at a pole, that of a point beside it."""
+    return min(max(latitude, -NEXT_TO_POLE), NEXT_TO_POLE)
+
+
+def over_pole(latitude, longitude):
+    """Return a position; one that was counted on beyond a pole is on the meridian opposite."""
+    if abs(latitude) > 90:
+        latitude, longitude = math.copysign(180, latitude) - latitude, longitude + 180
+    return latitude, (longitude + 180) % 360 - 180
 
 
 def directions(latitude, longitude):

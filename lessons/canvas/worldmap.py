@@ -91,8 +91,9 @@ class WorldMap:
         canvas.box(self.left, self.top, self.right, self.bottom, edge=QUIET, width=1)
 
     def here(self, canvas, latitude, longitude, name):
-        """Mark the site, with its name on the side where there is room."""
+        """Mark the site, beyond the map on its edge, with its name where there is room."""
         x, y = map(float, self.to_canvas(latitude, longitude))
+        y = min(max(y, self.top), self.bottom)
         canvas.disc(x, y, 21, None, edge=WHITE, rim=4)
         canvas.disc(x, y, 21, None, edge=INK, rim=1.4)
         canvas.site(x, y)

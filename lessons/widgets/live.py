@@ -29,6 +29,7 @@ import ipywidgets as widgets
 from exercises.question import reading, wording
 from exercises.sheets import scenario, session
 from lessons.canvas import write
+from lessons.canvas.globe import NEXT_TO_POLE
 from lessons.widgets import small
 from lessons.widgets.grips import Grips
 from lessons.widgets.keeping import Foot
@@ -38,7 +39,9 @@ QUIET = 0.15  # seconds without work, and the page's other cells have run
 FIGURES = weakref.WeakSet()  # of this lesson: drawn anew when the screen changes
 WALL = 1.5  # pixels a point, where a projector shows the figure
 OWN = "my own site"
-FURTHEST = 85  # degrees of latitude: η has no meaning at a pole
+DIRECTED = ("attraction", "deflection")  # topics whose figures need a north and an east
+BESIDE_POLE = " A pole has no north or east: these are of a point 11 m beside it, on your meridian."
+FURTHEST = 90  # degrees of latitude
 
 
 class LiveFigure(widgets.VBox):
@@ -155,7 +158,7 @@ class LiveFigure(widgets.VBox):
                     raise ValueError(control.unfit)
             if self.drawing is None:
                 self.drawing = self.built(WALL if self._wall else None)
-            words = self.drawing.update(**self.values())
+            words = self.drawing.update(**self.values()) + self._beside()
             self.picture.value = self.drawing.canvas.png()
             self.grips.offer(self.drawing.canvas)
             troubles = [control.trouble for control in controls if control.trouble]
@@ -164,6 +167,7 @@ class LiveFigure(widgets.VBox):
             )
             self.error = None
             self.remove_class("gk-failed")
+            self.remove_class("gk-empty")
         except ValueError as error:  # out of range, in a sentence of its own
             self._stumbled(error, str(error))
         except Exception as error:
@@ -173,9 +177,17 @@ class LiveFigure(widgets.VBox):
                 "control, or open the lesson again; the answers you gave are not touched.",
             )
 
+    def _beside(self):
+        """Return what has to be said of directions at a pole, else ""."""
+        site = self.values().get("site")
+        at_pole = site and abs(site.latitude) > NEXT_TO_POLE
+        return BESIDE_POLE if at_pole and self.topic in DIRECTED else ""
+
     def _stumbled(self, error, sentence):
         self.error = error
         self.add_class("gk-failed")  # the picture belongs to earlier numbers
+        if not self.picture.value:
+            self.add_class("gk-empty")
         self.readout.value = piece("figure.html", "stumbled", sentence)
 
 

@@ -10,6 +10,7 @@ from geokit import WGS84, attraction, deflection, gravity, lines
 from geokit.geoid import EGM96
 from geokit.gravity import WGS84_FIELD
 from lessons.canvas import palette, write
+from lessons.canvas.globe import off_pole
 from lessons.canvas.palette import DEEP, DOTS, GEOID, HAIR, INK, NOISE, PALE, PLUMB, QUIET
 from lessons.canvas.pen import RIGHT, Canvas
 from lessons.figures.attraction.common import MOUNT, SHELF, TRENCH, Shape
@@ -95,7 +96,7 @@ class RingsOfGravity:
         g = gravity.normal(site.latitude, 0, WGS84_FIELD)
         if source is None:
             anomalies, slopes = of_egm96(site.latitude, site.longitude)
-            true = deflection.from_geoid(site.latitude, site.longitude, EGM96, WGS84)
+            true = deflection.from_geoid(off_pole(site.latitude), site.longitude, EGM96, WGS84)
             radius = RADIUS
         else:
             anomalies, slopes = of_shape(source, 1000.0 * stand)

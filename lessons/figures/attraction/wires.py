@@ -182,7 +182,7 @@ class DownTheWire:
             y += 30
             canvas.rule(y - 13, self.NUMBERS, RIGHT)
         canvas.note(self.NUMBERS, y + 4, "beam: sounder or USBL, levelled by a")
-        canvas.note(self.NUMBERS, y + 22, "motion sensor; gyro and INS: lesson 08")
+        canvas.note(self.NUMBERS, y + 22, "by motion sensor; gyro: lesson 08")
 
     @staticmethod
     def _goes(metres):

@@ -6,21 +6,24 @@ import numpy as np
 
 from geokit import WGS84, deflection, geoid, lines
 from lessons.canvas import write
-from lessons.widgets.live import FURTHEST
+from lessons.canvas.globe import off_pole
 
 RADIANS = math.radians(1 / 3600)  # in an arcsecond
 
 
 def at(site):
-    """Return ξ, η, their size and the azimuth of the astronomic zenith."""
-    xi, eta = deflection.from_geoid(site.latitude, site.longitude, geoid.EGM96, WGS84)
+    """
+    Return ξ, η, their size and the azimuth of the astronomic zenith.
+
+    At a pole, where every direction is south or north, along the meridian of the site's longitude
+    and square to it: the zenith leans there as it does beside it.
+    """
+    xi, eta = deflection.from_geoid(off_pole(site.latitude), site.longitude, geoid.EGM96, WGS84)
     return xi, eta, *deflection.total(xi, eta)
 
 
 def steepest_azimuth(site):
     """Return the whole azimuth in which the zenith leans: a line along it shows the most."""
-    if abs(site.latitude) > FURTHEST:  # the figure itself says that it stops short of a pole
-        return 0
     return round(at(site)[3]) % 360
 
 
@@ -38,6 +41,6 @@ def line(site, azimuth, distance):
     distance = np.asarray(distance, float)
     behind = distance < 0
     latitude, longitude, back = lines.direct(
-        site.latitude, site.longitude, azimuth + 180.0 * behind, np.abs(distance), WGS84
+        off_pole(site.latitude), site.longitude, azimuth + 180.0 * behind, np.abs(distance), WGS84
     )
     return latitude, longitude, (back + 180.0 * ~behind) % 360

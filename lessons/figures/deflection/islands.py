@@ -201,7 +201,9 @@ class Island:
             (351, eta, east, "east"),
             (381, longitude_turn, None, ""),
         ):
-            canvas.words(middle, y, write.arcseconds(angle), bold=True, to="left")
+            far = metres is None and abs(latitude) > 89.99  # all longitudes meet
+            words = "no meaning here" if far else write.arcseconds(angle)
+            canvas.words(middle, y, words, bold=not far, to="left")
             if metres is not None:
                 canvas.words(
                     RIGHT,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from geokit import WGS84
 from lessons.canvas import write
+from lessons.canvas.globe import off_pole
 from lessons.canvas.palette import GEOID, HAIR, HATCH, INK, NOISE, PALE, PLUMB, QUIET, WHITE
 from lessons.canvas.pen import LEFT, RIGHT, Canvas
 from lessons.figures.deflection.common import RADIANS, at, towards
@@ -73,10 +74,13 @@ class Job:
 
     @property
     def gyro(self):
-        """Return the settled error of gyro compasses in degrees, which grows as 1/cosφ."""
-        return 0.1 / math.cos(math.radians(self.latitude)), 0.5 / math.cos(
-            math.radians(self.latitude)
-        )
+        """
+        Return the settled error of gyro compasses in degrees, which grows as 1/cosφ.
+
+        Where it would be a right angle the compass no longer finds north: 90°.
+        """
+        level = math.cos(math.radians(self.latitude))
+        return tuple(min(90.0, error / level) if level > 0 else 90.0 for error in (0.1, 0.5))
 
     @property
     def levelling(self):
@@ -97,6 +101,13 @@ def _times(factors, scale):
 
 
 # The noise is the course's own round figures, at 95 %: the figure says so.
+def _gyro(low, high):
+    """Return what a gyro compass is good for, in words."""
+    if low >= 90:
+        return "gyro: finds no north here"
+    return f"gyro, {write.number(low, 1)}° to {write.number(high, 1)}°"
+
+
 LADDER = (
     Consequence(
         "Star position against GNSS",
@@ -142,9 +153,13 @@ LADDER = (
         "Gyro heading, η·tan φ",
         "gyro heading",
         lambda job: f"across track after {write.kilometres(job.line)}",
-        lambda job: job.line * 1000 * RADIANS * abs(math.tan(math.radians(job.latitude))),
+        lambda job: (
+            job.line * 1000 * RADIANS * abs(math.tan(math.radians(job.latitude)))
+            if job.gyro[0] < 90
+            else 0.0  # where it finds no north there is nothing to correct
+        ),
         lambda job: _times(job.gyro, math.radians(job.line * 1000)),
-        lambda job: f"gyro, {write.number(job.gyro[0], 1)}° to {write.number(job.gyro[1], 1)}°",
+        lambda job: _gyro(*job.gyro),
         of_eta=True,
     ),
     Consequence(
@@ -206,7 +221,7 @@ class Consequences:
     def update(self, site, depth, line):
         """Draw effect, noise and verdict of every rung; return the readout."""
         _, eta, size, azimuth = at(site)
-        job = Job(site.latitude, azimuth, depth, line)
+        job = Job(off_pole(site.latitude), azimuth, depth, line)
         canvas = self.canvas
         canvas.renew()
         note = f"at {site.name}: {write.arcseconds(size, signed=False)} {towards(size, azimuth)}"

@@ -7,6 +7,7 @@ import numpy as np
 from exercises.question.wording import dms
 from geokit import WGS84, Ellipsoid, deflection, geoid
 from lessons.canvas import palette, write
+from lessons.canvas.globe import NEXT_TO_POLE
 from lessons.canvas.palette import (
     ELLIPSOID,
     HAIR,
@@ -22,7 +23,7 @@ from lessons.canvas.palette import (
 )
 from lessons.canvas.pen import LABEL, LEFT, RIGHT, Canvas
 from lessons.canvas.plot import apart
-from lessons.widgets.live import FURTHEST, OWN, LiveFigure, SitePicker, Slider
+from lessons.widgets.live import OWN, LiveFigure, SitePicker, Slider
 
 
 def latitudes(site, *, scale=1.0):
@@ -124,7 +125,7 @@ class Latitudes:
         phi, self._longitude = site.latitude, site.longitude
         psi, beta = WGS84.geocentric_latitude(phi), WGS84.parametric_latitude(phi)
         xi = None
-        if abs(phi) <= FURTHEST:
+        if abs(phi) < NEXT_TO_POLE:
             xi, _ = deflection.from_geoid(phi, site.longitude, geoid.EGM96, WGS84)
         off = WGS84.meridian_distance(phi) - WGS84.meridian_distance(psi)
         self.canvas.renew()

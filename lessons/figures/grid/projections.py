@@ -14,7 +14,7 @@ from lessons.canvas.palette import COAST, DOTS, ELLIPSOID, INK, LAND, PLUMB, QUI
 from lessons.canvas.pen import LEFT, Canvas
 from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
-FURTHEST = 85  # degrees of latitude: two of the six have no pole
+FURTHEST = 89.9  # degrees of latitude: on three of the six the pole is infinitely far away
 FAR = 20_000  # points: nothing is drawn farther off than that
 TABLE = np.linspace(-89.9, 89.9, 1799)  # degrees of latitude, to read heights on a cylinder from
 STRIP = 2.0  # degrees from the site to each standard parallel of the cone
@@ -109,7 +109,7 @@ def effect(projection, latitude, longitude):
 def over(site):
     """Return the six projections by name, laid over a site as somebody would choose them."""
     lon0, pole = site.longitude, -90 if site.latitude < 0 else 90
-    middle = math.copysign(max(abs(site.latitude), 1.5 * STRIP), site.latitude)
+    middle = math.copysign(min(max(abs(site.latitude), 1.5 * STRIP), 89.99 - STRIP), site.latitude)
     central = 6 * math.floor(lon0 / 6) + 3
     return {
         "Mercator": Projection({"proj": "merc", "lon_0": lon0}, WGS84),

@@ -8,6 +8,7 @@ from geokit import WGS84, angles, deflection, geoid, grid, lines
 from lessons.canvas import write
 from lessons.canvas.palette import CHOSEN_DASH, GEOID, INK, NORMAL, ORANGE_DASH, PALE, PLUMB, QUIET
 from lessons.canvas.pen import LEFT, RIGHT, Canvas
+from lessons.figures.grid import polar
 from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
 MARK = 10_000.0  # metres to the reference mark
@@ -16,6 +17,9 @@ GYRO_NOISE = 0.1  # degrees times 1/cos φ, settled; the course's own round figu
 SIGNS = {"right": 1, "wrong sign": -1, "left out": 0}
 NONE = "—"
 LINKS = ("laplace", "convergence", "bend", "gyro")
+
+
+FURTHEST = 89.9  # degrees of latitude: farther on an azimuth changes by a degree in 200 m
 
 
 def quay(site, *, scale=1.0):
@@ -29,7 +33,7 @@ def quay(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: Quay(scale),
         [
-            SitePicker(site),
+            SitePicker(site, furthest=FURTHEST),
             Slider("azimuth", "Azimuth A", "° of the line, by stars", 0, 359, 70, step=1),
         ],
         [Choice(name, title, unit, SIGNS) for name, title, unit in switches],
@@ -43,8 +47,11 @@ def links_of(site, azimuth):
     xi, eta = deflection.from_geoid(*here, geoid.EGM96, WGS84)
     alpha = deflection.geodetic_azimuth(azimuth, xi, eta, site.latitude, 90)
     laplace = (azimuth - alpha + 180) % 360 - 180
-    number = grid.utm_zone(*here, exceptions=True)
-    plane = grid.utm(number, "south" if site.latitude < 0 else "north", WGS84)
+    hemisphere = "south" if site.latitude < 0 else "north"
+    if polar.beyond_zones(site.latitude):
+        plane = polar.PolarGrid(hemisphere, WGS84)
+    else:
+        plane = grid.utm(grid.utm_zone(*here, exceptions=True), hemisphere, WGS84)
     far = lines.direct(*here, alpha, MARK, WGS84)[:2]
     bend = plane.arc_to_chord(*plane.forward(*here), *plane.forward(*far)) / 3600
     return alpha, laplace, plane.convergence(*here), bend
@@ -99,7 +106,7 @@ class Quay:
     def __init__(self, scale):
         canvas = self.canvas = Canvas(
             "The quay, link by link",
-            "deflection EGM96, UTM on WGS 84; from t back to the gyro’s C every sign is right",
+            "EGM96, UTM or UPS on WGS 84; from t back to the gyro’s C every sign is right",
             scale=scale,
         )
         for place, name in enumerate(

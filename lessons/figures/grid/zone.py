@@ -24,6 +24,7 @@ from lessons.canvas.palette import (
     WHITE,
 )
 from lessons.canvas.pen import LEFT, RIGHT, Canvas
+from lessons.figures.grid import polar
 from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
 EARTH_RADIUS = 6_371_000.0  # metres, of the sphere that lengths at depth are taken on
@@ -84,14 +85,21 @@ class OnTheGrid:
         return 1e6 * (self.k - 1)
 
 
-def on_the_grid(site, which, carried, azimuth):
-    """Return what a grid does at a site carried east by degrees of longitude."""
+def _grid_of(site, which):
+    """Return the number of a zone and its grid; near a pole there is one grid and no zone."""
+    hemisphere = "south" if site.latitude < 0 else "north"
+    if polar.beyond_zones(site.latitude):
+        return 0, polar.PolarGrid(hemisphere, WGS84)
     of = site.longitude * (-1 if which == "mirrored" else 1)
     number = int(grid.utm_zone(site.latitude, of, exceptions=True))
     if isinstance(which, int):
         number = (number - 1 + which) % 60 + 1
-    hemisphere = "south" if site.latitude < 0 else "north"
-    plane = grid.utm(number, hemisphere, WGS84)
+    return number, grid.utm(number, hemisphere, WGS84)
+
+
+def on_the_grid(site, which, carried, azimuth):
+    """Return what a grid does at a site carried east by degrees of longitude."""
+    number, plane = _grid_of(site, which)
     longitude = (site.longitude + carried + 180) % 360 - 180
     here = site.latitude, longitude
     east, north = plane.forward(*here)
@@ -125,10 +133,14 @@ class Zone:
         found = on_the_grid(site, grid, carried, azimuth)
         deep = surface.to_ellipsoid(BASELINE, -depth, EARTH_RADIUS)
         self.canvas.renew()
-        off = abs(found.east - 500_000) / 1000
-        half = next((span for span in self.SPANS if off < 0.94 * span), self.SPANS[-1])
-        self._map(found, half)
-        self._profile(found, half)
+        if found.number:
+            off = abs(found.east - 500_000) / 1000
+            half = next((span for span in self.SPANS if off < 0.94 * span), self.SPANS[-1])
+            self._map(found, half)
+            self._profile(found, half)
+        else:
+            polar.draw_map(self.canvas, self.MAP, found)
+            polar.draw_profile(self.canvas, self.PLOT, found)
         self._table(site, found)
         self._baseline(depth, deep, deep * found.k)
         return self._readout(site, found, depth, deep)
@@ -240,12 +252,14 @@ class Zone:
         canvas, letter = self.canvas, "S" if site.latitude < 0 else "N"
         meridian = f"{abs(found.grid.lon0):.0f}° {'W' if found.grid.lon0 < 0 else 'E'}"
         title = f"UTM zone {found.number} {letter}, WGS 84, central meridian {meridian}"
+        if not found.number:
+            title = polar.title(found.grid)
         canvas.note(canvas.beside_title, 34, title, sit="baseline")
         canvas.words(self.TABLE, 72, site.name, bold=True)
         turned = ((found.longitude - found.grid.lon0 + 180) % 360) - 180
         words = f"{write.number(abs(turned), 2)}° {'west' if turned < 0 else 'east'}"
         rows = (
-            ("of the central meridian", words, INK),
+            ("of the central meridian" if found.number else "of Greenwich", words, INK),
             ("easting", write.metres(found.east, 1, signed=False), INK),
             ("northing", write.metres(found.north, 1, signed=False), INK),
             ("point scale k", write.number(found.k, 6), INK),
@@ -258,7 +272,9 @@ class Zone:
         canvas.note(
             self.TABLE,
             302,
-            "map to scale; the angle between the norths exaggerated 8 ×",
+            "map to scale; the angle between the norths exaggerated 8 ×"
+            if found.number
+            else "map and angle to scale",
             colour=INK,
         )
 
@@ -297,8 +313,9 @@ class Zone:
 
     @staticmethod
     def _readout(site, found, depth, deep):
+        where = f"in zone {found.number}" if found.number else "UTM has ended; on UPS"
         return (
-            f"At {write.place(site)} in zone {found.number}: 1\xa0km of grid is "
+            f"At {write.place(site)} {where}: 1\xa0km of grid is "
             f"{write.bold(_kilometre(1000 / found.k))} of ellipsoid; grid north "
             f"{write.bold(_turned(found.convergence))}; t\xa0−\xa0T {_bend(found.bends[0])} over "
             f"2\xa0km. 2\u202f000.00\xa0m at {write.number(depth, 0)}\xa0m: "

@@ -18,6 +18,7 @@ from geokit import (
     lines,
 )
 from lessons.canvas import palette, write
+from lessons.canvas.globe import off_pole, over_pole
 from lessons.canvas.palette import (
     CHOSEN_DASH,
     ELLIPSOID,
@@ -189,10 +190,11 @@ class FiveAnswers:
     @staticmethod
     def _positions(site, xyz):
         here = latitude, longitude = site.latitude, site.longitude
-        xi, eta = deflection.from_geoid(latitude, longitude, geoid.EGM96, WGS84)
-        stars = (
-            latitude + xi / 3600,
-            longitude + eta / 3600 / math.cos(math.radians(latitude)),
+        beside = off_pole(latitude)
+        xi, eta = deflection.from_geoid(beside, longitude, geoid.EGM96, WGS84)
+        stars = over_pole(
+            beside + xi / 3600,
+            longitude + eta / 3600 / math.cos(math.radians(beside)),
         )
         centre = (math.degrees(math.atan2(xyz[2], math.hypot(*xyz[:2]))), longitude)
         angles = [
@@ -273,7 +275,7 @@ class FiveAnswers:
             f"{write.bold(levelled)} from the geoid, {write.bold(charted)} from chart datum, "
             f"{sounded.replace('deep', 'below')} the water, {centre} from the Earth’s centre. "
             f"Read as WGS 84, its star position lies {write.bold(stars)}, its geocentric one "
-            f"{write.bold(geocentric)}"
+            f"{write.bold(geocentric or 'the same')}"
         )
         return f"{words}, the old datum’s {write.bold(old)}." if old else f"{words}."
 
