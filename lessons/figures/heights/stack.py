@@ -25,7 +25,7 @@ from lessons.canvas.palette import (
     SEA,
     SITE,
 )
-from lessons.canvas.pen import LEFT, RIGHT, Canvas
+from lessons.canvas.pen import LEFT, NOTE, RIGHT, Canvas
 from lessons.canvas.plot import apart
 from lessons.widgets.live import OWN, LiveFigure, SitePicker, Slider
 
@@ -107,7 +107,7 @@ class Separation:
     """A column of the picture: what it measures, between which two levels, upper less lower."""
 
     symbol: str
-    name: tuple[str, str]
+    name: str
     colour: str
     x: float
     upper: str
@@ -116,15 +116,12 @@ class Separation:
 
 
 COLUMNS = (
-    Separation("h", ("GNSS", "height"), NORMAL, 441, "antenna", "ellipsoid", signed=True),
-    Separation("N", ("geoid", "height"), NORMAL, 526, "geoid", "ellipsoid", signed=True),
-    Separation("H", ("above", "geoid"), PLUMB, 612, "antenna", "geoid"),
-    Separation("A", ("receiver’s", "altitude"), INK, 686, "antenna", "receiver_geoid"),
-    Separation("M", ("sea level", "over geoid"), GEOID, 758, "mean_sea", "geoid", signed=True),
-    Separation("Z", ("sea level", "over datum"), GEOID, 839, "mean_sea", "datum"),
-    Separation("T", ("tide", ""), PLUMB, 900, "water", "datum"),
-    Separation("S", ("datum below", "ellipsoid"), NORMAL, 976, "ellipsoid", "datum", signed=True),
-    Separation("D", ("charted", "depth"), INK, 1056, "datum", "seabed"),
+    Separation("h", "GNSS height", NORMAL, 478, "antenna", "ellipsoid", signed=True),
+    Separation("N", "geoid height", NORMAL, 592, "geoid", "ellipsoid", signed=True),
+    Separation("H", "over geoid", PLUMB, 706, "antenna", "geoid"),
+    Separation("S", "separation", NORMAL, 820, "ellipsoid", "datum", signed=True),
+    Separation("T", "tide", PLUMB, 934, "water", "datum"),
+    Separation("D", "charted depth", INK, 1040, "datum", "seabed"),
 )
 
 
@@ -141,7 +138,7 @@ class Stack:
     stack fills the picture: levels near the geoid stay apart, and deep ones stay in.
     """
 
-    TOP, BOTTOM, EDGE = 126, 484, 510  # y of the highest and lowest level, of the picture's foot
+    TOP, BOTTOM, EDGE = 104, 484, 510  # y of the highest and lowest level, of the picture's foot
     WEST, EAST = 150, 1096
     NAMES = LEFT, 142  # x of the levels' names, and where their leaders begin
     VESSEL = 276  # x of her middle
@@ -160,21 +157,15 @@ class Stack:
 
     def __init__(self, scale):
         canvas = self.canvas = Canvas("The stack of levels", scale=scale)
-        for y, words in (
-            (54, f"antenna {length(ANTENNA)} above her waterline,"),
-            (71, "transducer at the keel; N from EGM96, tide-free;"),
-            (88, "receiver’s N from a table every 10°: an example"),
-        ):
-            canvas.note(LEFT, y, words)
+        canvas.note(LEFT, 56, f"antenna {length(ANTENNA)} over her waterline")
         for column in COLUMNS:
             canvas.words(
                 column.x, 32, column.symbol, size=19, colour=column.colour, bold=True, to="both"
             )
-            for y, name in zip((56, 73), column.name, strict=True):
-                canvas.note(column.x, y, name, to="both")
+            canvas.note(column.x, 58, column.name, to="both")
         antenna, draught, both = map(length, (ANTENNA, DRAUGHT, ANTENNA + DRAUGHT))
-        sums = f"h = H + N    S = Z − M − N    T = h + S − {antenna} − heave    "
-        canvas.note(LEFT, 529, sums + "M: mean dynamic topography", colour=INK)
+        sums = f"h = H + N    S = Z − M − N    T = h + S − {antenna} − heave"
+        canvas.note(LEFT, 529, sums, colour=INK)
         sums = f"D = sounding + {draught} − heave − T = sounding + {both} − h − S"
         canvas.note(LEFT, 548, sums, colour=INK)
         words = "heights squeezed, not to scale: read the numbers"
@@ -199,6 +190,7 @@ class Stack:
         self._lines(levels)
         for column in COLUMNS:
             self._column(column, levels)
+        self._beside_the_lines(levels)
         return self._readout(site, levels, tide)
 
     def _fit(self, levels):
@@ -288,7 +280,10 @@ class Stack:
         end = canvas.words(x + 10, middle - 9 * tall, length(DRAUGHT), bold=True, halo=True)
         canvas.note(x + 10 if tall else end + 5, middle + 9 * tall, "draught", halo=True)
         seabed = float(self._y(levels.seabed))
-        x, below = self.VESSEL + self.BEAM + 34, keel + 0.55 * (seabed - keel)
+        x = self.VESSEL + self.BEAM + 34
+        below = keel + 0.55 * (seabed - keel)
+        if seabed - keel > 60:
+            below = self._free(x + 80, 160, np.linspace(keel + 24, seabed - 14, 25))
         sounding = length(levels.transducer - levels.seabed)
         end = canvas.words(x, below, sounding, bold=True, halo=True)
         canvas.note(end + 6, below, "sounding", halo=True)
@@ -298,6 +293,21 @@ class Stack:
             canvas.arrow((x, still), (x, waterline), colour=PLUMB, width=1.8, head=8)
             words = f"heave {write.metres(levels.heave, 2)}"
             canvas.note(self.WEST + 22, middle, words, colour=PLUMB, halo=True)
+
+    def _beside_the_lines(self, levels):
+        """Write M and Z, and what a receiver shows, where no column is needed for them."""
+        canvas = self.canvas
+        altitude = length(levels.antenna - levels.receiver_geoid)
+        canvas.note(LEFT, 77, f"a receiver, by its own coarse geoid, shows {altitude}")
+        topography = f"M {length(levels.mean_sea, signed=True)}"
+        datum = f"Z {length(levels.mean_sea - levels.datum)}"
+        end = canvas.note(RIGHT, 529, datum, bold=True, colour=GEOID, to="left")
+        end -= canvas.width_of(datum, NOTE, bold=True) + 14
+        canvas.note(end, 529, "chart datum below mean sea", to="left")
+        end -= canvas.width_of("chart datum below mean sea", NOTE) + 20
+        canvas.note(end, 529, topography, bold=True, colour=GEOID, to="left")
+        end -= canvas.width_of(topography, NOTE, bold=True) + 8
+        canvas.note(end, 529, "mean sea over geoid", to="left")
 
     def _column(self, column, levels):
         canvas, x, colour = self.canvas, column.x, column.colour
@@ -311,9 +321,6 @@ class Stack:
             places = np.linspace(y_upper + beyond, y_lower - beyond, 25)
         else:
             places = np.array([y_upper - beyond, y_lower + beyond])
-        if column.lower == "receiver_geoid":
-            canvas.line([x - 30, x + 30], [y_lower, y_lower], width=1.6, dash=DOTS)
-            canvas.note(x, y_lower + beyond, "its geoid", to="both", halo=True)
         words = length(upper - lower, signed=column.signed)
         y = self._free(x, canvas.width_of(words, bold=True), places)
         canvas.words(x, y, words, bold=True, colour=colour, to="both", halo=True)
