@@ -28,8 +28,7 @@ MEASURED = """() => [...document.querySelectorAll(".gk-figure")].map(figure => {
 
 @pytest.mark.parametrize("name", LESSONS)
 def test_every_figure_stands_in_one_window(browser, course, name):
-    lesson = Lesson(browser, course, name, **LAPTOP)
-    lesson.run()
+    lesson = Lesson(browser, course, name, **LAPTOP)  # which has run when it is open
     lesson.page.wait_for_function(DRAWN)
     for figure in lesson.page.evaluate(MEASURED):
         assert figure["tall"] <= figure["room"]

@@ -19,7 +19,7 @@ def two_ellipsoids(site, *, scale=1.0):
     return LiveFigure(
         lambda scale=scale: TwoEllipsoids(scale),
         [
-            Choice("first", "First", "ellipsoid", NAMED, "GRS 80"),
+            Choice("first", "First", "ellipsoid", NAMED, "Clarke 1866"),
             Choice("second", "Second", "ellipsoid", NAMED, "WGS 84"),
             Slider(
                 "latitude", "Latitude", "°, north +", -90, 90, site.latitude, step=0.5, decimals=3
