@@ -179,6 +179,7 @@ class Report:
     most: int = MOST_ENTRIES
     messages: intake.Messages = field(default_factory=intake.Messages)  # until all are marked
     usable: dict[tuple[str, str], str] = field(default_factory=dict)  # numbers tried already
+    drawn: dict[tuple[str, int, str], Answer] = field(default_factory=dict)  # numbers drawn already
     secret: str = ""  # of the class in whose room they were drawn
     attempts: int = 0  # answers that were marked, those not understood among them
     room: Counter[str] = field(default_factory=Counter)  # {day: how many of them with its secret}
@@ -469,7 +470,7 @@ def _attempt(report: Report, exercise: Exercise, event: Event) -> Attempt:
     """
     turn, decimal = event.get("turn", 1), _sign(event)
     secret = report.secret if event.get("hosted") is True else ""
-    drawn = dice.given(exercise, report.drawn_for, turn, secret)
+    drawn = _drawn(report, exercise, turn, secret)
     given = event.get("given") or drawn
     trouble = "are not this exercise's" if not _usable(given, drawn) else ""
     if trouble := trouble or (_tried(report, exercise, given) if given != drawn else ""):
@@ -483,6 +484,14 @@ def _attempt(report: Report, exercise: Exercise, event: Event) -> Attempt:
     if turn in standing.skipped:
         flags = (*flags, TURN_SKIPPED)
     return Attempt(given, typed, verdict, counts, flags, decimal)
+
+
+def _drawn(report: Report, exercise: Exercise, turn: int, secret: str) -> Answer:
+    """Return the numbers drawn for a turn, once for all answers to them."""
+    place = exercise.key, turn, secret
+    if place not in report.drawn:
+        report.drawn[place] = dice.given(exercise, report.drawn_for, turn, secret)
+    return report.drawn[place]
 
 
 def _tried(report: Report, exercise: Exercise, given: Given) -> str:
