@@ -23,6 +23,7 @@ TRAINING = (
 TEMPLATES = Path(__file__).with_name("templates")
 SEPARATORS = {",": ",", ";": ";", "tab": "\t", "\t": "\t"}  # of the cells of a table
 DECIMALS = {";": ","}  # where cells are parted by semicolons, numbers have commas
+LONGEST_SENTENCE = 700  # characters of what is said of an answer
 LONGEST_SHOWN = 240  # characters of what was typed; the sheet keeps all of it
 VISIBLE = {"\n": "⏎", "\r": "", "\t": "⇥"}
 # A cell that begins like this is run by a spreadsheet; a cell may also begin where a
@@ -107,6 +108,7 @@ def environment(*beside: Path) -> jinja2.Environment:
     )
     page.filters["shown"] = shown
     page.filters["mark"] = mark
+    page.filters["shortened"] = shortened
     page.filters["lower_first"] = lambda text: text[:1].lower() + text[1:]
     page.filters["signed"] = lambda value: wording.number(value, 2, signed=True)
     page.filters["stressed"] = stressed
@@ -141,6 +143,24 @@ def shown(text: str, limit: int = LONGEST_SHOWN) -> str:
         for c in text[: limit + 1]
     )
     return seen if len(text) <= limit else f"{seen[:limit]}… ({len(text)} characters)"
+
+
+def shortened(text: str, limit: int = LONGEST_SENTENCE) -> str:
+    r"""
+    Return a sentence as `shown`, cut before a formula or a stress that would not be whole.
+
+    >>> shortened("The sum: $a + b$ and $c + d$ follow.", 27)
+    'The sum: $a + b$ and …'
+    >>> shortened("Near: **carry more** figures.", 12), shortened("Near.")
+    ('Near: …', 'Near.')
+    """
+    if len(text) <= limit:
+        return shown(text, limit)
+    kept = text[:limit]
+    for sign in ("$", "**"):
+        if kept.count(sign) % 2:
+            kept = kept[: kept.rindex(sign)]
+    return shown(kept, limit) + "…"
 
 
 def harmless(text: str) -> str:

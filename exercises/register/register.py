@@ -167,6 +167,7 @@ def _class(marked: MarkedClass) -> dict[str, Any]:
         "concept": concept.of_class(member.check for member in marked.members),
         "elements": competence.of_class({m.trainee: m.standings for m in marked.members}),
         "all_found": marked.findings,
+        "all_files": marked.files,
         "troubles": marked.troubles,
         "left": marked.left,
         "answers": marked.answers,

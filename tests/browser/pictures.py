@@ -35,9 +35,9 @@ def take():
 
 
 def _register(browser, home):
-    demo.write(home / "class", 12)
+    demo.write(home / "class", 13)
     marked = register.write(home / "class", home / "marked")
-    page = browser.new_page(viewport={"width": 1280, "height": 620})
+    page = browser.new_page(viewport={"width": 1280, "height": 800})
     page.goto(marked.html.as_uri())
     return _kept(page, "register.png")
 
