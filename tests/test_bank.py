@@ -431,3 +431,21 @@ def test_the_registry_is_cited_in_the_version_that_proj_carries():
 @everything
 def test_a_source_says_from_memory_nowhere(key):
     assert "memory" not in find(key).source
+
+
+# SI units and those in use with them (SI Brochure, 9th edition, tables 8 and 9; mGal, kn, NM and
+# the US survey foot are the trade's, common practice, no source); ° ′ ″ is an angle in its parts.
+UNITS = {
+    *("", "mm", "m", "km", "km²", "kg/m³", "kPa", "m²/s²", "°", "′", "″", "° ′ ″", "gon", "ppm"),
+    *("mm/yr", "°/Myr", "mGal", "kn", "NM", "US survey ft"),
+}  # fmt: skip
+
+
+def test_every_number_is_given_and_asked_in_a_unit_that_exists():
+    wrong = {
+        (exercise.key, row.unit)
+        for exercise in BANK.values()
+        for row in (*exercise.printed, *exercise.asked)
+        if row.unit not in UNITS
+    }
+    assert not wrong

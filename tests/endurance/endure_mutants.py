@@ -34,7 +34,7 @@ TESTS = {  # the quickest first: the first that fails ends a mutant
     "exercises/sheets/sheet.py": "test_sheet test_private test_report test_bad_class",
     "exercises/sheets/changed_marks.py": "test_changed_marks test_erasure test_register",
     "exercises/paper/paper_marking.py": "test_paper",
-    "exercises/instructor/register.py": "test_register test_changed_marks test_competence",
+    "exercises/register/register.py": "test_register test_changed_marks test_competence",
     "exercises/instructor/mark_cells.py": "test_register test_changed_marks test_competence",
     "geokit/grid.py": "test_grid test_check_values",
     "geokit/heights.py": "test_heights",
