@@ -2,14 +2,16 @@
 Every page for who hears it and for who has only keys: names, values with units, axe, the keyboard.
 """
 
+import io
 import re
 
 import pytest
 from course import Lesson
 from hearing import findings, heard, nameless
+from PIL import Image
 
 from exercises.bank import syllabus
-from tests.class_room import Room
+from tests.class_room import Room, command, made
 
 pytestmark = [pytest.mark.browser, pytest.mark.full]
 LESSONS = [f"{number:02}_{topic}" for number, topic in enumerate(syllabus.LESSONS, 1)]
@@ -124,4 +126,103 @@ def test_a_class_from_its_door_to_its_lessons(browser, room):
         assert len(heard(page)) > 8
         assert nameless(page) == []
         assert findings(page) == []
+    page.close()
+
+
+def test_what_is_chosen_in_the_concept_check_can_be_read_with_the_keyboard_on_it(opened):
+    page = opened("concept_check").page
+    if page.locator(".gk-concept .gk-in-code input").is_visible():
+        page.locator(".gk-concept .gk-in-code input").fill("T31")
+        page.get_by_role("button", name="Sign in").click()
+    card = page.locator(".gk-card-1 select")
+    card.focus()
+    card.press("ArrowDown")
+    card.press("ArrowDown")
+    page.locator(".gk-check-head").get_by_text(re.compile(r"1 of \d+ answered")).wait_for()
+    chosen = card.locator("option:checked")
+    card.scroll_into_view_if_needed()
+    assert page.evaluate("document.activeElement.tagName") == "SELECT"
+    place = chosen.bounding_box()
+    picture = Image.open(io.BytesIO(page.screenshot(clip=place))).convert("RGB")
+    shades = sorted(luminance(colour) for _, colour in picture.getcolors(100_000))
+    assert (shades[-1] + 0.05) / (shades[0] + 0.05) >= 4.5
+    assert nameless(page) == []
+    assert findings(page) == []
+
+
+def luminance(colour):
+    """Return the relative luminance of a colour as WCAG 2.2 defines it."""
+    parts = [part / 255 for part in colour]
+    linear = [p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
+    return sum(w * p for w, p in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
+def test_tab_reaches_everything_and_is_always_seen(opened):
+    page = opened("02_excess").page
+    page.locator("[data-jp-item-name='run-lesson'] jp-button").focus()
+    wanted = page.evaluate(f"() => ({REACHED})().length")
+    assert wanted > 40
+    met, unseen = set(), []
+    for _ in range(3 * wanted):
+        page.keyboard.press("Tab")
+        number, seen, html = page.evaluate(f"() => ({AT})(({REACHED})())")
+        if number in met and number >= 0:
+            break
+        if number >= 0:
+            met.add(number)
+        if not seen:
+            unseen.append(html)
+    assert unseen == []
+    assert sorted(met) == list(range(wanted))
+
+
+REACHED = """() => [...document.querySelectorAll(
+    ".jp-Notebook :is(a[href], button, input, select, textarea, summary, .noUi-handle)")]
+    .filter(one => one.checkVisibility({ visibilityProperty: true }) && !one.disabled
+        && one.tabIndex >= 0 && one.getClientRects().length
+        && !(one.type === "radio" && one !== one.closest(".widget-radio-box")
+            ?.querySelector("input:checked, input")))"""
+"""What Tab must reach: of radio buttons the one that is chosen, or the first."""
+AT = """all => {
+    const now = document.activeElement, look = getComputedStyle(now);
+    const line = look.outlineStyle !== "none" && parseFloat(look.outlineWidth) >= 1;
+    const seen = line || now.matches("jp-button, body, html");
+    return [all.indexOf(now), seen, now.outerHTML.slice(0, 160)];
+}"""
+"""Where the keyboard is, and whether it is seen there; the button's frame is inside of it."""
+
+
+@pytest.fixture(scope="module")
+def written(tmp_path_factory):
+    """Return every kind of page that a command writes, for a made-up class."""
+    place = tmp_path_factory.mktemp("written")
+    made(place / "class new")
+    exercises("demo", place / "class")
+    exercises("mark", place / "class", "--out", place)
+    exercises("record", place / "class", "--trainee", "all", "--out", place / "record.html")
+    exercises("record", place / "class", "--trainee", "T01", "--typing", "--out",
+              place / "typing.html")  # fmt: skip
+    exercises("handout", "--lesson", "08", "--trainees", "T01-T02", "--out", place)
+    exercises("today", "--lesson", "08", "--trainees", "T01-T02", "--out", place / "today.html")
+    exercises("notes", "--out", place / "notes.html")
+    exercises("sailing", "--trainees", "T01-T02", "--out", place / "sailing.html")
+    exercises("site", "--plate", "EURA", "--out", place / "site.html")
+    return sorted(place.glob("*.html"))
+
+
+def exercises(name, *words):
+    """Run one of the course's commands; 1 says that a file on purpose could not be read."""
+    done = command("exercises", name, *map(str, words))
+    assert done.returncode in (0, 1), done.stderr
+
+
+def test_pages_that_are_written(browser, written):
+    assert len(written) >= 10
+    page = browser.new_page()
+    wrong = {}
+    for path in written:
+        page.goto(path.as_uri())
+        if found := [*nameless(page), *findings(page)]:
+            wrong[path.name] = found
+    assert wrong == {}
     page.close()

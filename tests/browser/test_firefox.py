@@ -1,5 +1,8 @@
 """A lesson in Firefox, beside Chromium: live when opened, a slider by keys, answered, printed."""
 
+import contextlib
+import re
+import zlib
 from urllib.parse import urlsplit
 
 import pytest
@@ -73,6 +76,21 @@ def answer(lesson, exercise, values, state):
         lesson.type(f"{BOX} .gk-in-{asked.name} input", asked.show(values[asked.name]))
     lesson.click(f"{BOX} button", "Check")
     lesson.wait_for("where => document.querySelector(where)", f"{BOX} .gk-verdict.gk-{state}")
+
+
+def test_on_paper_it_has_a_few_pages(lesson):
+    lesson.wait_for("() => document.querySelector('.gk-print-button')")
+    assert 3 <= pages_of(lesson.paper()) <= 6
+
+
+def pages_of(paper):
+    """Return how many pages a PDF has; Firefox packs what describes them."""
+    packed = re.findall(rb"stream\r?\n(.*?)\r?\nendstream", paper, re.S)
+    parts = [paper]
+    for one in packed:
+        with contextlib.suppress(zlib.error):
+            parts.append(zlib.decompress(one))
+    return sum(len(re.findall(rb"/Type\s*/Page\b(?!s)", part)) for part in parts)
 
 
 def test_what_goes_wrong_is_noted(firefox):

@@ -4,6 +4,7 @@ import json
 from datetime import datetime
 
 import pytest
+from hearing import findings, heard, nameless
 
 from exercises.paper import paper
 from tests.test_paper import one, outcome, people, right, setting  # noqa: F401 - fixtures
@@ -42,3 +43,13 @@ def test_the_form_keeps_saves_and_is_marked(browser, one, tmp_path):  # noqa: F8
     assert held["answers"] == answers
     assert datetime.fromisoformat(held["saved"]).tzinfo
     assert outcome(one, tmp_path).results[0].total == 11
+
+
+def test_the_form_can_be_heard(browser, one, tmp_path):  # noqa: F811
+    page = browser.new_page()
+    form = tmp_path / "set" / paper.HANDED_OUT / f"form-{one.sittings[0].paper}.html"
+    page.goto(form.as_uri())
+    assert len(heard(page)) > 5
+    assert nameless(page) == []
+    assert findings(page) == []
+    page.close()

@@ -122,6 +122,11 @@ def test_printing_waits_until_every_figure_is_drawn_and_says_so(verticals):
 
 def test_exercises_and_notes_are_printed_when_asked_for(verticals):
     verticals.locator(".gk-print summary").click()
+    assert not verticals.get_by_label("the trainer's notes").is_visible(), "they are the trainer's"
+    verticals.locator(".gk-print summary").click()
+    verticals.evaluate("new BroadcastChannel('geodesy-notes').postMessage(true)")  # the switch
+    verticals.wait_for_selector("body.gk-with-notes", state="attached")
+    verticals.locator(".gk-print summary").click()
     verticals.get_by_label("the exercises").check()
     verticals.get_by_label("the trainer's notes").check()
     verticals.keyboard.press("Control+p")

@@ -133,9 +133,12 @@ A lesson on paper. What is printed, and how it is laid out, stands in paper.css.
     print.type = "button";
     print.title = "Ctrl+P";
     print.addEventListener("click", () => printLesson(page()));
-    more.append(make("summary", "", "with …"), choice("exercises", "the exercises"));
-    const notes = here.querySelector(".jp-RenderedMarkdown details");
-    if (notes?.offsetParent) more.append(choice("notes", "the trainer's notes"));
+    const notes = choice("notes", "the trainer's notes");
+    more.append(make("summary", "", "with …"), choice("exercises", "the exercises"), notes);
+    /* The notes may be the trainer's alone: what the page does not show is not offered. */
+    more.addEventListener("toggle", () => {
+      notes.hidden = !here.querySelector(".jp-RenderedMarkdown details")?.offsetParent;
+    });
     row.append(print, more);
     return row;
   }
