@@ -115,7 +115,9 @@ class DigAndRaise:
         depth = float(shape.seabed(here))
         lean = shape.deflections(here, g)
         pull = attraction.body(0.0, here, 0.0, *shape.body)
-        model, smooth = self._model, shape.smoothed(self.NORTH, g)
+        model = self._model
+        coarse = self.NORTH[::2]  # a curve without detail needs no more
+        smooth = np.interp(self.NORTH, coarse, shape.smoothed(coarse, g))
         canvas = self.canvas
         canvas.renew()
         self._scene(shape, lift - middle)
