@@ -61,10 +61,10 @@ def nobody_else_notices(room, victim):
 
 def others(folder):
     """Return the files that are not the attacker's, nor the server's own of who is in."""
-    own = {forgetting.SIGNED_IN, presence.NAME}
+    own = {forgetting.SIGNED_IN, presence.NAME}  # and, before its name, a file half written
     return {
         path.relative_to(folder): path.read_bytes()
-        for path in sorted(folder.rglob("*"))
+        for path in sorted(folder.rglob("[!.]*"))
         if path.is_file() and "T07" not in path.name and path.name not in own
     }
 
