@@ -306,7 +306,7 @@ def _longitude_gain(theta1, theta2, lam, ellipsoid):
     gain, last = np.zeros_like(lam), 0.0
     for _ in range(_STEPS):
         omega = small + gain
-        sigma, sine0, sigma1 = line.to(omega)
+        sigma, sine0, sigma1 = line(omega)
         longest = sigma.max(initial=0.0)
         if longest > _OPPOSITE:
             raise ValueError(
@@ -342,7 +342,7 @@ class _GreatCircle:
         )
         self.climb = np.sin(theta1 - theta2)
 
-    def to(self, omega):
+    def __call__(self, omega):
         """Return length, the sine of α₀ at the equator, and σ₁ from there, over a longitude."""
         half = np.sin(omega / 2)
         east = self.sin2 * 2 * half * np.cos(omega / 2)

@@ -9,6 +9,7 @@ import re
 from pathlib import Path
 
 import tests.answers_apart  # noqa: F401 - keeps the trainee's own answers out of the tests
+from tests.forgetting import page_forgotten  # noqa: F401 - a fixture of every file
 
 FOLDER = Path(__file__).parent
 COLOURED = re.compile(r"\x1b\[[0-9;]*m")

@@ -29,6 +29,7 @@ CLOSE = 5e-5
 # Where the second solution is exact and the lesson takes a shorter way: a part of the tolerance.
 SHORTER = {
     "sailing-sheet": 0.2,
+    "lines-clairaut": 0.02,
     "lines-rhumb": 0.02,
     "geoid-loop": 0.02,
     "deflection-laplace": 0.02,

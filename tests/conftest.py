@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 import tests.answers_apart  # noqa: F401 - keeps the trainee's own answers out of the tests
+from tests.forgetting import page_forgotten  # noqa: F401 - a fixture of every file
 
 
 def _check(call, *arguments):

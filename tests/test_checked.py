@@ -102,7 +102,8 @@ def test_a_ten_thousandth_is_noticed_in_every_lesson_that_uses_the_number(monkey
                 if name in used[topic] and not notices(topic, stored[topic]):
                     unnoticed.setdefault(name, set()).add(topic)
     # A number kept from an earlier test is not computed again, so fewer may be found used.
-    assert all(topics <= UNNOTICED.get(name, set()) for name, topics in unnoticed.items())
+    unnoticed = {n: t - UNNOTICED.get(n, set()) for n, t in unnoticed.items()}
+    assert not any(unnoticed.values()), {n: t for n, t in unnoticed.items() if t}
 
 
 def notices(topic, stored):

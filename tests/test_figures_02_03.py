@@ -160,7 +160,7 @@ def test_a_triangle_wider_than_a_zone_is_not_put_on_the_grid():
     figure = excess.globe_triangle(WALL)
     figure.controls["size"].set(2000)
     assert "Σ" not in words(figure)
-    assert "wider than a grid zone:" in written(figure)
+    assert not any("grid" in text for text in written(figure))
 
 
 def test_the_fitting_sphere_needs_as_many_square_kilometres_as_the_rule_says():
@@ -243,7 +243,7 @@ def test_the_circles_fit_the_drawn_curve(times, latitude, monkeypatch):
         lambda x, y, **look: (lines.append(np.array([x, y], float)), line(x, y, **look)),
     )
     figure.controls["site"].move(latitude, 0.0)
-    m, nu = (points for points in lines if points.shape[1] == 41)
+    m, nu, *_ = (points for points in lines if points.shape[1] == 41)
     x0, y0 = figure.drawing.CENTRE
     a = figure.drawing.A
     b = a * (1 - times / 298.257223563)

@@ -11,7 +11,6 @@ from tests.class_room import Room
 pytestmark = [pytest.mark.browser, pytest.mark.full]
 LESSONS = [f"{number:02}_{topic}" for number, topic in enumerate(syllabus.LESSONS, 1)]
 FEWEST, MOST = 3, 6  # pages
-SHORT = {"09_attraction": 2}  # has one figure and few words
 DRAWN = """() => {
     const pictures = [...document.querySelectorAll(".gk-figure img.gk-picture")];
     return pictures.length && pictures.every(one => one.naturalWidth > 50);
@@ -77,7 +76,7 @@ def holds(page, fewest=FEWEST):
 def test_a_lesson_has_three_to_six_pages_with_every_figure_and_no_button(browser, course, name):
     lesson = Lesson(browser, course, name)
     ready(lesson.page)
-    holds(lesson.page, SHORT.get(name, FEWEST))
+    holds(lesson.page, FEWEST)
     lesson.leave()
 
 

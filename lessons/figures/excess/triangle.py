@@ -272,9 +272,9 @@ class GlobeTriangle:
         end = canvas.words(end, 514, total, bold=True)
         canvas.note(end, 514, " = −E", colour=INK)
         meridian = f"{abs(projection.lon0)}° {'W' if projection.lon0 < 0 else 'E'}"
-        canvas.note(RIGHT, 514, f"meridian {meridian}", to="left")
         drawn = f"bend exaggerated {write.number(bent, 0)} ×"
         canvas.note(800, 542, drawn, bold=True, colour=INK)
+        canvas.note(RIGHT, 542, f"meridian {meridian}", to="left")
 
     def _grid_corner(self, x, y, words):
         x0, y0, _ = self.GRID
