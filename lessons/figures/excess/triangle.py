@@ -270,11 +270,13 @@ class GlobeTriangle:
         total = write.MINUS + small_angle(-corrections.sum())
         end = canvas.note(800, 514, "Σ(t − T) = ", colour=INK)
         end = canvas.words(end, 514, total, bold=True)
-        canvas.note(end, 514, " = −E", colour=INK)
+        end = canvas.note(end, 514, " = −E", colour=INK)
         meridian = f"{abs(projection.lon0)}° {'W' if projection.lon0 < 0 else 'E'}"
+        words = f"meridian {meridian}"
+        if end + 8 + canvas.width_of(words, NOTE) < RIGHT:  # where Σ is short enough
+            canvas.note(RIGHT, 514, words, to="left")
         drawn = f"bend exaggerated {write.number(bent, 0)} ×"
         canvas.note(800, 542, drawn, bold=True, colour=INK)
-        canvas.note(RIGHT, 542, f"meridian {meridian}", to="left")
 
     def _grid_corner(self, x, y, words):
         x0, y0, _ = self.GRID
