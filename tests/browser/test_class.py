@@ -114,7 +114,7 @@ def test_the_start_page_knows_who_it_is_and_leads_to_a_lesson(page, room):
 def test_the_oldest_of_four_pages_sleeps_says_so_and_wakes(page, room):
     sign_in(page, room, "T10", "review")
     page.locator(".jp-RenderedMarkdown h1").first.wait_for()
-    page.wait_for_function("() => window.gkLine.state === 'open'")
+    page.wait_for_function("() => window.gkLine?.state === 'open'")
     for _ in range(3):
         other = page.context.new_page()
         other.goto(f"{room.address}/review.ipynb")
@@ -143,7 +143,7 @@ HOSTILE = '<img src=x onerror="document.title=1"> \u202e </aside><script>documen
 
 def test_what_the_trainer_says_stands_on_every_page_as_text_and_leads_to_a_heading(page, room):
     sign_in(page, room, "T07", "00_start")
-    page.wait_for_function("() => window.gkLine.state === 'open'")
+    page.wait_for_function("() => window.gkLine?.state === 'open'")
     title = page.title()
     notices.say(room.folder, HOSTILE, "<b>MK</b>")
     notices.look_at(room.folder, "08_deflection", "Along a line: the geoid's slope", "MK")

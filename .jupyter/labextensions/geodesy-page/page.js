@@ -48,8 +48,9 @@ JupyterLab loads this file as an extension; it stands here as it was written, no
     event.stopImmediatePropagation();
     const another = event.ctrlKey || event.metaKey || event.button === 1;
     const tab = window.open("", another ? "_blank" : tabOf(path));
-    if (!tab) location.href = path;
-    else if (pathOf(tab.location) !== path) tab.location.href = path;
+    const place = path + new URL(link.href).hash;
+    if (!tab) location.href = place;
+    else if (pathOf(tab.location) !== path || place !== path) tab.location.href = place;
     tab?.focus();
   }
 
