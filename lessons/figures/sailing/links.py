@@ -44,11 +44,14 @@ TITLES = {
 }
 
 
+FIRST = ("turned",)  # wrong when the page opens, so that there is an error to follow
+
+
 def chain(*, scale=1.0):
     """Show the whole chain, each link right or wrong, and where the vehicle goes."""
     fields = {f"{f.name}, {f.datum}": index for index, f in enumerate(sheets.FIELDS)}
     switches = [
-        Choice(name, TITLES[name], "", {right: False, wrong: True})
+        Choice(name, TITLES[name], "", {right: False, wrong: True}, wrong if name in FIRST else "")
         for name, (right, wrong) in WORDS.items()
     ]
     place = Choice("field", "Field", "and its old datum", fields)
