@@ -135,6 +135,7 @@ def _cells(lesson):
 
 def test_start_page_signs_in(start, course):
     panel = start.page.locator(".gk-welcome")
+    start.page.wait_for_timeout(1000)  # nobody types in the moment in which a page has come
     panel.locator(".gk-in-code input").focus()
     start.page.keyboard.type("t08")  # Enter comes before the page has told the last letters
     start.page.keyboard.press("Enter")
