@@ -85,7 +85,7 @@ def test_the_notes_are_the_trainers(lesson, course, monkeypatch):
     monkeypatch.setenv("GEODESY_ANSWERS", str(course.answers))
     notes = lesson.page.locator(".jp-RenderedMarkdown details", has_text="Trainer's notes")
     assert notes.count() == 1
-    assert not notes.is_visible()
+    notes.wait_for(state="hidden")
     session.choose_notes(True)
     lesson.reload()
     notes.wait_for()
