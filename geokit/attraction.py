@@ -260,7 +260,7 @@ def ring(
     anomalies: ArrayLike, inner: ArrayLike, outer: ArrayLike, gravity: ArrayLike, radius: float
 ):
     """
-    What gravity in a ring round a site tells of its plumb line: Vening Meinesz's rule.
+    Deflection from gravity in a ring round a site: Vening Meinesz's rule.
 
     Parameters
     ----------

@@ -67,8 +67,8 @@ def depths_at_sea(values: ArrayLike) -> np.ndarray:
     wrong = (values < 0) | (values > 12_000)
     if wrong.any():
         raise ValueError(
-            f"depth {values[wrong][0]:.10g} m is above the sea, or deeper than any; depths count "
-            "positive downwards, to 12 000 m: was a height given?"
+            f"depth {values[wrong][0]:.10g} m is above the sea, or deeper than any; depths are "
+            "positive downwards, to 12 000 m: was a height given, or another unit?"
         )
     return values
 

@@ -15,7 +15,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import ArrayLike
 
-from geokit.checks import finite, latitudes, plain
+from geokit.checks import depths_at_sea, finite, latitudes, plain
 from geokit.constituents import CONSTITUENTS, OTHER_NAMES
 
 FIRST_YEAR, LAST_YEAR = 1900, 2100
@@ -168,7 +168,7 @@ def allowed_vertical_uncertainty(depth: ArrayLike, order: str):
     less.
     """
     a, b, _, _ = _order(order)
-    return plain(np.hypot(a, b * _depths(depth)))
+    return plain(np.hypot(a, b * depths_at_sea(depth)))
 
 
 def allowed_horizontal_uncertainty(depth: ArrayLike, order: str):
@@ -198,7 +198,7 @@ def allowed_horizontal_uncertainty(depth: ArrayLike, order: str):
     IHO S-44, Standards for Hydrographic Surveys, edition 6, 2020, table 1.
     """
     _, _, fixed, share = _order(order)
-    return plain(fixed + share * _depths(depth))
+    return plain(fixed + share * depths_at_sea(depth))
 
 
 def geoid_in_tide_system(geoid_height: ArrayLike, latitude: ArrayLike, *, source: str, target: str):
@@ -323,17 +323,6 @@ def _order(order):
             "is it of another edition, or a client's own?"
         )
     return S44_ORDERS[known]
-
-
-def _depths(depth):
-    depth = finite(depth, "depth")
-    wrong = (depth < 0) | (depth > 12_000)
-    if wrong.any():
-        raise ValueError(
-            f"depth {depth[wrong][0]:.10g} m is not between 0 and 12 000 m; depths count positive "
-            "downwards: was a height given, or another unit?"
-        )
-    return depth
 
 
 def _speeds(waves):

@@ -229,7 +229,7 @@ def test_counting_anew_forgets_what_was_chosen_before(folder, monkeypatch):
     devices.tell(folder)
     time.sleep(0.01)
     again, counter = devices.count_anew(folder), devices.Counter(folder)
-    assert not again.told
+    assert not again.shown
     assert counter.hands(again).raised == 0
     keeps(monkeypatch, folder, "T07", CHOICES[1])
     assert counter.hands(again).raised == 1

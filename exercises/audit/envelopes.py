@@ -134,7 +134,7 @@ def _unpacked(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
     try:
         with archive.open(entry) as file:
             contents = file.read(ENOUGH)
-    except Exception:
+    except Exception:  # each way of packing has errors of its own; damage costs one line, no more
         raise OSError(None, "damaged in its archive") from None
     if len(contents) > max(1 << 20, MOST_PACKED * entry.compress_size):
         raise OSError(None, f"unpacks to more than {MOST_PACKED} times its size")
@@ -202,6 +202,6 @@ def _contents(part: email.message.Message) -> bytes:
     """
     try:
         contents = part.get_payload(decode=True)
-    except Exception:
+    except Exception:  # of a damaged part the library raises what it likes
         raise OSError(None, "damaged in its e-mail") from None
     return contents if isinstance(contents, bytes) else b""

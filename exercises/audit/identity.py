@@ -1,4 +1,4 @@
-"""One code on several sheets: one person, or two? Told apart by the lines, asked where they cannot.
+"""One code on several sheets: one person, or two? Where the lines cannot say, it is asked.
 
 A class word and a code are a person. A code alone can be borne twice, on two vessels. Sheets that
 share a line are one sheet at two times. Others are one person's where they lie in one folder and
@@ -113,9 +113,9 @@ def _group(source: Source, folder: Path) -> _Group:
     worked = [event for event in events if event["event"] != sheet.HANDED_IN]  # both at one time
     times = [intake.moment(event["time"]).timestamp() for event in worked]
     # Two people may sign in in one millisecond: such a line names neither.
-    told = [event for event in events if event["event"] not in sheet.NAMELESS]
-    digests = {event.get("digest", "") for event in told} - {""}
-    first = told[0].get("digest", "") if told else source.name(folder)
+    named = [event for event in events if event["event"] not in sheet.NAMELESS]
+    digests = {event.get("digest", "") for event in named} - {""}
+    first = named[0].get("digest", "") if named else source.name(folder)
     return _Group([source], digests, first, {_place(source, folder)}, list(_stretches(times)))
 
 

@@ -117,7 +117,7 @@ def _sheet(path: Path, name: str, found: Received) -> Iterator[Source]:
         contents, _ = Source(path).read()
     except OSError as error:
         if match:
-            yield Source(path, match[1])  # told where it is marked, in the words of the system
+            yield Source(path, match[1])  # reported where it is marked, in the system's words
         else:
             found.leave(name, f"{intake.why(error)}; not read.")
         return
@@ -132,7 +132,7 @@ def _understood(source: Source, name: str, contents: bytes, code: str = "") -> S
     """
     Return a sheet with its person and how it was written; None where it is no sheet.
 
-    A file that bears the name of a sheet is one, whatever it holds: its damage is to be told.
+    A file that bears the name of a sheet is one, whatever it holds: its damage is to be reported.
     """
     lines, how = unfolding.unfold(contents)
     is_sheet, named = unfolding.person_of(lines)

@@ -29,10 +29,10 @@ def of_sheets(
     """
     lines = []
     for one in sheets:
-        told = [trouble.text for trouble in troubles if trouble.file == one.file]
+        reported = [trouble.text for trouble in troubles if trouble.file == one.file]
         what = f"{one.how + ', ' if one.how else ''}{_answers(one.answers)}"
-        text = "; ".join([f"sheet of {row}", what, *_missing(one, closing), *_few(told)])
-        lines.append(FileLine(one.file, text if told else f"{text}.", bool(told)))
+        text = "; ".join([f"sheet of {row}", what, *_missing(one, closing), *_few(reported)])
+        lines.append(FileLine(one.file, text if reported else f"{text}.", bool(reported)))
     own = {one.file for one in sheets}
     return lines + of_others(trouble for trouble in troubles if trouble.file not in own)
 

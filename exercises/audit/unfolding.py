@@ -94,7 +94,7 @@ def _json(raw: bytes, how: list[str]) -> bytes:
             failures += 1
             after = NEXT.search(text, at + 1)
             end = after.start() if after else len(text)
-            found.append(" ".join(text[at:end].split())[: intake.LONGEST_LINE])  # told as damaged
+            found.append(" ".join(text[at:end].split())[: intake.LONGEST_LINE])  # damaged
             at = end
             continue
         found += [_line(one) for one in (held if isinstance(held, list) else [held])]

@@ -1,4 +1,4 @@
-"""Who is in a class now, on which pages, and which phrases were wrong: the server tells the desk.
+"""Who is in a class now, on which pages, and which phrases were wrong: from server to desk.
 
 The server writes it while it runs and takes it away when it stops; whoever reads an older file
 sees how old it is.

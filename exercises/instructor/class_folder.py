@@ -1,6 +1,6 @@
 """A folder of sheets gone through trainee by trainee, as each output of a class needs it.
 
-What was read is told, a line a file, and what was left unread is counted, the same for the
+What was read is reported, a line a file, and what was left unread is counted, the same for the
 register, the records and the learning records. Large classes are marked by several processes.
 """
 
@@ -88,8 +88,8 @@ class ClassFolder:
             self._heard(self._found.troubles, self._found.left, beside=True)
         if self.rows:
             self._heard(gathered.troubles, self.changed.left, beside=True)
-            told = [Trouble(closing.NAME, text) for text in self._closings.troubles]
-            self._heard(told, self._closings.left, beside=True)
+            reported = [Trouble(closing.NAME, text) for text in self._closings.troubles]
+            self._heard(reported, self._closings.left, beside=True)
 
     def reports(
         self,
@@ -132,18 +132,18 @@ class ClassFolder:
 
     def _gone_through(self, marked: Iterator[Marked[T]], progress: OnProgress) -> Iterator[T]:
         traces: list[Trace] = []
-        told: list[list[Trouble]] = []
+        reported: list[list[Trouble]] = []
         for done, row in enumerate(self.rows):
             progress(done, len(self.rows), row)
             one = next(marked)
             traces.append(one.trace)
-            told.append(one.troubles)
+            reported.append(one.troubles)
             self._heard(one.troubles, one.left)
             yield one.made
         every = traces if self.only is None else self._with_the_others(traces)
         self.findings = auditing.of_class(every, self.changed, self._closings, self._found.asked)
         closing_lines = auditing.hands_in(every)
-        for row, trace, troubles in zip(self.rows, traces, told, strict=True):
+        for row, trace, troubles in zip(self.rows, traces, reported, strict=True):
             self.files += telling.of_sheets(row, trace.sheets, troubles, closing=closing_lines)
         self.files += self.files_beside()
 

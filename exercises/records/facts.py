@@ -56,12 +56,12 @@ def differences(printed: Mapping[str, Any], now: Mapping[str, Any]) -> list[str]
 
 def _of_group(words: str, before: dict[str, Any], after: dict[str, Any]) -> list[str]:
     names = [name for name in {**before, **after} if before.get(name) != after.get(name)]
-    told = [
+    listed = [
         f"{words}, {name}: printed {_said(before.get(name))}, today {_said(after.get(name))}"
         for name in names[:MOST_NAMED]
     ]
     more = len(names) - MOST_NAMED
-    return told + ([f"{words}: {more} more"] if more > 0 else [])
+    return listed + ([f"{words}: {more} more"] if more > 0 else [])
 
 
 def _said(value: Any) -> str:

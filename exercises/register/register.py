@@ -124,10 +124,10 @@ def _place(row: str, out: Path) -> Path:
 
 
 def _lesson(marked: MarkedClass, topic: str, out: Path, *, linked: bool) -> Path:
-    told = lesson_page.view(marked, topic)
-    view = _heading(marked) | {"told": told, "linked": "" if linked else None}
+    seen = lesson_page.view(marked, topic)
+    view = _heading(marked) | {"lesson_seen": seen, "linked": "" if linked else None}
     page = pages.pieces("register_lesson.html", **view)
-    number = told["table"]["number"] or topic
+    number = seen["table"]["number"] or topic
     return pages.write(out / FOLDER / f"register-lesson-{number}.html", page)
 
 

@@ -1,6 +1,6 @@
 """A question put to a room in which everybody has a device: a choice that was kept is a hand.
 
-Which question is up, since when, and whether the room has been told, stands in the class folder.
+Which question is up, since when, and whether the right choice is shown, stands in the class folder.
 Hands are counted from the answer sheets there: numbers alone, nobody is named.
 """
 
@@ -27,13 +27,13 @@ class Up:
     """
     The question that is up.
 
-    `since` is when counting began anew, "" where every choice kept so far is a hand; `told` says
-    that the room has been told which choice is right.
+    `since` is when counting began anew, "" where every choice kept so far is a hand; `shown`
+    says that the right choice stands on the projector.
     """
 
     key: str
     since: str = ""
-    told: bool = False
+    shown: bool = False
 
     @property
     def exercise(self) -> Exercise:
@@ -63,7 +63,7 @@ def same(key: str) -> tuple[str, ...]:
 
 def put_up(folder: Path, key: str) -> Up:
     """
-    Put a question up; nobody is told yet.
+    Put a question up; the right choice is not shown yet.
 
     Raises
     ------
@@ -79,7 +79,7 @@ def put_up(folder: Path, key: str) -> Up:
 
 def count_anew(folder: Path) -> Up:
     """
-    Count from now on, for another round; nobody is told yet.
+    Count from now on, for another round; the right choice is not shown.
 
     Raises
     ------
@@ -89,10 +89,10 @@ def count_anew(folder: Path) -> Up:
         If it cannot be kept.
     """
     now = datetime.now(UTC).isoformat(timespec="milliseconds")
-    return _keep(folder, replace(_up(folder), since=now, told=False))
+    return _keep(folder, replace(_up(folder), since=now, shown=False))
 
 
-def tell(folder: Path, *, told: bool = True) -> Up:
+def tell(folder: Path, *, shown: bool = True) -> Up:
     """
     Tell the room which choice is right, or take that back.
 
@@ -103,14 +103,14 @@ def tell(folder: Path, *, told: bool = True) -> Up:
     OSError
         If it cannot be kept.
     """
-    return _keep(folder, replace(_up(folder), told=told))
+    return _keep(folder, replace(_up(folder), shown=shown))
 
 
 def read(folder: Path) -> Up | None:
     """Return the question that is up, None where there is none or it makes no sense."""
     try:
         held = json.loads(intake.text(Path(folder) / NAME, LARGEST))
-        one = Up(str(held["key"]), str(held["since"]), held["told"] is True)
+        one = Up(str(held["key"]), str(held["since"]), held["shown"] is True)
     except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
         return None
     return one if one.key in BANK and is_choice(one.exercise) else None

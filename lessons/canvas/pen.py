@@ -252,7 +252,7 @@ class Canvas:
         self._draw(adapter.circle(x, y, diameter), edge, rim if edge else 0, fill=fill)
 
     def grip(self, name, x, y):
-        """Let a hand take what is drawn here; the drawing's `drag` is told where it goes."""
+        """Let a hand take what is drawn here; the drawing's `drag` gets the place it goes to."""
         self.grips.append(Grip(name, float(x), float(y)))
 
     def grip_area(self, name, left, top, right, bottom):

@@ -21,7 +21,7 @@ FOLLOWER = "hands page"
 
 class HandsPage(widgets.VBox):
     """
-    Question, bars that fill, and what is right once the room is told. Nobody is named.
+    Question, bars that fill, and what is right once that is shown. Nobody is named.
 
     Drive it without a browser: ``page.look()``.
     """
@@ -64,10 +64,10 @@ class HandsPage(widgets.VBox):
             return
         hands = self.counter.hands(one, self._inside())
         given = dice.given(one.exercise, sheet.ROOM, 1)
-        table = room.bars(one.exercise, hands, given, revealed=one.told)
-        steps = one.exercise.steps(given) if one.told else []
+        table = room.bars(one.exercise, hands, given, revealed=one.shown)
+        steps = one.exercise.steps(given) if one.shown else []
         put(self.question, piece("room.html", "asked", one))
-        view = (table, hands.raised, hands.people, one.told, steps)
+        view = (table, hands.raised, hands.people, one.shown, steps)
         put(self.bars, piece("room.html", "counted", *view))
 
     def _inside(self) -> int:

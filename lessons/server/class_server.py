@@ -118,7 +118,7 @@ class ClassServer(Voila):
         await self._tell_desk()
 
     def news(self):
-        """Return what the trainer says to everybody, as a page is told it."""
+        """Return what the trainer says to everybody, in the form that a page takes."""
         held = notices.read(self.folder)
         return {n: vars(held[n]) if n in held else None for n in (notices.MESSAGE, notices.LOOK)}
 

@@ -38,8 +38,8 @@ def _options():
     )
     add = parser.add_argument
     add("--no-browser", action="store_true", help="print the address and open no browser")
-    told = f"port (default {PORTS['course']}, of a class {PORTS['class']}); where that of the "
-    add("--port", type=int, help=told + "course is taken the next free one serves")
+    words = f"port (default {PORTS['course']}, of a class {PORTS['class']}); where that of the "
+    add("--port", type=int, help=words + "course is taken the next free one serves")
     add("--page", default="", help="open this notebook of the course in place of the start page")
     unlocked = (
         "for authors: open the lessons unlocked, with JupyterLab's own toolbar and shortcuts; "

@@ -230,8 +230,8 @@ class Kernel(Plain):
         """Return whether it runs: a page asks when its line was cut."""
         self._own(kernel_id)
         model = self.settings["kernel_manager"].kernel_model(kernel_id)
-        told = {name: model[name] for name in ("id", "name", "execution_state", "connections")}
-        self.finish({**told, "last_activity": str(model["last_activity"])})
+        answer = {name: model[name] for name in ("id", "name", "execution_state", "connections")}
+        self.finish({**answer, "last_activity": str(model["last_activity"])})
 
     def _own(self, kernel_id):
         code = self.door.sessions.code(self.word)

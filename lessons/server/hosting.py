@@ -92,10 +92,10 @@ class Hosted:
     def serve(self, terminal, stopping):
         """Serve until stopped."""
         serving.say(terminal, f"Starting the class {self.room.word}, a few seconds …")
-        told = threading.Lock()
+        speaking = threading.Lock()
 
         def tell(words):
-            with told:
+            with speaking:
                 serving.say(terminal, words)
 
         door = signing_in.Door(self.folder, tell)

@@ -197,7 +197,7 @@ class Pool:
             self._waiting.append((kernel_id, asyncio.ensure_future(self._begin(kernel_id))))
 
     async def take(self, variables):
-        """Hand one out, told whose it is from now on; None where there is none ready."""
+        """Hand one out, for the person that it now belongs to; None where there is none ready."""
         for waiting in self._waiting:
             kernel_id, begun = waiting
             if begun.done():

@@ -144,7 +144,7 @@ class Door:
         Raises
         ------
         ShutError
-            If one of them cannot be read; the instructor is told once.
+            If one of them cannot be read; it is reported to the instructor once.
         """
         try:
             codes = {one.code for one in roster.read(Path(self.folder) / making.ROSTER)}

@@ -2,7 +2,7 @@
 A Python that has the course in memory and becomes the Python of a page by dividing itself.
 
 Started by forking.py, which says on its standard input, one JSON line each, which page to begin;
-it answers with the new process's number, and tells the end of each. A page begins in a tenth of
+it answers with the new process's number, and reports the end of each. A page begins in a tenth of
 the time and shares what nobody changes. It ends when its input does, and its pages end with it.
 
 Only what is the same for everybody is in memory: no lesson has run, nobody is named.

@@ -102,8 +102,8 @@ def _address(process, profile):
     file, until = Path(profile, "WebDriverBiDiServer.json"), time.monotonic() + PATIENCE
     while time.monotonic() < until and process.poll() is None:
         try:
-            told = json.loads(file.read_text(encoding="utf-8"))
-            return f"ws://{told['ws_host']}:{told['ws_port']}/session"
+            answer = json.loads(file.read_text(encoding="utf-8"))
+            return f"ws://{answer['ws_host']}:{answer['ws_port']}/session"
         except (OSError, ValueError):  # not written yet, or not to its end
             time.sleep(0.1)
     raise AssertionError("Firefox did not start")
@@ -115,17 +115,17 @@ class Firefox:
     def __init__(self, socket):
         self._socket, self._numbers = socket, itertools.count(1)
         self._pages = {}
-        told = self.do("session.new", capabilities={"alwaysMatch": {
+        answer = self.do("session.new", capabilities={"alwaysMatch": {
             "unhandledPromptBehavior": {"default": "accept"},
         }})  # fmt: skip
-        self.version = told["capabilities"]["browserVersion"]
+        self.version = answer["capabilities"]["browserVersion"]
         self.do("session.subscribe", events=list(EVENTS))
 
     def new_page(self, width=1280, height=800):
         """Open a page with cookies and storage of its own."""
         person = self.do("browser.createUserContext")["userContext"]
-        told = self.do("browsingContext.create", type="tab", userContext=person)
-        page = self._pages[told["context"]] = FirefoxPage(self, told["context"])
+        answer = self.do("browsingContext.create", type="tab", userContext=person)
+        page = self._pages[answer["context"]] = FirefoxPage(self, answer["context"])
         page.resize(width, height)
         return page
 
@@ -135,12 +135,14 @@ class Firefox:
         self._socket.send(json.dumps({"id": number, "method": method, "params": parameters}))
         until = time.monotonic() + patience
         while True:
-            told = json.loads(self._socket.recv(timeout=max(0.0, until - time.monotonic())))
-            if told.get("type") == "event":
-                self._note(told["method"], told["params"])
-            elif told.get("id") == number:
-                assert told["type"] == "success", f"{method}: {told['error']}: {told['message']}"
-                return told["result"]
+            answer = json.loads(self._socket.recv(timeout=max(0.0, until - time.monotonic())))
+            if answer.get("type") == "event":
+                self._note(answer["method"], answer["params"])
+            elif answer.get("id") == number:
+                assert answer["type"] == "success", (
+                    f"{method}: {answer['error']}: {answer['message']}"
+                )
+                return answer["result"]
 
     def _note(self, event, about):
         """Hand what happened to the page in which it happened."""
@@ -192,14 +194,14 @@ class FirefoxPage:
     def paper(self):
         """Return the page as it is printed on A4, as the bytes of a PDF file."""
         edge = dict.fromkeys(("top", "bottom", "left", "right"), 0.4 * INCH)
-        told = self._do("browsingContext.print", page=A4, margin=edge, background=False)
-        return base64.b64decode(told["data"])
+        answer = self._do("browsingContext.print", page=A4, margin=edge, background=False)
+        return base64.b64decode(answer["data"])
 
     # What it holds -----------------------------------------------------------------------
 
     def ask(self, function, *arguments):
         """Return what a function of the page makes of plain values; an element counts as true."""
-        told = self.firefox.do(
+        answer = self.firefox.do(
             "script.callFunction",
             functionDeclaration=f"""async text => {{
                 const made = await ({function})(...JSON.parse(text));
@@ -208,9 +210,9 @@ class FirefoxPage:
             arguments=[{"type": "string", "value": json.dumps(arguments)}],
             target={"context": self._context}, awaitPromise=True, userActivation=True,
         )  # fmt: skip
-        if told["type"] == "exception":
-            raise AssertionError(told["exceptionDetails"]["text"])
-        return json.loads(told["result"]["value"])
+        if answer["type"] == "exception":
+            raise AssertionError(answer["exceptionDetails"]["text"])
+        return json.loads(answer["result"]["value"])
 
     def wait_for(self, function, *arguments, seconds=PATIENCE):
         """Wait until a function of the page returns something, and return that."""

@@ -66,7 +66,7 @@ Where one is in a page of the course, in JupyterLab and in a class alike.
   const topOf = (page, node) => node.getBoundingClientRect().top - page.getBoundingClientRect().top;
 
   class Contents {
-    /* `show` puts the list in its place and takes it away; it is told how high the list is. */
+    /* `show` puts the list in its place and takes it away; it gets the height of the list. */
     constructor(page, name, show) {
       Object.assign(this, { page, show, sections: [], open: false, kept: "geodesy-place:" + name });
       this.bar = make("div", "gk-contents-bar");
@@ -121,9 +121,9 @@ Where one is in a page of the course, in JupyterLab and in a class alike.
         shape.setAttribute("aria-hidden", true);
         button.append(shape, make("span", "gk-contents-words", one.words));
         const count = one.asked ? `${one.answered} of ${one.asked}` : "";
-        const told = make("span", "gk-contents-count", count);
-        if (count) told.append(make("span", "gk-contents-unseen", " answered"));
-        button.append(told);
+        const badge = make("span", "gk-contents-count", count);
+        if (count) badge.append(make("span", "gk-contents-unseen", " answered"));
+        button.append(badge);
         button.dataset.number = number;
         if (number === here.number) button.setAttribute("aria-current", "location");
         row.append(button);
@@ -223,7 +223,7 @@ Where one is in a page of the course, in JupyterLab and in a class alike.
   }
 
   function inClass(page) {
-    // The notebook program's own frame takes what bar and list leave; it asks when told so.
+    // The notebook program's own frame takes what bar and list leave; it asks anew after a resize.
     const contents = new Contents(page, location.pathname.split("/").pop(), () => {
       window.dispatchEvent(new Event("resize"));
     });
@@ -249,13 +249,13 @@ Where one is in a page of the course, in JupyterLab and in a class alike.
 
   // The trainer's notes ------------------------------------------------------------------
 
-  const told = new BroadcastChannel("geodesy-notes"); // from the start page to every other one
+  const channel = new BroadcastChannel("geodesy-notes"); // from the start page to every other one
   let shown = null; // as the start page said last; before that as the page's Python has it
 
   function showNotes() {
     const start = document.querySelector(".gk-welcome");
     const now = document.querySelector(".gk-trainer") !== null;
-    if (start && shown !== now) told.postMessage(now);
+    if (start && shown !== now) channel.postMessage(now);
     if (start || shown === null) shown = start ? now : null;
     for (const folded of document.querySelectorAll(".jp-RenderedMarkdown details")) {
       const words = folded.querySelector("summary")?.textContent.trim() ?? "";
@@ -264,7 +264,7 @@ Where one is in a page of the course, in JupyterLab and in a class alike.
     document.body.classList.toggle("gk-with-notes", shown ?? now);
   }
 
-  told.onmessage = event => {
+  channel.onmessage = event => {
     shown = event.data;
     showNotes();
   };

@@ -1,7 +1,7 @@
 /*
 What a screen reader says of the page's fields, sliders, lists and pictures.
 
-The widgets show a tooltip to a mouse and have no names: whoever hears the page would meet "edit"
+The widgets show a tooltip to a mouse and have no names: somebody using a screen reader would meet "edit"
 and "slider". So each is named here, by the words that stand beside it or by those of its tooltip,
 and a tooltip whose words became a name is taken away.
 

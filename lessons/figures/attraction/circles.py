@@ -1,4 +1,4 @@
-"""Figure C: gravity in rings round a site, and what each ring tells of the plumb line."""
+"""Figure C: gravity in rings round a site, and what each ring adds to the deflection."""
 
 import itertools
 import math
@@ -30,7 +30,7 @@ RADIUS = 6_371_000.0
 
 
 def rings_of_gravity(site, *, scale=1.0):
-    """Figure C: gravity in rings round a site, and what each ring tells of the plumb line."""
+    """Figure C: gravity in rings round a site, and what each ring adds to the deflection."""
     return LiveFigure(
         lambda scale=scale: RingsOfGravity(scale),
         [
@@ -53,7 +53,7 @@ class RingsOfGravity:
 
     def __init__(self, scale):
         canvas = self.canvas = Canvas(
-            "Rings of gravity", "anomalies round the site tell its plumb line", scale=scale
+            "Rings of gravity", "anomalies round the site predict its plumb line", scale=scale
         )
         canvas.note(24, 66, "each ring twice as wide as the last", colour=INK)
         canvas.note(self.WEST, 66, "what each ring adds, and the sum", colour=INK)
@@ -111,7 +111,7 @@ class RingsOfGravity:
                 for mean, (inner, outer) in zip(anomalies, itertools.pairwise(EDGES), strict=True)
             ]
         )
-        counted = 1000 * reach * 1.001 >= EDGES
+        counted = 1000 * reach * 1.05 >= EDGES  # a slider's number has two figures
         total = added[counted].sum(0) if counted.any() else np.zeros(2)
         canvas = self.canvas
         canvas.renew()

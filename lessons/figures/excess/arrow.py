@@ -205,11 +205,10 @@ class CarriedArrow:
         where = "back at A" if done >= 100 else f"{leg}, {done:.0f} % of the way round"
         turned = small_angle(3600 * run.turned(start))
         return (
-            f"A triangle with sides of about {write.kilometres(size)} round {write.place(site)}. "
-            f"The arrow is {where}; it keeps its angle to each side, "
-            f"{_azimuth(run.to_sides(start)[int(here[0])])} on this one. Carried clockwise round, "
-            f"it comes back turned clockwise by {write.bold(turned)}: the excess E, "
-            f"{small_angle(seconds)}, though nothing turned it on the way."
+            f"Sides of about {write.kilometres(size)} round {write.place(site)}. The arrow is "
+            f"{where}, at {_azimuth(run.to_sides(start)[int(here[0])])} to its side. Carried "
+            f"clockwise round, it comes back turned clockwise by {write.bold(turned)}: the excess "
+            f"E, {small_angle(seconds)}, though nothing turned it."
         )
 
 

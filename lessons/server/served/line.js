@@ -7,7 +7,7 @@ again; what was sent and not acknowledged is sent once more, and the server does
 Check that is pressed while the network is away is kept when it comes back, once.
 lessons/server/line.py is the other end.
 
-window.gkLine tells the page of it: "state" when the line is open, cut or ended, "waiting" when
+window.gkLine reports to the page: "state" when the line is open, cut or ended, "waiting" when
 something is held back, "word" when the trainer says something to everybody.
 */
 
@@ -15,7 +15,7 @@ something is held back, "word" when the trainer says something to everybody.
   const Plain = window.WebSocket;
   const OURS = /^\/api\/kernels\/([0-9a-f-]+)\/channels$/;
   const ENDED = { 4001: "asleep", 4002: "stopped", 4003: "unseen", 4004: "out", 4005: "gone", 1008: "gone" };
-  const QUIET = 10_000; // ms in which an open line should have been heard
+  const QUIET = 10_000; // ms in which an open line should have brought a message
   const ANSWER = 5_000; // ms until an answer to "are you there" is given up
   const SLOW = 1_500; // ms after which something counts as held back
   const PAUSES = [0, 500, 1000, 2000, 3000]; // ms before each further attempt; the last one again
@@ -35,8 +35,8 @@ something is held back, "word" when the trainer says something to everybody.
   class Line extends EventTarget {
     #protocols; #socket = null; #kernel;
     #outbox = []; #sent = 0; #had = 0; // sent and not acknowledged; sent in all; acknowledged
-    #came = 0; #owed = null; // messages that came; the timer of their acknowledgement
-    #heard = 0; #asked = 0; #attempt = 0; #refused = 0; #watch;
+    #came = 0; #pending = null; // messages that came; the timer of their acknowledgement
+    #received = 0; #asked = 0; #attempt = 0; #refused = 0; #watch;
 
     constructor(url, protocols, kernel) {
       super();
@@ -71,12 +71,12 @@ something is held back, "word" when the trainer says something to everybody.
       url.searchParams.set("have", this.#came);
       const socket = this.#socket = new Plain(url, this.#protocols);
       socket.binaryType = "arraybuffer";
-      this.#heard = Date.now();
+      this.#received = Date.now();
       this.#asked = 0;
       let joined = false;
       socket.onmessage = ({ data }) => {
         if (socket !== this.#socket) return;
-        this.#heard = Date.now();
+        this.#received = Date.now();
         this.#asked = 0;
         if (typeof data !== "string") return this.#take(data);
         const word = JSON.parse(data);
@@ -147,9 +147,9 @@ something is held back, "word" when the trainer says something to everybody.
       if (state) set("state", state);
     }
 
-    /* A network that drops everything says nothing: whoever hears nothing asks, then gives up. */
+    /* A network that drops everything says nothing: after a silence this end asks, then gives up. */
     #look(now = false) {
-      const since = Date.now() - this.#heard;
+      const since = Date.now() - this.#received;
       const oldest = this.#outbox[0];
       set("waiting", oldest !== undefined && Date.now() - oldest.at > SLOW);
       if (!this.#socket) return;
@@ -173,8 +173,8 @@ something is held back, "word" when the trainer says something to everybody.
 
     #take(data) {
       this.#came += 1;
-      this.#owed ??= setTimeout(() => {
-        this.#owed = null;
+      this.#pending ??= setTimeout(() => {
+        this.#pending = null;
         this.#word({ have: this.#came });
       }, 250);
       this.#fire("message", { data });
