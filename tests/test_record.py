@@ -112,7 +112,7 @@ def test_the_record_says_class_course_and_the_digest_of_each_sheet(folder):
     assert f"SHA-256 {hashlib.sha256(contents).hexdigest()}" in page.text
     assert f"version {course.VERSION}, digest {course.digest()}" in page.text
     assert "known by the code T07 alone" in page.text
-    assert "Of supervision the files know nothing" in page.text
+    assert "The files say nothing about supervision" in page.text
     assert "for no stated time" in page.text
     assert "24 months from the date" in Page(printed(folder, "T07", "--valid", "24")[1]).text
 

@@ -84,5 +84,6 @@ def _say_findings(found: list[Finding]) -> None:
     if still:
         print(
             f"To ask about before records are signed: {count(len(still), 'finding')}, in the "
-            "register. Close one with: close-finding FOLDER --finding … --reason … --by …"
+            "register. Close one with: python -m exercises close-finding FOLDER --finding … "
+            "--reason … --by …"
         )

@@ -36,7 +36,7 @@ SILLY = (
 SECOND_LAPTOP = " second laptop"  # behind the code in the name of the other sheet
 EARLY = "heights"  # the last lesson of those who leave early: called to their vessel
 END_OF_DAY = 16  # o'clock
-REASON = "Right with the client's sign convention, told aloud and shown on the board."
+REASON = "Right with the client's sign convention, explained aloud and shown on the board."
 REMARK = "Is this the same as the wire angle on the winch display? Ours shows 0.4 degrees."
 
 

@@ -310,8 +310,8 @@ def supervision(one: Stated) -> str:
         return "No answer was given."
     if not within:
         return (
-            "All answers were given on a computer of the trainee’s own. Of supervision the files "
-            "know nothing."
+            "All answers were given on a computer of the trainee’s own. The files say nothing "
+            "about supervision."
         )
     days = ", ".join(sorted(one.room))
     rest = one.attempts - within
