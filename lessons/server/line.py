@@ -30,7 +30,7 @@ from lessons.server import frames, kernels
 SESSION = re.compile(r"[A-Za-z0-9-]{1,64}")
 NUMBER = re.compile(r"[0-9]{1,9}")
 MOST_KEPT = 16 * 1024 * 1024  # bytes that a page has not acknowledged
-MOST_UNREAD = 32 * 1024 * 1024  # bytes on their way; a lesson with its pictures is a few million
+MOST_UNREAD = 16 * 1024 * 1024  # bytes on their way; a lesson with its pictures is a few million
 MOST_LINES = 4  # of one page: it has one, and others while a cut is not noticed yet
 MOST_TALKS = 3  # of one page: a browser's program holds one
 WAITED_FOR = 10 * 60  # seconds until a page that is cut off is given up

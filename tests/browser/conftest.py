@@ -54,8 +54,9 @@ def folder(tmp_path_factory):
     assert after == before
 
 
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="module")
 def course(tmp_path_factory, folder):
+    """Start the course anew for each file: nobody is signed in, whatever file came before."""
     running = Course(tmp_path_factory.mktemp("home ø"), folder)
     yield running
     running.stop()
