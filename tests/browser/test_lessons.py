@@ -215,6 +215,7 @@ def test_the_review_asks_what_is_ready_with_fresh_numbers(open_lesson, course, m
 
 def test_a_run_leaves_the_page_where_it_is(deflection):
     heading = deflection.page.locator(".jp-RenderedMarkdown h1").first
+    deflection.page.locator(".gk-print-button").wait_for()  # it comes beside the heading, last
     before = heading.bounding_box()
     deflection.run()
     deflection.page.wait_for_timeout(1000)
