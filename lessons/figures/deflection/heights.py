@@ -1,19 +1,22 @@
 """Figure E: the height difference of one line by GNSS, level and zenith angle."""
 
+import math
+
 import numpy as np
 
 from geokit import WGS84, deflection, geoid
 from lessons.canvas import palette, write
 from lessons.canvas.palette import (
+    COAST,
     ELLIPSOID,
     GEOID,
     HAIR,
     INK,
+    LAND,
     NORMAL,
     ORANGE_DASH,
     PLUMB,
     QUIET,
-    SEA,
     WHITE,
 )
 from lessons.canvas.pen import LEFT, RIGHT, Canvas
@@ -38,45 +41,42 @@ class ThreeHeights:
     The picture of figure E.
 
     B is levelled 20 cm above A for each kilometre. The Earth's curvature and refraction are
-    taken out of all three, so that the ellipsoid is a level line in the picture.
+    taken out of all three, so that the ellipsoid is a level line in the picture. Tilts are as
+    exaggerated as heights, so that what is square on board is square here.
     """
 
-    A, B = 70, 424  # x of the marks
-    MIDDLE = 322  # y round which all that is drawn is centred
-    COLUMNS = (504, 610, 716)  # x of the three dimensions: GNSS, level, zenith angle
+    A, B = 130, 530  # x of the marks
+    MIDDLE = 332  # y round which all that is measured is centred
+    FLOOR = 522
+    EDGE = 12  # points from B to where the ground is cut
+    COLUMNS = (584, 684, 784)  # x of the three dimensions: GNSS, level, zenith angle
+    COLOURS = (NORMAL, GEOID, PLUMB)
     STEEPER = 1500
     RISE = 2e-4  # of B above A along gravity, metres a metre
-    LEFT = 782  # of the table
+    LEFT = 856  # of the table
+    UP = 120  # points of the verticals at A
 
     def __init__(self, scale):
         canvas = self.canvas = Canvas(
             "Three heights of one line", "EGM96, model value", scale=scale
         )
-        for x, symbol, name, colour in (
-            (self.COLUMNS[0], "Δh", "GNSS", NORMAL),
-            (self.COLUMNS[1], "ΔH", "level", GEOID),
-            (self.COLUMNS[2], "s·cot z", "zenith angle", PLUMB),
-        ):
-            canvas.words(x, 62, symbol, size=19, colour=colour, bold=True, to="both")
-            canvas.note(x, 84, name, to="both")
         canvas.note(self.LEFT, 66, "from A to B")
-        canvas.rule(112, self.LEFT, RIGHT, colour=QUIET)
-        for y in (187, 307):
-            canvas.rule(y, self.LEFT, RIGHT, colour=HAIR)
-        canvas.rule(240, self.LEFT, RIGHT, colour=QUIET)
+        for y, colour in ((134, QUIET), (206, HAIR), (256, QUIET), (326, HAIR)):
+            canvas.rule(y, self.LEFT, RIGHT, colour=colour)
         for y, words in (
-            (384, "ΔH − Δh = −ΔN = ε·s"),
-            (408, "Each is measured from its surface through A."),
-            (428, "Take −ε·s along, and they meet."),
+            (394, "Δh − ΔH = ΔN = −ε·s"),
+            (420, "All three surfaces pass"),
+            (440, "through A. Each height is"),
+            (460, "right from its own."),
         ):
-            canvas.note(self.LEFT, y, words, bold=y == 384, colour=INK)
-        canvas.note(self.LEFT, 542, "curvature and refraction taken out", colour=INK)
-        canvas.line([410, 446], [542, 542], colour=PLUMB, width=2, dash=palette.DOTS)
-        canvas.note(456, 542, "square to the plumb line at A", colour=INK)
+            canvas.note(self.LEFT, y, words, bold=y == 394, colour=INK)
+        canvas.note(RIGHT, 542, "curvature and refraction taken out", colour=INK, to="left")
+        canvas.line([404, 440], [542, 542], colour=PLUMB, width=2, dash=palette.DOTS)
+        canvas.note(450, 542, "horizon: square to the plumb line at A", colour=INK)
         canvas.note(
             LEFT,
             542,
-            f"heights exaggerated {write.number(self.STEEPER, 0)} ×",
+            f"heights and tilts exaggerated {write.number(self.STEEPER, 0)} ×",
             bold=True,
             colour=INK,
         )
@@ -95,9 +95,12 @@ class ThreeHeights:
         places = self._places(distance)
         level, step = round(self.RISE * metres, places), round(float(rises[-1]), places)
         by_zenith = round(level + step + at_a * RADIANS * metres, places)
+        values = level + step, level, by_zenith
         self.canvas.renew()
-        self._surfaces(metres, steps, rises, at_a, level)
-        self._words(azimuth, distance, at_a, level, step, by_zenith)
+        feet, y_b = self._surfaces(metres, steps, rises, at_a, level)
+        said = [self._said(distance)(value) for value in values]
+        self._heights(feet, y_b, said)
+        self._table(azimuth, distance, at_a, level, step, by_zenith)
         return self._readout(site, azimuth, distance, at_a, level, step, by_zenith)
 
     @staticmethod
@@ -112,65 +115,94 @@ class ThreeHeights:
         return lambda height: write.metres(height, 3)
 
     def _surfaces(self, metres, steps, rises, at_a, level):
-        canvas = self.canvas
+        """Draw ground, surfaces and verticals; return y of the three surfaces below B, and of B."""
         per_metre = (self.B - self.A) / metres * self.STEEPER
         x = self.A + steps / metres * (self.B - self.A)
         down = -rises * per_metre  # of the level surface through A, points below A
-        b = down[-1] - level * per_metre
-        horizon = at_a * RADIANS * metres * per_metre
+        b = float(down[-1] - level * per_metre)
+        tilt = math.atan(self.STEEPER * at_a * RADIANS)  # of the plumb line, as it is drawn
+        horizon = math.tan(tilt) * (self.B - self.A)
         y_a = self.MIDDLE - (max(*down, b, horizon, 0) + min(*down, b, horizon, 0)) / 2
-        feet = (y_a, y_a + float(down[-1]), y_a + horizon)
-        y_b = y_a + float(b)
-        canvas.area([*x, x[-1], x[0]], [*(y_a + down), 524, 524], SEA)
-        canvas.line([self.A, self.B], [y_a, y_b], colour=HAIR, width=1.4)
-        for foot, column, colour in zip(feet, self.COLUMNS, (NORMAL, GEOID, PLUMB), strict=True):
-            canvas.line([self.B, column + 8], [foot, foot], colour=palette.DEEP, width=1.2)
-            canvas.dimension(column, foot, y_b, colour=colour, width=2.4)
-        canvas.line([self.B, self.COLUMNS[2] + 8], [y_b, y_b], width=1.2)
-        canvas.line([self.A, self.B], [y_a, feet[2]], colour=PLUMB, width=2, dash=palette.DOTS)
+        feet = y_a, y_a + float(down[-1]), y_a + horizon
+        canvas, y_b = self.canvas, y_a + b
+        self._ground(y_a, y_b)
+        before = self.A - 74
+        canvas.line([before, self.B], [y_a, y_a], colour=ELLIPSOID, width=2.6, dash=ORANGE_DASH)
+        along = [self.A - 40, self.B], [y_a - 40 * math.tan(tilt), feet[2]]
+        canvas.line(*along, colour=PLUMB, width=2, dash=palette.DOTS)
         canvas.line(x, y_a + down, colour=GEOID, width=3)
-        canvas.line([self.A, self.B], [y_a, y_a], colour=ELLIPSOID, width=2.6, dash=ORANGE_DASH)
+        self._verticals(y_a, y_b, tilt)
         canvas.site(self.A, y_a)
         canvas.disc(self.B, y_b, 10, WHITE, edge=INK, rim=2)
-        self._names(*feet, y_b)
+        canvas.words(self.A - 2, y_a + 22, "A", bold=True, to="both", halo=True)
+        canvas.words(self.B - 15, y_b - 15, "B", bold=True, to="both", halo=True)
+        return feet, y_b
 
-    def _names(self, y_a, y_level, y_horizon, y_b):
-        """Name what is drawn, each where its line is free."""
-        canvas, gap = self.canvas, y_level - y_a
-        falls = gap > 0
-        canvas.words(self.A - 14, y_a + (-18 if falls else 18), "A", bold=True, to="both")
-        canvas.words(self.B + 2, y_b - 18, "B", bold=True, to="both", halo=True)
-        canvas.note(
-            self.A + 16,
-            y_a + (-16 if falls else 16),
-            "as the ellipsoid runs",
-            colour=NORMAL,
-            halo=True,
-        )
-        within = -0.7 * gap > 30  # room between a rising level surface and the ellipsoid
-        y = max(y_level, y_horizon) + 20 if falls else y_a + 0.7 * gap + 18 if within else y_a + 38
-        canvas.note(self.B - 10, y, "level through A", colour=GEOID, to="left", halo=True)
-        if abs(gap) >= 24:
-            x = self.B + 22
-            canvas.dimension(x, y_a, y_level, width=1.6)
-            canvas.words(x + 8, (y_a + y_level) / 2, "−ε·s", halo=True)
+    def _ground(self, y_a, y_b):
+        canvas, end = self.canvas, self.B + self.EDGE
+        x, y = [LEFT, self.A, self.B, end], [y_a + 12, y_a, y_b, y_b]
+        canvas.area([*x, end, LEFT], [*y, self.FLOOR, self.FLOOR], LAND)
+        canvas.line(x, y, colour=COAST, width=1.4)
 
-    def _words(self, azimuth, distance, at_a, level, step, by_zenith):
-        canvas, said = self.canvas, self._said(distance)
-        gnss = level + step
-        colours = (NORMAL, GEOID, PLUMB)
-        for x, value, colour in zip(self.COLUMNS, (gnss, level, by_zenith), colours, strict=True):
-            canvas.words(x, 108, said(value), bold=True, colour=colour, to="both")
+    def _verticals(self, y_a, y_b, tilt):
+        """Draw normal and plumb line at A, the angle between them and the one to B."""
+        canvas, up, azimuth = self.canvas, self.UP, math.degrees(tilt)
+        tip = self.A + up * math.sin(tilt), y_a - up * math.cos(tilt)
+        sight = math.degrees(math.atan2(self.B - self.A, y_a - y_b))
+        canvas.line([self.A, self.A], [y_a, y_a - up], colour=NORMAL, width=2, dash=ORANGE_DASH)
+        canvas.arrow((self.A, y_a), tip, colour=PLUMB, width=2.6)
+        side = 1 if tilt >= 0 else -1  # so that the two little squares stand apart
+        canvas.right_angle(self.A, y_a, 0, side=-side, colour=NORMAL)
+        canvas.right_angle(self.A, y_a, azimuth, side=side, colour=PLUMB)
+        canvas.arc(self.A, y_a, 52, azimuth, sight, width=1.6)
+        self._at(66, (azimuth + sight) / 2, y_a, "z", INK)
+        if abs(tilt) * 88 >= 18:
+            canvas.arc(self.A, y_a, 88, 0, azimuth, width=1.6)
+            self._at(104, azimuth / 2, y_a, "ε", PLUMB)
+        if tilt >= 0:
+            canvas.note(self.A - 8, y_a - up + 6, "normal", colour=NORMAL, to="left", halo=True)
+            canvas.note(tip[0] + 9, tip[1] + 4, "plumb line", colour=PLUMB, halo=True)
+        else:
+            canvas.note(self.A + 8, y_a - up + 6, "normal", colour=NORMAL, halo=True)
+            canvas.note(tip[0], tip[1] - 14, "plumb line", colour=PLUMB, to="both", halo=True)
+
+    def _at(self, radius, azimuth, y_a, letter, colour):
+        turn = math.radians(azimuth)
+        x, y = self.A + radius * math.sin(turn), y_a - radius * math.cos(turn)
+        self.canvas.words(x, y, letter, bold=True, colour=colour, to="both", halo=True)
+
+    def _heights(self, feet, y_b, said):
+        """Draw the height of B above each surface, and over it whose it is and how much."""
+        canvas, end = self.canvas, self.B + self.EDGE
+        canvas.line([end, self.COLUMNS[2] + 40], [y_b, y_b], width=1.2)
+        for x, foot, colour in zip(self.COLUMNS, feet, self.COLOURS, strict=True):
+            canvas.line([self.B, x + 40], [foot, foot], colour=colour, width=1)
+            canvas.dimension(x, foot, y_b, colour=colour, width=2.6)
+        names = ("ellipsoid", "level surface", "horizon")
+        for x, foot, name, colour in zip(self.COLUMNS, feet, names, self.COLOURS, strict=True):
+            y = foot + (14 if foot >= y_b else -14)
+            canvas.note(x, y, name, colour=colour, to="both", halo=True)
+        top = min(*feet, y_b) - (34 if min(feet) < y_b else 20)
+        heads = (("Δh", "GNSS"), ("ΔH", "level"), ("s·cot z", "zenith angle"))
+        for x, (symbol, name), value, colour in zip(
+            self.COLUMNS, heads, said, self.COLOURS, strict=True
+        ):
+            canvas.words(x, top - 46, symbol, size=19, colour=colour, bold=True, to="both")
+            canvas.note(x, top - 22, name, to="both")
+            canvas.words(x, top, value, bold=True, colour=colour, to="both", halo=True)
+
+    def _table(self, azimuth, distance, at_a, level, step, by_zenith):
+        canvas, said, gnss = self.canvas, self._said(distance), level + step
         line = f"{write.kilometres(distance)} {write.compass(azimuth)} {write.azimuth(azimuth)}"
-        canvas.words(self.LEFT, 92, line, bold=True)
-        canvas.words(RIGHT, 92, f"ε {write.arcseconds(at_a)}", bold=True, colour=PLUMB, to="left")
+        canvas.words(self.LEFT, 90, line, bold=True)
+        canvas.words(self.LEFT, 115, f"ε {write.arcseconds(at_a)}", bold=True, colour=PLUMB)
         for y, name, value, colour in (
-            (140, "ΔH, level", level, GEOID),
-            (170, "ΔN = −ε·s, mean ε", step, INK),
-            (212, "Δh, GNSS", gnss, NORMAL),
-            (262, "s·cot z, zenith angle", by_zenith, PLUMB),
-            (292, "−ε·s, ε at A", gnss - by_zenith, INK),
-            (330, "Δh, GNSS", gnss, NORMAL),
+            (160, "ΔH, level", level, GEOID),
+            (188, "ΔN = −ε·s, mean ε", step, INK),
+            (231, "Δh, GNSS", gnss, NORMAL),
+            (282, "s·cot z, zenith", by_zenith, PLUMB),
+            (310, "−ε·s, ε at A", gnss - by_zenith, INK),
+            (352, "Δh, GNSS", gnss, NORMAL),
         ):
             canvas.rows(self.LEFT, RIGHT, y, [(name, said(value), colour)])
 
