@@ -251,10 +251,71 @@ def test_one_operation_alone_stands_beside_the_numbers_as_they_are():
     assert f"EPSG:1170, good to 16 m), which moves the point {away:.1f} m north-east" in words(
         figure
     )
-    assert f"{away:.1f}\xa0m" in {entry.text for entry in figure.drawing.canvas.written}
+    assert f"2: {away:.1f}\xa0m" in written(figure)
+    figure.controls["order"].set("number 2")
+    assert f"φ and λ as they stand lie {away:.1f} m south-west of it" in words(figure)
+    figure.controls["order"].set("the software’s choice")
     figure.controls["site"].set("Wendle Bank")
     figure.controls["pair"].set("NAD83 to WGS 84")
     assert "which leaves φ and λ as they stand; no other" in words(figure)
+
+
+def test_beside_it_stand_the_operations_of_the_next_areas():
+    """One for Cuba claims a metre; its area, in the dataset, ends west of the wall."""
+    wall, code = PLACES["Brindle Wall"], 15978
+    cuba = Transformer.from_pipeline(f"urn:ogc:def:coordinateOperation:EPSG::{code}")
+    assert cuba.accuracy == 1
+    assert cuba.area_of_use.east < wall.longitude
+    one, other = (
+        Transformer.from_pipeline(f"urn:ogc:def:coordinateOperation:EPSG::{each}").transform(
+            wall.latitude, wall.longitude
+        )
+        for each in (1170, code)
+    )
+    _, _, apart = pyproj.Geod(ellps="WGS84").inv(*one[::-1], *other[::-1])
+    figure = datums.candidates(wall)
+    figure.controls["order"].set("number 6")
+    said = re.search(
+        r"NAD27 to WGS 84 \(88\), lies ([\d.]+ m) .* not for this place", words(figure)
+    )
+    assert metres(said[1]) == pytest.approx(apart, abs=0.005)
+    assert any(entry.startswith(f"not here: EPSG:{code} · Cuba") for entry in written(figure))
+
+
+@pytest.mark.parametrize("site", SITES, ids=lambda site: site.name)
+def test_no_operation_of_elsewhere_reaches_the_place(site):
+    for pair in offers.PAIRS.values():
+        here = site.latitude, site.longitude
+        reach = {each.code for each in registry.candidates(pair.source, pair.target, *here)}
+        for each in registry.elsewhere(pair.source, pair.target, *here):
+            assert each.code not in reach
+            assert not each.ballpark
+            assert np.isfinite(each.result).all()
+
+
+def test_the_nearest_areas_come_first():
+    """By the places' own names: east of the Dover Strait before the south of Spain."""
+    names = [each.area_name for each in registry.elsewhere("EPSG:4230", "EPSG:4326", 52.5, 4.0)]
+    assert not any("Gibraltar" in name or "Cyprus" in name for name in names)
+    areas = ((10.0, 50.0, 20.0, 60.0), (170.0, -10.0, -170.0, 10.0))
+    assert registry._degrees_away(areas[0], 55.0, 15.0) == 0
+    assert registry._degrees_away(areas[0], 62.0, 15.0) == 2
+    assert registry._degrees_away(areas[1], 0.0, -179.0) == 0
+    assert registry._degrees_away(areas[1], 0.0, -165.0) == 5
+    assert registry._degrees_away(areas[1], 60.0, -170.0 + 20.0) > 50
+
+
+def test_the_pair_follows_a_place_that_is_chosen_and_heights_stay():
+    figure = datums.candidates(PLACES["Brindle Wall"])
+    figure.controls["site"].set("Dunnock Field")
+    assert "ED50 to WGS 84: the software takes" in words(figure)
+    assert "3 more reach the site" in words(figure)
+    figure.controls["pair"].set(HEIGHTS)
+    figure.controls["site"].set("Corrie Deep")
+    assert HEIGHTS in words(figure)
+    figure.controls["pair"].set("ED50 to WGS 84")
+    figure.controls["site"].move(56.0, 3.0)  # a position of one's own keeps what is chosen
+    assert "ED50 to WGS 84: the software takes" in words(figure)
 
 
 def test_without_its_grid_the_height_comes_back_unchanged_and_silent(recwarn):

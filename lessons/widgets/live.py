@@ -119,11 +119,11 @@ class LiveFigure(widgets.VBox):
             figure.fit()
 
     def _changed(self, control):
-        """Let sliders follow a newly chosen place, then draw once."""
+        """Let sliders and choices follow a newly chosen place, then draw once."""
         if isinstance(control, SitePicker) and control.value.name != OWN:
             for other in self.controls.values():
-                if isinstance(other, Slider) and other.follows:
-                    other.put(getattr(control.value, other.follows) or other.value)
+                if isinstance(other, Slider | Choice) and other.follows:
+                    other.follow(control.value)
         self.redraw()
 
     def _dragged(self, name, x, y, begins):
@@ -311,6 +311,10 @@ class Slider:
         finally:
             self._setting = False
 
+    def follow(self, site):
+        """Take on what belongs to a newly chosen place, without a redraw."""
+        self.put(getattr(site, self.follows) or self.value)
+
     def rewrite(self):
         """Write the field in the decimal sign that is chosen now."""
         if not self.trouble:
@@ -371,12 +375,15 @@ class Choice:
         What stands on the list, and what `update` gets for it.
     chosen : str
         The one on the list at first; the first unless said.
+    follows : callable, optional
+        Of a newly chosen place and the name that is chosen: the name to take on there.
     """
 
     slides, trouble, unfit = False, "", ""
 
-    def __init__(self, name, title, unit, options, chosen=None):
+    def __init__(self, name, title, unit, options, chosen=None, *, follows=None):
         self.name, self.options, self.changed = name, options, lambda control: None
+        self.follows = follows
         self._setting = False
         self._choice = widgets.Dropdown(
             options=list(options),
@@ -392,6 +399,10 @@ class Choice:
     def value(self):
         """Return what is chosen: the thing, not its name."""
         return self.options[self._choice.value]
+
+    def follow(self, site):
+        """Take on what belongs to a newly chosen place, without a redraw."""
+        self.put(self.follows(site, self._choice.value))
 
     def rewrite(self):
         """Leave the names as they are."""

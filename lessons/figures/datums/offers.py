@@ -8,6 +8,7 @@ import numpy as np
 from geokit import geoid
 from lessons.canvas import write
 from lessons.canvas.palette import (
+    DOTS,
     ELLIPSOID,
     GEOID,
     HAIR,
@@ -55,9 +56,13 @@ PAIRS = {
 }
 EVERYWHERE = "WGS 72 to WGS 84"
 OLD = {datum.name: registry.source(datum) for datum in registry.DATUMS}
-ORDER = ("the software’s choice", *(f"number {place}" for place in range(2, 7)))
+ORDER = ("the software’s choice", *(f"number {place}" for place in range(2, 8)))
 GRIDS = {"in its place": True, "taken away": False}
 LONGEST = 71  # letters of a row's second line
+OFFERED, MISSING, ROWS = 5, 2, 7  # rows at most: that can be taken, without their grid, of all
+TO_COMPARE = "to compare, if taken here"
+COLOURS = {"offered": PLUMB, "missing": QUIET, "still": NORMAL, "elsewhere": INK}
+AS_IT_STANDS = "the numbers as they stand"
 STAND_INS = {"allowed": True, "forbidden": False}
 
 
@@ -65,9 +70,12 @@ def candidates(site, *, scale=1.0):
     """Figure C: the registry's operations between two systems, and what a missing grid does."""
     return LiveFigure(
         lambda scale=scale: Candidates(scale),
-        [SitePicker(site), Choice("pair", "From and to", "", PAIRS, first(site))],
         [
-            Choice("order", "Operation", "", dict(zip(ORDER, range(6), strict=True))),
+            SitePicker(site),
+            Choice("pair", "From and to", "", PAIRS, first(site), follows=of_place),
+        ],
+        [
+            Choice("order", "Operation", "", dict(zip(ORDER, range(7), strict=True))),
             Choice("grid", "EGM96 grid file", "", GRIDS),
             Choice("ballpark", "Rough stand-ins", "", STAND_INS),
         ],
@@ -80,13 +88,38 @@ def first(site):
     return next((name for name, pair in PAIRS.items() if pair.source == source), EVERYWHERE)
 
 
+def of_place(site, pair):
+    """Return the pair to show at a newly chosen place: heights stay heights."""
+    return pair if PAIRS[pair].heights else first(site)
+
+
+@dataclass(frozen=True)
+class Row:
+    """
+    A row of the table and its point: an operation, or the numbers as they stand.
+
+    `number` is by which it is chosen, 0 where nothing comes out; `kind` is "offered", "missing",
+    "still" or "elsewhere".
+    """
+
+    number: int
+    kind: str
+    each: registry.Candidate
+
+
 class Candidates:
-    """The picture of figure C."""
+    """
+    The picture of figure C.
+
+    Where one operation serves there is still something to compare it with: the numbers as they
+    stand, which is what a null transformation makes of them, and the operations of the areas
+    next to the site.
+    """
 
     MAP = (248, 290, 178)
     BOX = (LEFT, 50, 476, 520)
     TABLE, NAME, ACCURACY = 500, 526, 912
-    FIRST, STEP, ROWS = 98, 56, 7
+    FIRST, STEP, HEAD = 98, 52, 32
     SCALE = (176, 90, 490)  # x of the heights, y of their top and bottom
 
     def __init__(self, scale):
@@ -103,9 +136,11 @@ class Candidates:
             ("a stand-in that does nothing", NORMAL, WHITE),
         ):
             canvas.disc(x + 7, 544, 13, fill, edge=edge, rim=2)
-            x = canvas.note(x + 19, 544, words, colour=INK) + 20
+            x = canvas.note(x + 19, 544, words, colour=INK) + 18
         self._square(x + 7, 544)
-        canvas.note(x + 19, 544, "φ, λ as they stand", colour=INK)
+        x = canvas.note(x + 19, 544, "φ, λ as they stand", colour=INK) + 18
+        self._diamond(x + 7, 544)
+        canvas.note(x + 19, 544, "for another area", colour=INK)
         canvas.note(RIGHT, 544, f"EPSG dataset {registry.VERSION}, no network", to="left")
         canvas.keep()
 
@@ -119,9 +154,9 @@ class Candidates:
             grid=grid,
             ballpark=ballpark,
         )
-        usable = [each for each in found if each.result]
-        shown = [*usable[:6], *[each for each in found if not each.result]][: self.ROWS]
-        chosen = usable[min(order, len(usable[:6]) - 1)] if usable else None
+        rows = _rows(site, pair, found)
+        numbered = [row for row in rows if row.number]
+        chosen = numbered[min(order, len(numbered) - 1)] if numbered else None
         self.canvas.renew()
         self.canvas.note(
             self.canvas.beside_title,
@@ -130,67 +165,68 @@ class Candidates:
             colour=INK,
             sit="baseline",
         )
-        if pair.heights:
-            self._heights(site, usable, chosen)
-        else:
-            self._map(site, usable[:6], chosen)
-        for row, each in enumerate(shown):
-            self._row(self.FIRST + self.STEP * row, row, each, usable, chosen, pair)
-        if len(found) > len(shown):
-            self.canvas.note(
-                self.NAME,
-                self.FIRST + self.STEP * len(shown) - 12,
-                f"and {len(found) - len(shown)} more",
-            )
-        if not usable:
+        if not numbered:
             x, y = self.MAP[:2]
             self.canvas.words(x, y, "the software refuses", bold=True, to="both")
             self.canvas.note(x, y + 22, "no number comes out", to="both")
-        return self._readout(site, pair, found, usable, chosen, order)
+        elif pair.heights:
+            self._heights(site, numbered, chosen)
+        else:
+            self._map(numbered, chosen)
+        shown = sum(row.kind in ("offered", "missing") for row in rows)
+        self._table(rows, chosen, pair, len(found) - shown)
+        return self._readout(site, pair, found, rows, chosen)
 
     # the picture ---------------------------------------------------------------------------
 
-    def _map(self, site, usable, chosen):
-        if not usable:
-            return
+    def _map(self, rows, chosen):
         canvas, plan = self.canvas, self.plan
         plan.draw()
-        taken = usable[0].result
-        points = [registry.east_north(taken, each.result) for each in usable]
-        points.append(registry.east_north(taken, (site.latitude, site.longitude)))
-        edge = _edge(points, usable)
+        taken = rows[0].each.result
+        points = [registry.east_north(taken, row.each.result) for row in rows]
+        edge = _edge(points, rows)
         places, marks = [], []
-        for point in points:
+        for point, row in zip(points, rows, strict=True):
             length = math.hypot(*point)
             out = min(1.0, 1.1 * edge / length) if length else 1.0
             places.append(plan.to_canvas(point[0] * out, point[1] * out, edge))
-            marks.append(write.size(length) if out < 1 else "")
+            far = f": {write.size(length)}" if out < 1 or row.kind == "still" else ""
+            marks.append(f"{row.number}{far}")
         plan.ring_names(edge, places)
         names = Names(canvas, self.BOX)
         for x, y in places:
             names.keep_clear(x, y, 9)
-        at = usable.index(chosen)
+        at = rows.index(chosen)
         names.keep_line_clear(places[0], places[at])
-        *places, still = places
-        stand_in = any(each.ballpark for each in usable)  # whose point that is
-        if not stand_in and math.dist(still, places[0]) > 14:
-            self._as_they_stand(names, still, places[0], math.hypot(*points[-1]))
+        self._good_to(rows[0].each, edge, names)
+        for row, place in zip(rows, places, strict=True):
+            if row.kind == "still" and math.dist(place, places[0]) > 14:
+                names.keep_line_clear(place, places[0])
+                x, y = zip(place, places[0], strict=True)
+                canvas.line(x, y, colour=ELLIPSOID, dash=ORANGE_DASH)
         canvas.arrow(places[0], places[at], colour=PLUMB, width=2.4)
-        for row in reversed(range(len(usable))):
-            x, y = places[row]
-            self._mark(x, y, row, usable[row], usable[row] is chosen)
-        for row, (x, y) in enumerate(places):
-            words = f"{row + 1}: {marks[row]}" if marks[row] else f"{row + 1}"
+        for row, place in reversed(list(zip(rows, places, strict=True))):
+            self._mark(*place, row, row is chosen)
+        for row, words, (x, y) in zip(rows, marks, places, strict=True):
             away = _away_from_all(places, x, y)
-            names.write(x, y, words, size=15, bold=True, colour=PLUMB, away=away)
+            colour = COLOURS[row.kind]
+            names.write(x, y, words, size=15, bold=True, colour=colour, away=away)
         names.finish()
 
-    def _heights(self, site, usable, chosen):
+    def _good_to(self, taken, edge, names):
+        """Draw how good the operation that is taken claims to be, where a circle shows it."""
+        x, y, radius = self.MAP
+        reach = (taken.accuracy or 0) / edge * radius
+        if 18 <= reach <= radius:
+            self.canvas.arc(x, y, reach, 0, 360, colour=PLUMB, width=1.6, dash=DOTS)
+            turn = math.radians(52)
+            at = x + reach * math.sin(turn), y - reach * math.cos(turn)
+            names.write(*at, f"good to {plain(taken.accuracy)}", colour=PLUMB, away=52)
+
+    def _heights(self, site, rows, chosen):
         """Draw the heights that come out, on one upright scale, and what EGM96 itself says."""
-        if not usable:
-            return
         canvas, (x, top, bottom) = self.canvas, self.SCALE
-        values = [*(each.result[2] for each in usable), _by_egm96(site)]
+        values = [*(row.each.result[2] for row in rows), _by_egm96(site)]
         edge = round_metres(max(1.1 * max(map(abs, values)), 1.0))
         middle = (top + bottom) / 2
 
@@ -207,68 +243,82 @@ class Candidates:
         canvas.note(470, middle - side, "h = 0, what went in", colour=NORMAL, to="left")
         canvas.line([x, 470], [level(values[-1])] * 2, colour=GEOID, width=2.4)
         canvas.note(470, level(values[-1]) + side, "H by EGM96 itself", colour=GEOID, to="left")
-        for row, each in enumerate(usable):
+        for row in rows:
+            each = row.each
             y = level(each.result[2])
-            self._mark(x, y, row, each, each is chosen)
+            self._mark(x, y, row, row is chosen)
             canvas.words(
                 x + 18,
                 y + (side if each.result[2] < 0 or (each.result[2] == 0 and side < 0) else -side),
-                f"{row + 1}: H = {write.metres(each.result[2], 2)}",
+                f"{row.number}: H = {write.metres(each.result[2], 2)}",
                 bold=True,
                 colour=NORMAL if each.ballpark else PLUMB,
                 halo=True,
             )
 
-    def _as_they_stand(self, names, still, taken, metres):
-        """Show where the numbers as they stand lie, if they were of the other system."""
-        names.keep_line_clear(still, taken)
-        x, y = zip(still, taken, strict=True)
-        self.canvas.line(x, y, colour=ELLIPSOID, dash=ORANGE_DASH)
-        self._square(*still)
-        words = write.size(metres)
-        names.write(*still, words, size=15, bold=True, colour=NORMAL, beside=2)
-
     def _square(self, x, y):
         self.canvas.box(x - 6, y - 6, x + 6, y + 6, WHITE, edge=NORMAL, width=2.2)
 
-    def _mark(self, x, y, row, each, chosen):
+    def _diamond(self, x, y):
+        self.canvas.area(
+            [x, x + 8, x, x - 8, x], [y - 8, y, y + 8, y, y - 8], WHITE, edge=INK, width=1.8
+        )
+
+    def _mark(self, x, y, row, chosen):
         canvas = self.canvas
-        first = row == 0
-        fill = NORMAL if each.ballpark else PLUMB if first else WHITE
-        canvas.disc(x, y, 15, fill, edge=PLUMB if fill == WHITE else WHITE, rim=2)
+        if row.kind == "still":
+            self._square(x, y)
+        elif row.kind == "elsewhere":
+            self._diamond(x, y)
+        else:
+            fill = NORMAL if row.each.ballpark else PLUMB if row.number == 1 else WHITE
+            canvas.disc(x, y, 15, fill, edge=PLUMB if fill == WHITE else WHITE, rim=2)
         if chosen:
-            canvas.disc(x, y, 23, None, edge=INK, rim=2)
+            canvas.disc(x, y, 25, None, edge=INK, rim=2)
 
     # the table -----------------------------------------------------------------------------
 
-    def _row(self, y, row, each, usable, chosen, pair):
-        canvas = self.canvas
-        missing = each.result is None
-        if each is chosen:
-            canvas.box(self.TABLE - 8, y - 18, RIGHT + 6, y + 34, PALE, edge=HATCH, width=1)
-        elif row:
-            canvas.rule(y - 19, self.TABLE)
-        colour = QUIET if missing else NORMAL if each.ballpark else INK
-        canvas.words(self.TABLE, y, "–" if missing else str(row + 1), bold=True, colour=colour)
-        name = _name(each)
-        canvas.words(self.NAME, y, name, bold=not missing, colour=colour)
-        canvas.note(self.NAME, y + 20, _where(each), colour=QUIET)
-        good = "unknown" if each.accuracy is None else plain(each.accuracy)
-        canvas.words(self.ACCURACY, y, good, colour=colour, to="left")
-        if missing:
+    def _table(self, rows, chosen, pair, more):
+        """Write what the place is offered, and under a head of its own what it is not."""
+        y, compared = self.FIRST, False
+        for place, row in enumerate(rows):
+            if row.kind in ("still", "elsewhere") and not compared:
+                y, compared = y + self.HEAD, True
+                head = f"and {more} more. Now to compare, if taken here" if more else TO_COMPARE
+                self.canvas.note(self.NAME, y - 30, head)
+                self.canvas.rule(y - 19, self.TABLE, colour=QUIET)
+            elif place and row is not chosen and rows[place - 1] is not chosen:
+                self.canvas.rule(y - 19, self.TABLE)
+            self._row(y, row, rows[0], row is chosen, pair)
+            y += self.STEP
+        if more and not compared:
+            self.canvas.note(self.NAME, y - 10, f"and {more} more")
+
+    def _row(self, y, row, first, chosen, pair):
+        canvas, each = self.canvas, row.each
+        if chosen:
+            canvas.box(self.TABLE - 8, y - 18, RIGHT + 6, y + 32, PALE, edge=HATCH, width=1)
+        colour = COLOURS[row.kind] if not each.ballpark else NORMAL
+        number = str(row.number) if row.number else "–"
+        canvas.words(self.TABLE, y, number, bold=True, colour=colour)
+        canvas.words(self.NAME, y, _name(each), bold=row.kind == "offered", colour=colour)
+        canvas.note(self.NAME, y + 20, _where(row), colour=QUIET)
+        canvas.words(self.ACCURACY, y, _good(each), colour=colour, to="left")
+        if not row.number:
             words = "grid file missing"
-        elif row == 0:
+        elif row is first:
             words = "this is it"
         elif pair.heights:
-            words = f"{write.size(abs(each.result[2] - usable[0].result[2]))} in height"
+            words = f"{write.size(abs(each.result[2] - first.each.result[2]))} in height"
         else:
-            words = towards(*registry.east_north(usable[0].result, each.result))
-        canvas.words(RIGHT, y, words, bold=not missing, colour=colour, to="left")
+            words = towards(*registry.east_north(first.each.result, each.result))
+        canvas.words(RIGHT, y, words, bold=bool(row.number), colour=colour, to="left")
 
     # the words -----------------------------------------------------------------------------
 
     @staticmethod
-    def _readout(site, pair, found, usable, chosen, order):
+    def _readout(site, pair, found, rows, chosen):
+        usable = [each for each in found if each.result]
         lost = [each for each in found if each.result is None]
         place = f"{write.place(site)}, {pair.short}: "
         if not usable:
@@ -288,7 +338,9 @@ class Candidates:
             f"{place}the software takes {write.bold('a ' * first.ballpark + _name(first))} "
             f"({code}{good})"
         )
-        if first.ballpark:
+        if chosen is not rows[0] and not pair.heights:
+            words += f"; {_compared(first, chosen)}."
+        elif first.ballpark:
             same = "h comes back" if pair.heights else "φ and λ come back"
             words += f": {write.bold(same + ' unchanged')}, and nothing says so"
             out = (
@@ -297,34 +349,79 @@ class Candidates:
             words += out
         elif pair.heights:
             words += f": H = {write.bold(write.metres(first.result[2], 2))} for h = 0."
-        elif chosen is not first:
-            apart = towards(*registry.east_north(first.result, chosen.result))
-            place = usable.index(chosen) + 1
-            words += f"; number {place}, {_name(chosen)}, lies {write.bold(apart)} of it."
         else:
             more = len(usable) - 1
             others = f"{more} more reach{'es' * (more == 1)}" if more else "no other reaches"
             moved = towards(*registry.east_north((site.latitude, site.longitude), first.result))
             does = "leaves φ and λ as they stand" if moved == STILL else f"moves the point {moved}"
-            words += f", which {write.bold(does)}; {others} the site."
+            words += f", which {write.bold(does)}; {others} the site.{_next_to_it(first, rows)}"
         if lost:
             words += f" Out of reach without {lost[0].grids[0]}: {_name(lost[0])}."
         return words
 
 
-def _edge(points, usable):
+def _rows(site, pair, found):
+    """Return the rows of the table: what the place is offered, then what to compare it with."""
+    usable = [each for each in found if each.result]
+    missing = [each for each in found if not each.result]
+    offered = [("offered", each) for each in usable[:OFFERED]]
+    offered += [("missing", each) for each in missing[:MISSING]]
+    if usable and not pair.heights:
+        if not any(each.ballpark for each in usable):  # whose point it is
+            offered.append(("still", _as_they_stand(site)))
+        next_to = registry.elsewhere(pair.source, pair.target, site.latitude, site.longitude)
+        offered += [("elsewhere", each) for each in next_to]
+    rows, number = [], 0
+    for kind, each in offered[:ROWS]:
+        number += kind != "missing"
+        rows.append(Row(0 if kind == "missing" else number, kind, each))
+    return rows
+
+
+def _as_they_stand(site):
+    """Return what a null transformation does, as if the registry offered it."""
+    place = (site.latitude, site.longitude, 0.0)
+    return registry.Candidate(AS_IT_STANDS, "", None, "", (), ballpark=False, result=place)
+
+
+def _compared(first, row):
+    """Return how far another row's point lies from that of the operation that is taken."""
+    apart = towards(*registry.east_north(first.result, row.each.result))
+    if row.kind == "still":
+        return f"φ and λ as they stand lie {write.bold(apart)} of it"
+    words = f"number {row.number}, {_name(row.each)}, lies {write.bold(apart)} of it"
+    return words + " and is not for this place" * (row.kind == "elsewhere")
+
+
+def _next_to_it(first, rows):
+    """Return how far off the operation of the next area would be; nothing where there is none."""
+    row = next((row for row in rows if row.kind == "elsewhere"), None)
+    if row is None:
+        return ""
+    apart = towards(*registry.east_north(first.result, row.each.result))
+    return f" {_name(row.each)}, of another area, would be {apart} of it."
+
+
+def _edge(points, rows):
     """
     Return how far out the rim of the map lies, in metres from what the software takes.
 
-    Operations, and not a stand-in among them, fill the map; where they all agree, what they do.
+    Operations that compete, and not a stand-in among them, fill the map, and so does how good
+    the one that is taken claims to be. Where nothing competes, all operations that are shown do;
+    where nothing else is shown, the numbers as they stand.
     """
-    *offered, still = (math.hypot(*point) for point in points)
-    spread = max(
+    first = rows[0].each
+    lengths = [math.hypot(*point) for point in points]
+    compete = [
         length
-        for length, each in zip(offered, usable, strict=True)
-        if each.ballpark == usable[0].ballpark
-    )
-    return round_metres(1.05 * spread if spread >= 0.01 else max(1.05 * still, 1.0))
+        for length, row in zip(lengths, rows, strict=True)
+        if row.kind == "offered" and row.each.ballpark == first.ballpark
+    ]
+    others = [n for n, row in zip(lengths, rows, strict=True) if row.kind != "still"]
+    spread = max(compete) if max(compete) >= 0.01 else max(others)
+    if spread < 0.01:
+        return round_metres(max(1.05 * max(lengths), 1.0))
+    return round_metres(1.05 * max(spread, first.accuracy or 0))
 
 
 def _away_from_all(places, x, y):
@@ -343,9 +440,21 @@ def _name(each):
     return "stand-in that does nothing" if each.ballpark else each.name
 
 
-def _where(each):
+def _good(each):
+    """Return how good an operation claims to be."""
+    if each.name == AS_IT_STANDS:
+        return "–"
+    return "unknown" if each.accuracy is None else plain(each.accuracy)
+
+
+def _where(row):
     """Return what the second line of a row says: the grid file, code and area of use."""
+    each = row.each
+    if row.kind == "still":
+        return "a null transformation: seven zeros, and φ, λ as they were typed"
     parts = [", ".join(each.grids)] if each.grids else []
     parts += [each.code] if each.code else []
     words = " · ".join([*parts, each.area_name.strip(". ").replace("United States (USA)", "USA")])
+    if row.kind == "elsewhere":
+        words = f"not here: {words}"
     return words if len(words) <= LONGEST else words[: LONGEST - 1].rstrip(" ;,-") + "…"

@@ -252,6 +252,45 @@ def _candidates(source, target, latitude, longitude, grid, ballpark):
     return (*usable, *sorted(missing, key=lambda each: each.accuracy or np.inf))
 
 
+def elsewhere(source, target, latitude, longitude, most=6):
+    """
+    Return the operations between two systems whose area of use does not reach a place.
+
+    Those of the nearest areas, nearest first, with what each would make of the place; arguments
+    and errors as for `candidates`.
+    """
+    longitude = wrap_longitude(float(longitude))
+    known = _without_a_place(source, target)
+    far = [_degrees_away(area, latitude, longitude) for _, area in known]
+    found = []
+    for place in np.argsort(far, kind="stable"):
+        transformer, area = known[place]
+        if not reaches(area, latitude, longitude) and len(found) < most:
+            result = tuple(map(float, transformer.transform(latitude, longitude, 0.0)))
+            if np.isfinite(result).all():
+                found.append(_candidate(transformer, result))
+    return tuple(found)
+
+
+@lru_cache(maxsize=32)
+def _without_a_place(source, target):
+    """Return every operation that can be used between two systems, and its area of use."""
+    with laid_out(True), warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # that the best one lacks its grid
+        group = TransformerGroup(_known(source), _known(target), allow_ballpark=False)
+    return tuple((each, each.area_of_use.bounds) for each in group.transformers if each.area_of_use)
+
+
+def _degrees_away(area, latitude, longitude):
+    """Return how far an area of use is, in degrees of a great circle, near enough to sort by."""
+    west, south, east, north = area
+    middle = (west + (east if west <= east else east + 360)) / 2
+    half = ((east - west) % 360) / 2
+    across = max(abs(wrap_longitude(longitude - middle)) - half, 0.0)
+    up = max(south - latitude, latitude - north, 0.0)
+    return float(np.hypot(across * np.cos(np.radians(latitude)), up))
+
+
 def _known(name):
     try:
         return pyproj.CRS.from_user_input(name)
