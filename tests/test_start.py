@@ -34,3 +34,14 @@ def test_an_old_python_is_one_sentence(monkeypatch):
 def test_needed_packages_are_required():
     required = (start.ROOT / "requirements.txt").read_text(encoding="utf-8").lower()
     assert [name for name in start.NEEDED if f"{name.lower()}==" not in required] == []
+
+
+def test_a_server_builds_no_grammars_while_the_trainee_waits():
+    """Reading a notebook would cost a server more than all else that it begins with."""
+    script = "import sys, lessons.server, nbformat; assert 'lark' not in sys.modules"
+    subprocess.run([sys.executable, "-c", script], cwd=start.ROOT, check=True)
+    with pytest.raises(subprocess.CalledProcessError):  # it does where nobody prevents it
+        subprocess.run(
+            [sys.executable, "-c", script.replace("lessons.server, ", "")],
+            cwd=start.ROOT, check=True, stderr=subprocess.DEVNULL,
+        )  # fmt: skip
