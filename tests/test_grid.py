@@ -252,6 +252,33 @@ def test_scale_and_convergence_of_a_flat_earth():
     assert_allclose(flat.convergence(lat, lon), convergence, rtol=0, atol=5e-10)
 
 
+def kruegers_coefficients():
+    """
+    Return row j and column k of α_j = Σ c_jk n^k, from what the coefficients are.
+
+    The rectifying latitude is the conformal one χ and Σ α_j sin 2jχ, so that α_j is the mean of
+    cos 2jχ over the meridian, by its length, divided by j. Its powers of n come by Cauchy's
+    integral round a circle of third flattenings: means of smooth periods, good to 1e-11.
+    """
+    n = 0.25 * np.exp(2j * np.pi * np.arange(64) / 64)[:, None]
+    phi = np.pi * ((np.arange(128) + 0.5) / 128 - 0.5)
+    e = 2 * np.sqrt(n) / (1 + n)
+    tau = np.sinh(np.arcsinh(np.tan(phi)) - e * np.arctanh(e * np.sin(phi)))  # tan χ
+    twice = (1 + 1j * tau) / (1 - 1j * tau)  # exp 2iχ
+    z = np.exp(2j * phi)
+    length = (1 + n * z) ** -1.5 * (1 + n / z) ** -1.5  # of a degree, (1 − e² sin²φ)^(−3/2)
+    rows = []
+    for j in range(1, 7):
+        alpha = ((twice**j + twice**-j) / 2 * length).mean(1) / length.mean(1) / j
+        rows.append([(alpha / n[:, 0] ** k).mean().real for k in range(7)])
+    return np.array(rows)
+
+
+@pytest.mark.parametrize("n", [1.0, 0.5, -0.7])  # far from any Earth: each digit can be seen
+def test_kruegers_coefficients_are_those_of_their_definition(n):
+    assert_allclose(grid._krueger(n), kruegers_coefficients() @ n ** np.arange(7), rtol=1e-9)
+
+
 def test_convergence_at_the_poles_is_the_longitude():
     assert UTM31.convergence(90, 20) == pytest.approx(17, abs=1e-12)
     assert UTM31.convergence(-90, 20) == pytest.approx(-17, abs=1e-12)

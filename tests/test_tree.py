@@ -155,6 +155,17 @@ def test_nothing_names_a_registry_or_a_machine():
 NANOMETRES = re.compile(r"(?<![A-Za-z_])nm(?![A-Za-z_0-9])")
 
 
+def test_each_file_of_data_has_its_source_and_licence():
+    """What is neither program, page nor setting is data, and SOURCES.md names it in a table."""
+    page = (ROOT / "geokit" / "data" / "SOURCES.md").read_text(encoding="utf-8")
+    named = set(re.findall(r"`(?:[\w./]*/)?([\w.]+)`", page))
+    data = {".bin", ".csv", ".gtx", ".json", ".png", ".svg", ".tsv", ".txt"}
+    files = {path for path in _sources(*data) if ".jupyter" not in path.parts}
+    files = {path.name for path in files} - {"requirements.txt"}
+    assert len(files) > 8
+    assert files <= named, f"not in geokit/data/SOURCES.md: {sorted(files - named)}"
+
+
 def test_nothing_is_given_in_nm():
     found = [
         f"{path.relative_to(ROOT)}:{number}"
