@@ -496,7 +496,7 @@ def test_the_numbers_of_lesson_09():
     for words in (
         f"the rock alone gives {bare:.0f}″, and with a root 32 km deep {carried:.0f}″ is left",
         f"Of the {wide:.0f}″ beside a seamount 50 km wide",
-        f"of the {narrow:.0f}″ beside one 20 km wide, not 2″",
+        f"of the {narrow:.0f}″ beside one 20 km wide, not even 2″",
         f"leans the plumb line by {1e-5 / 9.81 * RHO:.2f}″",
         f"about {9.80 / RHO * 1e5:.2f} mGal",
         f"found {value('DV-02', 'difference'):.1f}″ between two stations",
@@ -504,6 +504,34 @@ def test_the_numbers_of_lesson_09():
         f"by {attraction.normal_wire(45, 3000, GRS80_FIELD)[1] * 1000:.1f} mm at 45° on 3 000 m",
     ):
         assert words in said, words
+
+
+def travel_time(x, z, speed):
+    """Return the seconds a ray takes to a point x to the side and z down, by Snell's law."""
+    layers = 4000
+    c, thick = speed((np.arange(layers) + 0.5) * z / layers), z / layers
+    low, high = 0.0, (1 - 1e-9) / c.max()
+    for _ in range(80):
+        middle = (low + high) / 2
+        reaches = np.sum(thick * middle * c / np.sqrt(1 - (middle * c) ** 2))
+        low, high = (middle, high) if reaches < x else (low, middle)
+    return np.sum(thick / (c * np.sqrt(1 - (low * c) ** 2)))
+
+
+def test_level_layers_of_sound_speed_cost_an_array_millimetres():
+    """Munk, JASA 55, 1974: the profile of an ocean; and a steady increase of 0.017 m/s a metre."""
+
+    def munk(depth):
+        scaled = 2 * (depth - 1300) / 1300
+        return 1500 * (1 + 0.00737 * (scaled - 1 + np.exp(-scaled)))
+
+    lean, x, z, costs = 60.8 / RHO, 1500.0, 3000.0, []
+    for speed in (munk, lambda depth: 1500 + 0.017 * depth):
+        late = travel_time(x + lean * z, z - lean * x, speed) - travel_time(x, z, speed)
+        costs.append(f"{1500 * late * 1000:.0f} mm")
+    assert f"3 000 m down and 1.5 km to the side by {' to '.join(costs)}" in words_of_lesson(
+        "09_attraction"
+    )
 
 
 def test_the_rules_for_the_back_of_an_envelope():

@@ -101,7 +101,7 @@ def test_the_rings_say_what_the_slope_says(place):
     (apart,) = numbers(words(figure), r"([\d.]+)″ apart")
     assert apart < 2.0
     for part, way in zip(true, ("north|south", "east|west"), strict=True):
-        assert re.search(rf"says.* {abs(part):.1f}″( ({way}))?", words(figure))
+        assert re.search(rf"gives.* {abs(part):.1f}″( ({way}))?", words(figure))
 
 
 @pytest.mark.parametrize("source", ["a seamount of 4 000 m", "a shelf edge with its root"])

@@ -165,7 +165,7 @@ MOUNTAIN = exercise(
     printed=(
         Printed("diameter", "diameter of the sphere", "km", 1),
         Printed("rho", "density of its rock", "kg/m³", 0),
-        Printed("away", "distance to its centre, on the level", "km", 1),
+        Printed("away", "horizontal distance to its centre", "km", 1),
         Printed("down", "depth of its centre", "km", 1),
         Printed("azimuth", "azimuth of the seamount", "°", 0),
     ),
@@ -219,7 +219,7 @@ ROOT = exercise(
     draw=_draw_root,
     printed=(
         Printed("lean", "lean by the mountain alone", "″", 1),
-        Printed("away", "distance of both, on the level", "km", 0),
+        Printed("away", "horizontal distance to both", "km", 0),
         Printed("down", "depth of the mountain's centre", "km", 1),
         Printed("root", "depth of the root's centre", "km", 0),
     ),

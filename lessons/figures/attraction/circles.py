@@ -203,11 +203,11 @@ class RingsOfGravity:
             [("rings miss it by", _size(total - np.array(true)), INK)],
         )  # fmt: skip
         for row, words in enumerate((
-            "A ring that is alike all round",
-            "adds nothing. Each doubling counts",
-            "alike for the same one-sidedness:",
-            "100 mGal more on one side",
-            "than on the other, 3.6″.",
+            "Equal gravity round a ring adds",
+            "nothing. 100 mGal more on one side",
+            "than on the other adds about 3.6″,",
+            "the same in each ring: each is",
+            "twice as wide as the one within.",
         )):  # fmt: skip
             canvas.note(self.NUMBERS, 346 + 21 * row, words, colour=INK)
 
@@ -228,7 +228,7 @@ class RingsOfGravity:
         apart = _size(total - np.array(true))
         return (
             f"{what}, in rings out to {write.kilometres(reach)}: the zenith leans "
-            f"{write.bold(_both(total))}. {own} says {write.bold(_both(true))}: "
+            f"{write.bold(_both(total))}. {own} gives {write.bold(_both(true))}: "
             f"{write.bold(apart)} apart. The ring {ring} adds the most, "
             f"{_size(added[most])}."
         )
