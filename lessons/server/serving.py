@@ -217,6 +217,11 @@ def _server(options):
 
     ServerApp.init_signal = lambda self: None  # `Stopping` has them; this would ask in the log
     keep_the_port(ServerApp)
+    # Whatever else is installed for servers would begin with this one, while the trainee waits.
+    LabApp.serverapp_config = {
+        **LabApp.serverapp_config,
+        "jpserver_extensions": {"jupyter_lsp": True},  # its page asks for it
+    }
     # A token that the server makes itself it writes into its log; one that it is given never.
     own = [f"--IdentityProvider.token={secrets.token_hex(24)}"]
     return LabApp.initialize_server(
