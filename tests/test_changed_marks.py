@@ -270,6 +270,16 @@ def test_a_forgotten_person_leaves_lines_without_content(at_0732, folder):
     assert received.find(folder).left == 0
 
 
+def test_of_two_people_with_one_code_both_are_forgotten_and_nobody_else(folder):
+    path = folder / changed_marks.NAME
+    for trainee in ("T07/1", "T07/2", "T070"):
+        sheet.append(path, {**LINE, "trainee": trainee})
+    assert changed_marks.erase(path, "T07") == 2
+    assert [line["trainee"] for line in map(json.loads, path.open("rb")) if "trainee" in line] == [
+        "T070"
+    ]
+
+
 def earlier(path, time, event, mark=None, **more):
     """Append a line as earlier editions wrote it."""
     line = {**LINE, "time": time, "event": event, "mark": mark, **more}

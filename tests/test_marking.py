@@ -3,7 +3,7 @@
 import dataclasses
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from exercises import find
@@ -151,6 +151,7 @@ def test_a_small_s_behind_seconds_is_asked_again():
     assert read(xi, "0.00793º", ".") == pytest.approx(28.548)
 
 
+@settings(deadline=None)  # a busy machine is no mistake
 @given(st.text(max_size=40) | st.text("0123456789.,-+−eE NSEWmkft°′″'\"", max_size=20))
 def test_any_text_is_read_or_refused_in_one_sentence(text):
     for asked in (EAST, *find("lines-direct").asked, *find("grid-convergence").asked):
@@ -303,6 +304,53 @@ def test_the_part_that_could_not_be_read_is_named():
     assert marked(east="", north="").heading == "A part is missing"
 
 
+def test_the_label_is_said_only_where_there_are_several_parts():
+    assert marked(north="9.99").sentence.startswith(f"{PLUMB.part('north').label}: ")
+    alone = find("heights-orthometric")
+    (asked,) = alone.asked
+    verdict = mark(alone, {"h": 50.0, "arm": 2.0, "N": 40.0}, {asked.name: "77"}, decimal=".")
+    assert not verdict.right
+    assert verdict.sentence.startswith(asked.say(77.0))
+
+
+def test_another_method_is_named_and_no_other_state_is():
+    """95 % of one error of 0.1 m, 1σ: 1.96 × 0.1 = 0.196 m; by the usual 2σ 0.200 m."""
+    ers = find("heights-ers")
+    numbers = {"gnss": 0.1, "separation": 0.0, "sounding": 0.0, "arms": 0.0, "tide": 0.0}
+    verdict = mark(ers, numbers, {"total": "0.200"}, decimal=".")
+    assert (verdict.state, verdict.share, verdict.slips) == ("method", 0, ())
+    assert verdict.heading == "Another method: 95 % taken as 2σ"
+    assert "0.004" in verdict.sentence
+    assert mark(ers, numbers, {"total": "0.196"}, decimal=".").heading == "Right"
+    assert mark(ers, numbers, {"total": "0.9"}, decimal=".").heading == "Not this number"
+
+
+@pytest.mark.parametrize(("slip", "state"), [("", "wrong"), ("feet", "slip")])
+def test_an_exercise_may_explain_a_number_itself(slip, state):
+    own = dataclasses.replace(
+        PLUMB, slips=(), methods=(), reason=lambda given, name, value: (slip, f"{name}: {value} m")
+    )
+    verdict = mark(own, GIVEN, RIGHT | {"north": "9.99"}, decimal=".")
+    part = verdict.parts["north"]
+    assert (part.state, part.slip, part.sentence) == (state, slip, "north: 9.99 m")
+    assert verdict.slips == ((slip,) if slip else ())
+    assert verdict.sentence == f"{PLUMB.part('north').label}: north: 9.99 m"
+
+
+def test_on_paper_a_part_that_could_not_be_read_is_what_is_said():
+    verdict = mark(PLUMB, GIVEN, RIGHT | {"north": "abc"}, decimal=".", each_part=True)
+    assert (verdict.state, verdict.share) == ("unread", 0.5)
+    assert verdict.heading == "A part could not be read"
+
+
+def test_why_a_choice_is_right_is_said():
+    first = find("deflection-first-weight")
+    order = {"order": ["south", "north", "same", "centre"]}
+    verdict = mark(first, order, {"choice": "south"})
+    assert verdict.right
+    assert verdict.sentence == first.remark_right != ""
+
+
 def test_behind_a_right_part_the_wrong_one_is_explained():
     assert "9.99" in marked(north="9.99").sentence
     assert "-0.35" not in marked(north="9.99").sentence
@@ -327,11 +375,55 @@ def test_the_short_words_of_a_direction(way, typed, sign):
 
 
 @pytest.mark.parametrize(
+    ("unit", "text"),
+    [("mm/yr", "3.2 mm/yr ± 0.1 mm/yr"), ("m/s²", "3.2 m/s² ± 0.1 m/s²"), ("m²", "3.2 m² ± 1 m²")],
+)
+def test_how_sure_a_number_is_may_stand_behind_it_with_its_whole_unit(unit, text):
+    assert read(Asked("a", "A", "number", unit, 1, 0.1), text, ".") == 3.2
+
+
+@pytest.mark.parametrize(
     ("unit", "word"), [("″", "seconds"), ("′", "minutes"), ("mas", "milliarcseconds")]
 )
 def test_parts_without_marks_are_asked_for_in_words(unit, word):
     with pytest.raises(ValueError, match=f"or {word} alone"):
         read(Asked("a", "A", "number", unit, 1, 0.1), "1 41 09", ".")
+
+
+# From the definitions (SI brochure, 9th edition; the foot of 1959, the nautical mile of 1929).
+UNITS = (
+    {"mm": 0.001, "cm": 0.01, "m": 1, "km": 1000, "ft": 0.3048, "NM": 1852},
+    {"m²": 1, "ha": 10_000, "km²": 1_000_000},
+    {"mas": 0.001, "″": 1, "′": 60, "°": 3600, "gon": 3240, "mgon": 3.24}
+    | {"rad": 206264.806247, "mrad": 206.264806247},
+    {"mGal": 1e-5, "Gal": 0.01, "m/s²": 1},
+    {"mm/yr": 0.001, "cm/yr": 0.01, "m/yr": 1},
+    {"ppb": 0.001, "ppm": 1},
+)
+
+
+@pytest.mark.parametrize(
+    ("family", "asked", "typed"),
+    [(family, asked, typed) for family in UNITS for asked in family for typed in family],
+)
+def test_each_unit_is_read_where_another_of_its_kind_is_asked(family, asked, typed):
+    got = read(Asked("a", "A", "number", asked, 9, 1e-9), f"2.5 {typed}", ".")
+    assert got == pytest.approx(2.5 * family[typed] / family[asked], rel=1e-11)
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [(f"2 {unit}", 2) for unit in ("mm/a", "mm/y", "mm/year", "mm a year", "mm per year")]
+    + [(f"2 {unit}", 20) for unit in ("cm/a", "cm/y", "cm/year", "cm a year", "cm per year")]
+    + [(f"2 {unit}", 2000) for unit in ("m/a", "m/y", "m/year", "m a year", "m per year")],
+)
+def test_a_year_may_be_written_out(text, value):
+    assert read(Asked("a", "A", "number", "mm/yr", 1, 0.1), text, ".") == pytest.approx(value)
+
+
+@pytest.mark.parametrize("quoted", ['"0.35"', "'0.35'", "«0.35»", "« 0.35 »", "»0.35«", "„0.35“"])
+def test_quotation_marks_of_any_country_are_left_off(quoted):
+    assert read(EAST, quoted, ".") == 0.35
 
 
 def test_what_is_too_long_for_a_number_is_refused_as_it_stands():

@@ -7,6 +7,7 @@ import math
 import re
 from dataclasses import replace
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 
@@ -376,6 +377,33 @@ def test_of_two_files_the_last_one_in_time_counts(one, tmp_path):
     result = outcome(one, tmp_path).results[0]
     assert result.marked[0].typed["east"] == "2"
     assert result.notes == ["handed in 3 times; b.json counts, not a.json, c.json"]
+
+
+def test_two_files_of_one_paper_are_a_note_and_one_is_none(one, tmp_path):
+    hand_in(one, 0, tmp_path / "answers", "a.json", 20)
+    assert outcome(one, tmp_path).results[0].notes == []
+    hand_in(one, 0, tmp_path / "answers", "b.json", 30)
+    (note,) = outcome(one, tmp_path).results[0].notes
+    assert note == "handed in 2 times; b.json counts, not a.json"
+
+
+def test_a_file_of_more_than_a_thousand_texts_is_no_form(one, tmp_path):
+    """Those of the paper are among them: two parts, one and three."""
+    asked = right(one, 0)
+    for beyond, total in ((994, 11), (995, 0)):
+        others = {str(number): {"a": "1"} for number in range(1000, 1000 + beyond)}
+        hand_in(one, 0, tmp_path / "answers", answers=asked | others)
+        found = outcome(one, tmp_path)
+        assert found.results[0].total == total
+        told = " ".join(map(str, found.troubles))
+        assert ("holds more answers than any paper asks for" in told) == (not total)
+
+
+def test_a_folder_where_one_stands_is_named_by_a_point(one, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path / "answers")
+    (trouble,) = paper_marking.mark_class(one, Path()).troubles
+    assert trouble.file == "."
+    assert trouble.text.startswith("nothing handed in for paper ")
 
 
 def test_numbers_in_the_file_are_not_believed(one, tmp_path):

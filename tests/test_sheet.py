@@ -412,6 +412,21 @@ def test_a_copy_handed_in_ends_with_a_line_that_agrees(path, tmp_path):
     assert not sheet.read(path).closed, "the sheet itself stays as it is"
 
 
+def test_a_copy_of_one_line_says_that_it_is_one(path, tmp_path):
+    remark(path, "one")
+    read = handed_in(path, tmp_path)
+    assert (read.troubles, read.events[-1]["lines"]) == ([], 1)
+
+
+@pytest.mark.parametrize("start", [b"{", b"", b" "])
+def test_a_sheet_without_its_head_is_counted_from_its_first_line(path, tmp_path, start):
+    """A line of one byte is a line, torn as it is; an empty one is none."""
+    path.write_bytes(start + b"\n")
+    remark(path, "one")
+    sheet.head_path(path).unlink()
+    assert handed_in(path, tmp_path).events[-1]["lines"] == 1 + bool(start.strip())
+
+
 def test_lines_cut_off_the_end_of_a_copy_are_seen(path, tmp_path):
     for text in ("one", "two", "three"):
         remark(path, text)
@@ -470,6 +485,16 @@ def test_without_a_head_that_can_be_read_all_goes_on_as_before(path, tmp_path, h
     remark(path, "two")
     read = handed_in(path, tmp_path)
     assert (read.troubles, len(read.events)) == ([], 3)
+
+
+def test_what_another_edition_added_is_counted_in_the_copy(path, tmp_path):
+    remark(path, "one")
+    head = sheet.head_path(path).read_bytes()
+    remark(path, "two")
+    remark(path, "three")
+    sheet.head_path(path).write_bytes(head)
+    read = handed_in(path, tmp_path)
+    assert (read.troubles, read.events[-1]["lines"]) == ([], 3)
 
 
 def test_what_another_edition_added_and_a_torn_line_are_no_cut(path, tmp_path):

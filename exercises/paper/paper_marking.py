@@ -83,7 +83,9 @@ class Outcome:
     def passed(self, result: PaperResult) -> bool:
         """Return whether a result reaches the stated share and nothing about it is undecided."""
         setting = self.paper.setting
-        return not result.undecided and result.total >= setting.marks * setting.passing / 100 - 1e-9
+        limit = setting.marks * setting.passing / 100
+        reached = result.total > limit or math.isclose(result.total, limit)  # as tenths add up
+        return reached and not result.undecided
 
 
 def mark_class(

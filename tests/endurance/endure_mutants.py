@@ -2,23 +2,30 @@
 Would a test notice? python -m tests.endurance.endure_mutants [--sample 200] [--seed 1] [module …]
 
 A mutant is the course with one thing changed: < made <=, + made -, a number moved, a condition
-turned, a call left out. Of each module listed below as many are drawn as of another. Each mutant
-stands in a copy of the tree, and the tests named beside its module run there; one that no test
-fails has survived, and is printed. Words for people (strings with a
-space in them) are left as they are, so are annotations and docstrings. Name a module, such as
-question/marking, to try that one alone.
+turned, a call left out. Of each module listed below as many are drawn as of another. The draw goes
+by a digest of the seed and the changed line, so that a module may be edited and the rest of its
+sample stays. Each mutant stands in a copy of the tree, and the tests named beside its module run
+there until one fails, which is printed; a mutant that no test fails has survived. Words for people
+(strings with a space in them) are left as they are, so are annotations and docstrings.
+
+A mutant that no input can tell from the course is equivalent: equivalent_mutants.toml holds the
+line, what it was changed into, and why. It is counted apart.
+
+Name a module, such as question/marking, to try that one alone; --only 12 45 tries these of a sample
+again.
 """
 
 import argparse
 import ast
 import difflib
+import hashlib
 import os
-import random
 import shutil
 import subprocess
 import sys
 import tempfile
 import time
+import tomllib
 from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -27,15 +34,16 @@ from queue import SimpleQueue
 from tests import uses
 
 AT_ONCE = 2
+EQUIVALENT = Path(__file__).with_name("equivalent_mutants.toml")
 BANK = "tests/test_bank.py tests/test_solutions.py tests/test_slips.py tests/test_ways.py -k "
 TESTS = {  # the quickest first: the first that fails ends a mutant
-    "exercises/question/marking.py": "test_marking test_slips test_practice test_ways test_paper",
-    "exercises/question/reading.py": "test_marking test_notations test_practice test_session",
-    "exercises/sheets/sheet.py": "test_sheet test_private test_report test_bad_class",
+    "exercises/question/marking.py": "test_marking test_slips test_paper test_ways test_practice",
+    "exercises/question/reading.py": "test_marking test_session test_notations test_practice",
+    "exercises/sheets/sheet.py": "test_private test_sheet test_bad_class test_report",
     "exercises/sheets/changed_marks.py": "test_changed_marks test_erasure test_register",
     "exercises/paper/paper_marking.py": "test_paper",
-    "exercises/register/register.py": "test_register test_changed_marks test_competence",
-    "exercises/instructor/mark_cells.py": "test_register test_changed_marks test_competence",
+    "exercises/register/register.py": "test_competence test_changed_marks test_register",
+    "exercises/instructor/mark_cells.py": "test_competence test_changed_marks test_register",
     "geokit/grid.py": "test_grid test_check_values",
     "geokit/heights.py": "test_heights",
     "geokit/constituents.py": "test_heights",
@@ -113,12 +121,33 @@ def mutants(source):
 
 def sampled(names, wanted, seed):
     """Return (module, changed source), of each module as many as of another."""
-    chance, found = random.Random(seed), []
+    found = []
     for number, name in enumerate(names):
-        every = mutants((uses.ROOT / name).read_text(encoding="utf-8"))
+        source = (uses.ROOT / name).read_text(encoding="utf-8")
+        seen, keyed = Counter(), []
+        for one in mutants(source):
+            change = changed(source, one)
+            seen[change] += 1  # a line that stands twice makes two mutants
+            text = f"{seed} {name} {change} {seen[change]}"
+            keyed.append((hashlib.sha256(text.encode("utf-8")).digest(), one))
         share = wanted // len(names) + (number < wanted % len(names))
-        found += [(name, one) for one in chance.sample(every, min(share, len(every)))]
+        found += [(name, one) for _, one in sorted(keyed)[:share]]
     return found
+
+
+def changed(kept, source):
+    """Return the lines that went and the lines that came in their place, without their margins."""
+    every = difflib.unified_diff(kept.splitlines(), source.splitlines(), n=0, lineterm="")
+    lines = list(every)[3:]
+    return tuple(
+        "\n".join(line[1:].strip() for line in lines if line.startswith(sign)) for sign in "-+"
+    )
+
+
+def equivalents():
+    """Return why no input can tell a mutant from the course, by module and change."""
+    held = tomllib.loads(EQUIVALENT.read_text(encoding="utf-8"))["mutant"]
+    return {(one["module"], one["line"], one["changed"]): one["why"] for one in held}
 
 
 class Copy:
@@ -130,23 +159,27 @@ class Copy:
         shutil.copytree(uses.ROOT, folder, ignore=left)
         self._written = 1_700_000_000
 
-    def fails(self, name, source, longest=None):
-        """Return whether a test fails with this source in the place of a module's."""
+    def killer(self, name, source, longest=None):
+        """Return which test fails with this source in the place of a module's, or nothing."""
         path = self.folder / name
         kept = path.read_text(encoding="utf-8")
         try:
             self._write(path, source)
-            return subprocess.run(
-                [sys.executable, "-m", "pytest", "-o", "addopts=", "-x", "-q",
+            done = subprocess.run(
+                [sys.executable, "-m", "pytest", "-o", "addopts=", "-x", "-q", "--tb=no",
                  "-p", "no:cacheprovider", *tests_of(name)],
                 cwd=self.folder, env={**os.environ, "PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1"},
-                stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-                timeout=longest, check=False,
-            ).returncode != 0  # fmt: skip
+                stdin=subprocess.DEVNULL, capture_output=True, timeout=longest, check=False,
+            )  # fmt: skip
         except subprocess.TimeoutExpired:
-            return True
+            return "the time: it did not end"
         finally:
             self._write(path, kept)
+        words = done.stdout.decode("utf-8", "replace").splitlines()
+        failed = [line for line in words if line.startswith(("FAILED", "ERROR"))]
+        return (failed or [f"pytest, which ended with {done.returncode}"])[0] * bool(
+            done.returncode
+        )
 
     def _write(self, path, source):
         path.write_text(source, encoding="utf-8")
@@ -161,38 +194,44 @@ def tests_of(name):
     ]
 
 
-def difference(name, source):
-    """Return which line was changed into which."""
-    kept = (uses.ROOT / name).read_text(encoding="utf-8").splitlines()
-    every = difflib.unified_diff(kept, source.splitlines(), name, name, n=0, lineterm="")
-    return "\n".join(list(every)[2:])
-
-
 def endure(home, chosen):
-    """Return whether each mutant was killed, in the order of the sample."""
+    """Return what killed each mutant, or nothing, by its number."""
     free = SimpleQueue()
     for number in range(AT_ONCE):
         free.put(Copy(home / f"course {number}"))
     longest = {}
-    for name in sorted({name for name, _ in chosen}):
+    for name in sorted({name for name, _ in chosen.values()}):
         copy, begin = free.get(), time.monotonic()
-        if copy.fails(name, (uses.ROOT / name).read_text(encoding="utf-8")):
-            raise SystemExit(f"{name}: its tests fail before anything is changed")
+        if failed := copy.killer(name, (uses.ROOT / name).read_text(encoding="utf-8")):
+            raise SystemExit(f"{name}: its tests fail before anything is changed: {failed}")
         longest[name] = 60 + 5 * (time.monotonic() - begin)
         free.put(copy)
 
-    def killed(mutant):
+    def killed(number):
+        name, source = chosen[number]
         copy = free.get()
         try:
-            dead = copy.fails(*mutant, longest[mutant[0]])
+            killer = copy.killer(name, source, longest[name])
         finally:
             free.put(copy)
-        if not dead:
-            print(f"\nsurvived in {mutant[0]}\n{difference(*mutant)}", flush=True)
-        return dead
+        print(f"{number} {name}: {killer or 'SURVIVED'}", flush=True)
+        if not killer:
+            kept = (uses.ROOT / name).read_text(encoding="utf-8")
+            print("", *changed(kept, source), "", sep="\n", flush=True)
+        return killer
 
     with ThreadPoolExecutor(AT_ONCE) as several:
-        return list(several.map(killed, chosen))
+        return dict(zip(chosen, several.map(killed, chosen), strict=True))
+
+
+def known(chosen):
+    """Return which of the sample are equivalent, by their number, and why."""
+    held, found = equivalents(), {}
+    for number, (name, source) in chosen.items():
+        kept = (uses.ROOT / name).read_text(encoding="utf-8")
+        if why := held.get((name, *changed(kept, source))):
+            found[number] = why
+    return found
 
 
 def main():
@@ -200,19 +239,28 @@ def main():
     parser = argparse.ArgumentParser()
     parser.add_argument("--sample", type=int, default=200)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", type=int, nargs="+", help="these of the sample, by number")
     parser.add_argument("module", nargs="*", default=[""])
     options = parser.parse_args()
     names = [name for name in TESTS if any(one in name for one in options.module)]
-    chosen = sampled(names, options.sample, options.seed)
+    chosen = dict(enumerate(sampled(names, options.sample, options.seed), 1))
+    chosen = {number: chosen[number] for number in options.only or chosen}
+    equivalent = known(chosen)
+    tried = {number: one for number, one in chosen.items() if number not in equivalent}
     with tempfile.TemporaryDirectory(prefix="mutants ") as home:
-        dead = endure(Path(home), chosen)
-    made = Counter(name for name, _ in chosen)
-    killed = Counter(name for (name, _), one in zip(chosen, dead, strict=True) if one)
+        killers = endure(Path(home), tried)
+    made = Counter(name for name, _ in chosen.values())
+    apart = Counter(chosen[number][0] for number in equivalent)
+    killed = Counter(chosen[number][0] for number, killer in killers.items() if killer)
     print()
-    for name in names:
-        print(f"{name:36} {killed[name]:4} of {made[name]:4} killed")
-    print(f"{'all':36} {sum(dead):4} of {len(dead):4} killed, {sum(dead) / len(dead):.1%}")
-    return 0 if sum(dead) >= 0.95 * len(dead) else 1
+    for name in [*names, "all"]:
+        dead, same, of = (
+            one.total() if name == "all" else one[name] for one in (killed, apart, made)
+        )
+        print(f"{name:36} {dead:4} killed and {same:2} equivalent of {of:4}")
+    share = killed.total() / max(1, len(tried))
+    print(f"killed of those that are not equivalent: {share:.1%}")
+    return 0 if share >= 0.95 else 1
 
 
 if __name__ == "__main__":
