@@ -387,9 +387,9 @@ def estimate(source: ArrayLike, target: ArrayLike, *, convention: str):
     """
     Seven parameters from points known in both datums, by least squares.
 
-    All coordinates weigh the same. From a small patch the seven hang together: translations of
-    many metres and rotations of arcseconds may be wrong and still fit the patch, and they must
-    not be used outside it.
+    All coordinates weigh the same. From a small patch the seven are strongly correlated:
+    translations of many metres and rotations of arcseconds may be wrong and still fit the patch,
+    and they must not be used outside it.
 
     Parameters
     ----------

@@ -128,9 +128,9 @@ def test_a_mark_where_nothing_was_answered(folder):
 @pytest.mark.parametrize(
     ("options", "more", "said"),
     [
-        (("--mark", "1.5"), {}, "no mark"),
-        (("--mark", "full"), {}, "no mark"),
-        (("--mark", "nan"), {}, "no mark"),
+        (("--mark", "1.5"), {}, "not a mark"),
+        (("--mark", "full"), {}, "not a mark"),
+        (("--mark", "nan"), {}, "not a mark"),
         (("--mark", "1"), {"reason": "  "}, "Say why"),
         (("--mark", "1"), {"reason": "x" * 401}, "401 characters"),
         (("--mark", "1"), {"by": "M. Kay"}, "not a trainee code"),
@@ -179,7 +179,7 @@ def test_a_bad_line_is_told_and_stepped_over(tmp_path, name):
     assert found.standing["T07", PLUMB.key].mark == 1.0
     (told,) = found.troubles
     assert told.startswith("line 1:")
-    assert told.endswith("stepped over.")
+    assert told.endswith("skipped.")
 
 
 def test_a_class_is_marked_whatever_lies_among_its_changed_marks(folder):
@@ -334,7 +334,7 @@ def test_a_mark_is_a_share_or_per_cent(text, mark):
 
 @pytest.mark.parametrize("text", ["", "%", "101%", "1.01", "-0.1", "-1%", "nan", "inf", "half"])
 def test_what_is_no_mark_is_refused(text):
-    with pytest.raises(ValueError, match="is no mark"):
+    with pytest.raises(ValueError, match="is not a mark"):
         changed_marks.share(text)
 
 

@@ -494,7 +494,7 @@ def test_what_cannot_be_served_is_said_in_one_sentence(room, tmp_path):
     made(folder := tmp_path / "other")
     local = ("--address", "127.0.0.1")
     assert "cannot be used" in start(folder, *local, "--port", port)
-    assert "is no address of this computer" in start(folder, "--address", "no.such.invalid")
+    assert "is not an address of this computer" in start(folder, "--address", "no.such.invalid")
     assert "Name both" in start(folder, *local, "--certificate", str(tmp_path / "c.pem"))
     (folder / "class.toml").write_text("x", encoding="utf-8")
     assert "is not the file of a class" in start(folder)

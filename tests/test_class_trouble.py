@@ -224,7 +224,7 @@ def test_a_browsers_clock_that_is_wrong_keeps_the_cookie(room):
 
 def test_a_second_server_on_the_folder_is_refused_and_the_first_goes_on(room):
     inside = room.cookie("T09")
-    assert "Another server has this class already" in start(room.folder)
+    assert "Another server has this class open" in start(room.folder)
     assert room.ask("/review.ipynb", cookie=inside)[0] == 200
 
 

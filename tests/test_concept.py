@@ -369,13 +369,13 @@ def test_an_answer_that_cannot_be_kept_says_so(answers, monkeypatch):
 def test_the_form_before_was_missed(answers):
     panel = page.panel()
     panel.go()
-    assert "no gain can be told" in panel.message.value
+    assert "no gain can be computed" in panel.message.value
     panel.back()
     assert panel.when == BEFORE
     panel.go()
     choose(panel, 12)
     panel.finish()
-    assert "no gain can be told" in panel.reasons.value
+    assert "no gain can be computed" in panel.reasons.value
 
 
 def test_neighbours_are_drawn_together():

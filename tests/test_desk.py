@@ -179,7 +179,7 @@ def test_register_records_and_statements_are_written_at_the_desk(shown, folder):
     ("name", "typed", "act", "said"),
     [
         ("passing", "many", "write_record", "A pass mark is a number"),
-        ("home", "<b>home", "write_statements", "is no address of a home page"),
+        ("home", "<b>home", "write_statements", "is not the address of a home page"),
         ("sent", "gone.json", "write_statements", "No such file"),
         ("sent", "answers-T07.jsonl", "write_statements", "no statement as this program writes"),
     ],

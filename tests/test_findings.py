@@ -267,7 +267,7 @@ def test_an_edited_closing_does_not_count(copied):
         ({"reason": "  "}, "never closed without a reason"),
         ({"reason": "x" * 401}, "401 characters"),
         ({"by": "?"}, "not a trainee code"),
-        ({"answer": "two"}, "Only a finding on one code"),
+        ({"answer": "two"}, "Only a finding on a code that two"),
     ],
 )
 def test_what_closes_nothing_is_refused(copied, more, told):

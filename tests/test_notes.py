@@ -116,9 +116,9 @@ def test_what_is_html_in_the_notes_is_shown_and_not_obeyed(tmp_path):
     assert "<b " not in page
     assert "example.org" not in page
     assert "<img" not in page
-    assert ["10 minutes" in t or "no notebook" in t or "no trainer" in t for t in kit.troubles] == [
-        True
-    ] * 3
+    assert [
+        "10 minutes" in t or "not a notebook" in t or "no trainer" in t for t in kit.troubles
+    ] == [True] * 3
 
 
 def test_the_command_writes_one_page(tmp_path, capsys):

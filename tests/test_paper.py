@@ -220,7 +220,7 @@ def test_paper_numbers_of_the_roster_stay_and_none_comes_twice(setting):
     numbers = [s.paper for s in paper.prepare(held, crew, PHRASE).sittings]
     assert numbers[0] == "A7"
     assert len(set(numbers)) == 3
-    for wrong, says in (("a7", "twice"), ("../x", "no paper number")):
+    for wrong, says in (("a7", "twice"), ("../x", "not a paper number")):
         with pytest.raises(ValueError, match=says):
             paper.prepare(held, [crew[0], roster.Person("T02", paper=wrong)], PHRASE)
 
@@ -435,11 +435,11 @@ def test_a_line_of_a_table_that_cannot_be_meant_is_reported_and_the_others_count
     assert found.results[1].total == 11
     told = [trouble.text for trouble in found.troubles if trouble.file == "from paper.csv"]
     assert told == [
-        "line 3: its paper number “12345678” is none of this class; stepped over.",
+        "line 3: its paper number “12345678” does not belong to this class; skipped.",
         f"line 4: paper {paper}, question 1, part a stands twice; this line counts.",
-        f"line {len(lines) - 3}: “99” is no question of this paper; stepped over.",
-        f"line {len(lines) - 2}: “q” is no part of question 1, which has a, b; stepped over.",
-        f"line {len(lines) - 1}: “one” is no question of this paper; stepped over.",
+        f"line {len(lines) - 3}: “99” is not a question of this paper; skipped.",
+        f"line {len(lines) - 2}: “q” is not a part of question 1, which has a, b; skipped.",
+        f"line {len(lines) - 1}: “one” is not a question of this paper; skipped.",
     ]
 
 
@@ -453,7 +453,7 @@ def test_a_line_of_a_table_that_cannot_be_meant_is_reported_and_the_others_count
         ("x.json", '{"paper": "ZZZ", "number": "1", "answers": {}}', "belongs to the paper “ZZZ”"),
         ("x.csv", "a,b\n1,2\n", "head line"),
         ("x.csv", b"paper\xf8", "UTF-8"),
-        ("x.csv", "paper,question,part,typed\n9999999,1,a,2\n", "none of this class"),
+        ("x.csv", "paper,question,part,typed\n9999999,1,a,2\n", "does not belong to this class"),
     ],
 )
 def test_a_file_that_is_no_answer_is_reported_and_the_rest_is_marked(
@@ -575,7 +575,7 @@ def test_answers_of_a_handout_are_typed_into_the_same_table_and_marked(tmp_path,
     assert main([*order, "--separator", ";"]) == 1
     said = capsys.readouterr()
     assert "2 papers of 2 marked." in said.out
-    assert "“T05” is none of this class" in said.err
+    assert "“T05” does not belong to this class" in said.err
     with open(result / "paper-result.csv", encoding="utf-8-sig", newline="") as table:
         rows = list(csv.DictReader(table, delimiter=";"))
     assert [(row["code"], row["total"], row["result"]) for row in rows] == [

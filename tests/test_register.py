@@ -308,7 +308,7 @@ def test_troubles_stand_on_the_page(folder):
     assert result.left == 2
     assert "2 lines or files left unread" in page.text
     assert page.row("notes.txt") == ["notes.txt", "not an answer sheet (answers-CODE.jsonl); left."]
-    assert "1 line stepped over" in page.marks("T01")
+    assert "1 line skipped" in page.marks("T01")
     assert "2 lines or files left unread" in page.text[: page.text.index("The class at a glance")]
 
 
@@ -503,8 +503,7 @@ def test_exit_status_and_what_is_said(folder, tmp_path, capsys):
     assert main(["mark", str(folder), "--out", str(out), "--separator", ";"]) == 1
     said = capsys.readouterr()
     assert said.err.splitlines() == [
-        "answers-T08.jsonl: sheet of T08; 0 answers; "
-        "line 1: torn off before its end; stepped over.",
+        "answers-T08.jsonl: sheet of T08; 0 answers; line 1: torn off before its end; skipped.",
         "holiday.jpg: not an answer sheet (answers-CODE.jsonl); left.",
     ]
     assert "Left unread: 2" in said.out

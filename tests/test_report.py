@@ -299,7 +299,7 @@ def test_troubles_of_a_sheet_are_told_with_its_name_and_folded(desk):
     desk.answer()
     one = desk.marked()
     assert [str(trouble) for trouble in one.troubles] == [
-        "answers-T07.jsonl: lines 2 to 41 (40 of them): torn or damaged; stepped over."
+        "answers-T07.jsonl: lines 2 to 41 (40 of them): torn or damaged; skipped."
     ]
     assert one.left == 40
     assert standing(one).answers == 2

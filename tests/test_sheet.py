@@ -68,7 +68,7 @@ def test_torn_anywhere_in_its_last_line_the_rest_survives_and_goes_on(path):
         path.write_bytes(both[:cut])
         read = sheet.read(path)
         assert [e["text"] for e in read.events] == ["first"]
-        assert read.troubles == ["line 2: torn off before its end; stepped over."] or (
+        assert read.troubles == ["line 2: torn off before its end; skipped."] or (
             "not UTF-8" in read.troubles[0]  # cut inside the ø
         )
         assert read.left == 1
@@ -182,7 +182,7 @@ def test_a_bad_line_is_stepped_over_and_told_once(path, bad):
     assert [e["text"] for e in read.events] == ["before", "after"]
     assert len(read.troubles) == 1
     assert read.troubles[0].startswith("line 2: ")
-    assert read.troubles[0].endswith("stepped over.")
+    assert read.troubles[0].endswith("skipped.")
     assert read.left == 1
 
 
@@ -380,7 +380,7 @@ def test_every_field_has_its_type_and_a_line_without_it_is_stepped_over(path, na
     path.write_bytes(line(**{**right, name: value}))
     read = sheet.read(path)
     assert (read.events, read.left, len(read.troubles)) == ([], 1, 1)
-    assert read.troubles[0].endswith("stepped over.")
+    assert read.troubles[0].endswith("skipped.")
 
 
 # The head and the closing line --------------------------------------------------------------
@@ -507,5 +507,5 @@ def test_what_another_edition_added_and_a_torn_line_are_no_cut(path, tmp_path):
         out.write(b'{"torn')
     remark(path, "three")
     read = handed_in(path, tmp_path)
-    assert read.troubles == ["line 3: torn or damaged; stepped over."]
+    assert read.troubles == ["line 3: torn or damaged; skipped."]
     assert read.events[-1]["lines"] == 4

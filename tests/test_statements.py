@@ -388,7 +388,7 @@ def test_a_sent_file_that_is_none_is_told(folder, tmp_path, capsys, text):
 def test_a_home_that_is_no_address_is_told(folder, tmp_path, capsys, home):
     out = tmp_path / "s.json"
     assert main(["statements", str(folder), "--out", str(out), "--home", home]) == 2
-    assert "no address" in capsys.readouterr().err
+    assert "not a home page" in capsys.readouterr().err
     assert not out.exists()
 
 

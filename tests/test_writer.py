@@ -34,7 +34,7 @@ UNIT = r"(?:[°′″%]|[kcm]?m|NM|mGal|mas|ppm|mm a year|mm/yr)"
 WORD = (
     "west|east|north|south|up|down|upwards|downwards|below|above|deep|clockwise|anticlockwise|"
     "longer|shorter|forward|back|aft|ahead|starboard|port|bow|stern|left|right of|higher|lower|"
-    "too large|too small|added|taken off|passes|fails|[NSEW]"
+    "too large|too small|added|subtracted|passes|fails|[NSEW]"
 )
 SIGNED = rf"(?<![\w)])[+−-](?=\d)[\d\u202f\u00a0.,]*\s?{UNIT}?"
 BOTH = re.compile(rf"{SIGNED}\*{{0,2}}\s+(?:to the |too )?(?:{WORD})\b")
@@ -224,7 +224,7 @@ def test_a_roster_says_who_writes_the_comma(tmp_path):
     path.write_text('code;decimal\nT01;","\nT02;.\nT03;comma\nT04;\n', encoding="utf-8")
     assert [one.decimal for one in roster.read(path)] == [",", ".", ",", None]
     path.write_text("code,decimal\nT01,semicolon\n", encoding="utf-8")
-    with pytest.raises(ValueError, match="line 2: “semicolon” is no decimal sign"):
+    with pytest.raises(ValueError, match="line 2: “semicolon” is not a decimal sign"):
         roster.read(path)
 
 

@@ -77,7 +77,7 @@ def _told(where: str, apart: set[str], absent: set[str]) -> list[Trouble]:
         troubles.append(Trouble(where, text))
     for code in sorted(apart, key=report.by_code):
         text = (
-            f"a changed mark of {code}, a code that perhaps two people bear; not applied. Say how "
+            f"a changed mark of {code}, a code that two people may use; not applied. Say how "
             "many they are, or change the mark in the folder of the one."
         )
         troubles.append(Trouble(where, text))

@@ -92,16 +92,16 @@ def _closing(line: dict[str, Any]) -> Closing:
 def _trouble(line: Any) -> str:
     """Check every field once, so that no later reader need doubt it."""
     if not isinstance(line, dict) or line.get("event") not in EVENTS:
-        return "no closing of a finding; stepped over."
+        return "no closing of a finding; skipped."
     if not intake.is_word(line.get("digest")) or not intake.is_time(line.get("time")):
-        return "its time or digest cannot be read; stepped over."
+        return "its time or digest cannot be read; skipped."
     if line["event"] == changed_marks.ERASED:
         return ""
     texts = [line.get(name) for name in FIELDS]
     if not all(intake.is_word(text) and len(str(text)) <= LONGEST_REASON for text in texts):
-        return "a field is missing or too long; stepped over."
+        return "a field is missing or too long; skipped."
     if not person.CODE.fullmatch(line["by"]) or line.get("answer", "") not in ANSWERS:
-        return "by is no code, or the answer is none; stepped over."
+        return "by is not a code, or the answer is not valid; skipped."
     return ""
 
 
@@ -125,9 +125,9 @@ def close(
         raise ValueError(f"The reason has {len(reason)} characters; {LONGEST_REASON} at most.")
     if (finding.kind == "identity") != bool(answer):
         raise ValueError(
-            "Say how many people bear the code: --people one or --people two."
+            "Say how many people use the code: --people one or --people two."
             if finding.kind == "identity"
-            else "Only a finding on one code that perhaps two people bear asks for --people."
+            else "Only a finding on a code that two people may use asks for --people."
         )
     line = {"event": "closed", "finding": finding.id, "kind": finding.kind}
     line |= {"trainee": finding.trainee, "evidence": finding.evidence}

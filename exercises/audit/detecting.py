@@ -48,7 +48,7 @@ BREAKS = {
     "chain": (
         sheet.MISSING,
         "Before {lines} something was taken away, put elsewhere or changed: each line names the "
-        "digest of the line before it, and here it is another.",
+        "digest of the line before it, and here the digest differs.",
     ),
     "another": (
         sheet.ANOTHER,

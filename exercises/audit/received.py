@@ -163,7 +163,7 @@ def _whose(source: Source, name: str, found: Received) -> Iterator[Source]:
     if source.person and person.parts(source.person)[1] != sheet.ROOM:
         yield source
     elif not source.person:
-        found.leave(name, "an answer sheet, but whose? Name it answers-CODE.jsonl; left.")
+        found.leave(name, "an answer sheet without a code: name it answers-CODE.jsonl; left.")
 
 
 def _enveloped(path: Path, name: str, found: Received) -> Iterator[Source]:

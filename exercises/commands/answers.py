@@ -92,7 +92,7 @@ def _general(exercise: Exercise, right: Answer) -> list[str]:
         + ", ".join(f"{label} {' or '.join(values)}" for label, values in parts.items())
         for key, parts in numbers.items()
     ]
-    return ["", "Recognised besides, where these are typed", *lines] if lines else []
+    return ["", "Also recognised, where these are typed", *lines] if lines else []
 
 
 def _typed(asked: Asked, value: float) -> str:

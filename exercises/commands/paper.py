@@ -114,7 +114,7 @@ def _accept(outcome: paper_marking.Outcome, wanted: argparse.Namespace, own: Pat
     result = waiting.get(wanted.accept.strip().upper())
     if result is None:
         which = ", ".join(sorted(waiting)) or "none"
-        raise ValueError(f"{wanted.accept} does not wait for your word; waiting: {which}.")
+        raise ValueError(f"{wanted.accept} does not need a decision; waiting: {which}.")
     accepting.accept(own, result.sitting.paper, result.doubts, wanted.reason, wanted.by)
 
 

@@ -92,6 +92,6 @@ def row(text: str) -> str:
     who, stroke, number = text.strip().partition("/")
     if stroke and not (number.isdecimal() and len(number) < 3):
         raise ValueError(
-            f"{wording.quoted(text)} is no row: two people of a code are T07/1, T07/2."
+            f"{wording.quoted(text)} is not a row: two people with one code are T07/1 and T07/2."
         )
     return f"{session.person(who)}{stroke}{number}"

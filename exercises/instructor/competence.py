@@ -72,7 +72,7 @@ ELEMENTS = (
         "S-5A F1.1b",
         "B",
         "How gravity is observed and reduced: free-air and Bouguer anomalies",
-        "gravimeters and their drift are in words only; computed is the Eötvös correction",
+        "gravimeters and their drift are described only; the Eötvös correction is computed",
     ),
     Element(
         "S-5A F1.1c",
@@ -114,7 +114,7 @@ ELEMENTS = (
         "A",
         "Properties and choice of projections, UTM, Gauss-Krüger, UPS; convergence, scale, "
         "arc-to-chord",
-        "computed are the transverse Mercator grids; the other projections are drawn, compared "
+        "the transverse Mercator grids are computed; the other projections are drawn, compared "
         "and chosen between",
     ),
     Element("S-5A F1.6a", "B", "Great circle, rhumb line, spherical triangle, spherical excess"),

@@ -128,7 +128,7 @@ def notes_on(member: Member) -> list[str]:
     """Return what stands in the remark column: what to know before believing the marks."""
     notes = []
     if member.left:
-        notes.append(f"{member.left} line{'s' * (member.left > 1)} stepped over")
+        notes.append(f"{member.left} line{'s' * (member.left > 1)} skipped")
     if len(member.files) > 1:
         notes.append(f"{len(member.files)} sheets merged")
     flags = Counter[str]()

@@ -206,7 +206,7 @@ def home(text: str) -> str:
     tidy = text.strip()
     if not IRI.fullmatch(tidy):
         raise ValueError(
-            f"{wording.quoted(text)} is no address of a home page: write it whole, such as {HOME}."
+            f"{wording.quoted(text)} is not a home page: write its whole address, such as {HOME}."
         )
     return tidy.rstrip("/")
 

@@ -189,7 +189,7 @@ def _begins(held: Mapping[str, Any]) -> datetime | None:
             "date and start go together, without quotes: date = 2026-11-27, start = 09:00:00."
         )
     if not 1970 < day.year < 2200:
-        raise ValueError(f"date = {day.isoformat()} is no day of an examination.")
+        raise ValueError(f"date = {day.isoformat()} is not a possible day for an examination.")
     return datetime.combine(day, clock)
 
 
@@ -261,7 +261,7 @@ def _paper_numbers(people: list[Person]) -> list[str]:
     wrong = [n for n in taken if not re.fullmatch(r"[A-Za-z0-9]{1,12}", n, re.ASCII)]
     if wrong:
         raise ValueError(
-            f"{wording.quoted(wrong[0])} is no paper number: letters and digits, at most twelve."
+            f"{wording.quoted(wrong[0])} is not a paper number: letters and digits, at most twelve."
         )
     if twice := sorted({n for n in taken if [t.upper() for t in taken].count(n.upper()) > 1}):
         raise ValueError(f"The paper number {twice[0]} stands twice in the roster.")

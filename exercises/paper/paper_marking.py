@@ -173,7 +173,7 @@ def _text(path: Path) -> str:
 
 
 def _no_constant(text: str) -> float:
-    raise ValueError(f"{text} is no number")
+    raise ValueError(f"{text} is not a number")
 
 
 def _moment(text: Any) -> datetime | None:
@@ -198,7 +198,7 @@ def _known(paper: Paper, number: str, whose: str, left: str = "not read") -> Non
         )
     if number.upper() not in {one.paper.upper() for one in paper.sittings}:
         raise ValueError(
-            f"its paper number {wording.quoted(number, 16)} is none of this class; {left}."
+            f"its paper number {wording.quoted(number, 16)} does not belong to this class; {left}."
         )
 
 
@@ -271,19 +271,17 @@ def _place(paper: Paper, cell: Mapping[str, str]) -> tuple[str, str]:
     ValueError
         If the paper, the question or the part is none.
     """
-    _known(paper, cell["paper"], paper.name, "stepped over")
+    _known(paper, cell["paper"], paper.name, "skipped")
     number, part = cell["question"], cell["part"].lower() or "a"
     asked = dict(enumerate(paper.setting.asked, 1))
     one = asked.get(int(number)) if number.isdecimal() and len(number) < 4 else None
     if one is None:
-        raise ValueError(
-            f"{wording.quoted(number, 16)} is no question of this paper; stepped over."
-        )
+        raise ValueError(f"{wording.quoted(number, 16)} is not a question of this paper; skipped.")
     letters = questions.part_letters(one.exercise)
     if part not in letters:
         raise ValueError(
-            f"{wording.quoted(part, 16)} is no part of question {number}, which has "
-            f"{', '.join(letters)}; stepped over."
+            f"{wording.quoted(part, 16)} is not a part of question {number}, which has "
+            f"{', '.join(letters)}; skipped."
         )
     return str(int(number)), part
 

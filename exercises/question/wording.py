@@ -15,7 +15,7 @@ OPPOSITE = {
     "too large": "too small",
     "longer": "shorter",
     "above normal": "below normal",
-    "added": "taken off",
+    "added": "subtracted",
     "passes": "fails",
 }
 LETTERS = {"latitude": "NS", "longitude": "EW"}

@@ -115,7 +115,7 @@ def share(text: str) -> float:
         value = -1.0
     if not 0 <= value <= 1:
         raise ValueError(
-            f"{wording.quoted(text)} is no mark: write a share from 0 to 1, such as 0.5, or per "
+            f"{wording.quoted(text)} is not a mark: write a share from 0 to 1, such as 0.5, or per "
             "cent, such as 50%."
         )
     return value
@@ -259,9 +259,9 @@ def _take(found: ChangedMarks, line: Mapping[str, Any]) -> None:
 def _trouble(line: Any) -> str:
     """Check types and sizes once, so that no later reader need doubt them."""
     if not isinstance(line, dict) or line.get("event") not in EVENTS:
-        return "not a changed mark; stepped over."
+        return "not a changed mark; skipped."
     if not intake.is_word(line.get("digest")) or not intake.is_time(line.get("time")):
-        return "its time or digest cannot be read; stepped over."
+        return "its time or digest cannot be read; skipped."
     if line["event"] == ERASED:
         return ""
     return _text_trouble(line) or _number_trouble(line)
@@ -270,21 +270,21 @@ def _trouble(line: Any) -> str:
 def _text_trouble(line: Mapping[str, Any]) -> str:
     texts = [line.get(name) for name in ("trainee", "key", "reason", "by")]
     if not all(isinstance(text, str) and 0 < len(text) <= LONGEST_REASON for text in texts):
-        return "trainee, key, reason or by is missing or too long; stepped over."
+        return "trainee, key, reason or by is missing or too long; skipped."
     if not intake.is_word(line["key"]):
-        return "the key is no text that can be written; stepped over."
+        return "the key is not a text that can be written; skipped."
     if not (people.PERSON.fullmatch(line["trainee"]) and session.CODE.fullmatch(line["by"])):
-        return "trainee or by is not a code; stepped over."
+        return "trainee or by is not a code; skipped."
     return ""
 
 
 def _number_trouble(line: Mapping[str, Any]) -> str:
     if not _is(line.get("edition"), int, 1, 10**6):
-        return "the edition is no number; stepped over."
+        return "the edition is not a number; skipped."
     marks = [line.get("mark")] if line["event"] in CHANGED else []
     marks += [line["was"]] if line.get("was") is not None else []
     if not all(_is(mark, (int, float), 0, 1) for mark in marks):
-        return "a mark is no share from 0 to 1; stepped over."
+        return "a mark is not a share from 0 to 1; skipped."
     return ""
 
 

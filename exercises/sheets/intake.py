@@ -210,18 +210,16 @@ def lines(held: Path | bytes, largest: int = LARGEST_SHEET) -> Iterator[tuple[in
 def decoded(line: bytes, torn: bool) -> tuple[Any, str]:
     """Return what a line of JSON holds, and what is wrong with it or nothing."""
     if len(line) > LONGEST_LINE:
-        return None, "too long for an answer; stepped over."
+        return None, "too long for an answer; skipped."
     try:
         held = json.loads(
             line.decode("utf-8-sig"), parse_constant=_no_constant, parse_float=_finite
         )
     except UnicodeDecodeError:
-        return None, "not UTF-8: the file was saved by another program; stepped over."
+        return None, "not UTF-8: the file was saved by another program; skipped."
     except (ValueError, RecursionError):
-        return None, (
-            "torn off before its end; stepped over." if torn else "torn or damaged; stepped over."
-        )
-    return (held, "") if shallow(held) else (None, "nested deeper than any answer; stepped over.")
+        return None, ("torn off before its end; skipped." if torn else "torn or damaged; skipped.")
+    return (held, "") if shallow(held) else (None, "nested deeper than any answer; skipped.")
 
 
 def _no_constant(constant: str) -> None:

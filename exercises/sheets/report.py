@@ -284,7 +284,7 @@ def mark(
         if key in catalogue:
             report.standings.setdefault(key, Standing(key)).changed = one
         else:
-            text = f"a changed mark at the unknown exercise {wording.quoted(key)}; stepped over."
+            text = f"a changed mark at the unknown exercise {wording.quoted(key)}; skipped."
             report.troubles.append(Trouble(changed_marks.NAME, text))
             report.left += 1
     return report
@@ -364,12 +364,10 @@ def _report_unknown(report: Report, unknown: Counter[str], catalogue: Bank) -> N
     for key, count in unknown.most_common(MOST_STRANGERS):
         near = difflib.get_close_matches(key[:80], catalogue, n=3, cutoff=0.4)
         near_it = f" Near it: {', '.join(near)}." if near else ""
-        text = f"{_lines(count)} of an unknown exercise {wording.quoted(key)}; stepped over."
+        text = f"{_lines(count)} of an unknown exercise {wording.quoted(key)}; skipped."
         report.troubles.append(Trouble(report.files[0], text + near_it))
     if (more := len(unknown) - MOST_STRANGERS) > 0:
-        report.troubles.append(
-            Trouble(report.files[0], f"{more} more unknown exercises; stepped over.")
-        )
+        report.troubles.append(Trouble(report.files[0], f"{more} more unknown exercises; skipped."))
     report.left += unknown.total()
 
 
@@ -475,7 +473,7 @@ def _attempt(report: Report, exercise: Exercise, event: Event) -> Attempt:
     trouble = "are not this exercise's" if not _usable(given, drawn) else ""
     if trouble := trouble or (_tried(report, exercise, given) if given != drawn else ""):
         where = f"{exercise.key}, turn {turn}, {event['time'][:19]}"
-        raise ValueError(f"{where}: the recorded numbers {trouble}; stepped over.")
+        raise ValueError(f"{where}: the recorded numbers {trouble}; skipped.")
     typed = event.get("typed", {})
     verdict = marking.mark(exercise, given, typed, decimal=decimal)
     standing = report.standings[exercise.key]

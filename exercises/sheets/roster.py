@@ -60,7 +60,7 @@ def _codes(part: str) -> list[str]:
     low, high = int(first), int(last)
     if again not in (None, letters) or high < low or high - low >= MOST_TRAINEES:
         raise ValueError(
-            f"{wording.quoted(part)} is no range of codes: write the lower one first, with the "
+            f"{wording.quoted(part)} is not a range of codes: write the lower one first, with the "
             f"same letters, such as T01-T12; at most {MOST_TRAINEES} codes."
         )
     return [session.code(f"{letters}{number:0{len(first)}d}") for number in range(low, high + 1)]
@@ -70,7 +70,7 @@ def read(path: Path) -> list[Person]:
     """
     Return the people of a roster: CSV with a head line that names a column "code".
 
-    Comma, semicolon or tab; with or without a byte order mark; blank lines are passed over.
+    Comma, semicolon or tab; with or without a byte order mark; blank lines are skipped.
 
     Raises
     ------
@@ -139,7 +139,7 @@ def _person(row: list[str], places: dict[str, int]) -> Person:
     cells = {field: row[place] if 0 <= place < len(row) else "" for field, place in places.items()}
     if cells["decimal"].casefold() not in SIGNS:
         raise ValueError(
-            f"{wording.quoted(cells['decimal'])} is no decimal sign: write point or comma."
+            f"{wording.quoted(cells['decimal'])} is not a decimal sign: write point or comma."
         )
     return Person(
         session.code(cells["code"]),

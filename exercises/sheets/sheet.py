@@ -35,13 +35,13 @@ EVENTS = frozenset(
     | {"nudged", "shown", "new numbers", "remark", "finished", "hands"}
 )
 NAMELESS = frozenset({"signed in", "signed out", HANDED_IN})  # lines that may be anybody's
-ANOTHER = "a line of another person or class; stepped over."
+ANOTHER = "a line of another person or class; skipped."
 EDITED = "was changed after it was written (its digest does not agree)."
 MISSING = "a line before it is missing or was changed."
-WRONG_TYPE = "a field has the wrong type; stepped over."
-NO_COUNT = "edition or turn is no number; stepped over."
+WRONG_TYPE = "a field has the wrong type; skipped."
+NO_COUNT = "edition or turn is not a number; skipped."
 FIELDS = {  # what each field holds, and what is said where it does not
-    "time": (intake.is_time, "the time cannot be read; stepped over."),
+    "time": (intake.is_time, "the time cannot be read; skipped."),
     "key": (intake.is_word, WRONG_TYPE),
     "before": (intake.is_word, WRONG_TYPE),
     "digest": (intake.is_word, WRONG_TYPE),
@@ -52,10 +52,10 @@ FIELDS = {  # what each field holds, and what is said where it does not
     "code": (intake.is_word, WRONG_TYPE),
     "edition": (intake.is_count, NO_COUNT),
     "turn": (intake.is_count, NO_COUNT),
-    "nudge": (intake.is_count, "the number of the nudge is none; stepped over."),
-    "lines": (intake.is_count, "the count of lines is none; stepped over."),
-    "typed": (intake.is_typed, "what was typed has the wrong type; stepped over."),
-    "given": (intake.is_given, "the given numbers have the wrong type; stepped over."),
+    "nudge": (intake.is_count, "the number of the nudge is not valid; skipped."),
+    "lines": (intake.is_count, "the count of lines is not valid; skipped."),
+    "typed": (intake.is_typed, "what was typed has the wrong type; skipped."),
+    "given": (intake.is_given, "the given numbers have the wrong type; skipped."),
 }
 
 
@@ -193,7 +193,7 @@ def cut(path: Path) -> str:
     return (
         f"{path.name} no longer holds its {head.lines} {lines} as kept on {head.time[:10]}: some "
         "were taken away or changed. It goes on from here. If you did not do that, say so to your "
-        "instructor, who is told when it is marked."
+        "instructor: marking reports it too."
     )
 
 
@@ -281,7 +281,7 @@ class Sheet:
     """
     What was read of one sheet: its events in order, and one sentence for each kind of trouble.
 
-    `left` counts what could not be read: lines stepped over, or 1 for the rest of the file.
+    `left` counts what could not be read: lines skipped, or 1 for the rest of the file.
     `closed` says that it ends with the line of a copy handed in. `numbers` holds the line number
     of each event, `breaks` the line numbers at which something is wrong that the course never
     writes, and what, `edited` the places in `events` of lines changed later; `digest` is the
@@ -387,7 +387,7 @@ def _event(line: bytes, torn: bool) -> tuple[dict[str, Any] | None, str]:
 def _kind_trouble(event: Any) -> str:
     name = event.get("event") if isinstance(event, dict) else None
     if not isinstance(name, str) or name not in EVENTS:
-        return "not an event of an answer sheet; stepped over."
+        return "not an event of an answer sheet; skipped."
     return "" if "time" in event else FIELDS["time"][1]
 
 

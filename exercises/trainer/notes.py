@@ -155,7 +155,7 @@ def read(folder: Path = LESSONS) -> Kit:
         try:
             cells = _texts(path)
         except (ValueError, KeyError, TypeError) as error:
-            kit.troubles.append(f"{path.name} is no notebook ({error}); passed over.")
+            kit.troubles.append(f"{path.name} is not a notebook ({error}); skipped.")
             continue
         title = next(filter(None, map(TITLE.match, cells)), None)
         folded = next(filter(None, map(FOLDED.search, cells)), None)

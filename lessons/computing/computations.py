@@ -920,8 +920,8 @@ _ALL = (
         ),
         _estimated,
         "A bad point pulls the others with it: leave it out and look again. From a small patch the "
-        "seven hang together: **do not use them outside the points**. This is training; on a job "
-        "the client's parameters decide.",
+        "seven are strongly correlated: **do not use them outside the points**. This is training; "
+        "on a job the client's parameters decide.",
     ),
     Computation(
         "10 datums",

@@ -24,8 +24,8 @@ SETTLE = 0.5  # seconds: arrow keys run through the options, the one they stop a
 MOST = len(IDEAS)
 TITLES = {concept.BEFORE: "Before the course", concept.AFTER: "After the course"}
 HONEST = (
-    "Choose what you think now. Where you do not know, say so: a guess helps nobody. Nothing is "
-    "told before the form after the course, and nothing is marked."
+    "Choose what you think now. Where you do not know, say so: a guess helps nobody. No answers "
+    "are shown before you have finished the form after the course, and nothing is marked."
 )
 
 
@@ -185,7 +185,7 @@ class Check(widgets.VBox):
             self._say(
                 "nudge",
                 "Your form before the course is not complete. It closes with your first answer "
-                "here, and then no gain can be told.",
+                "here, and then no gain can be computed.",
             )
 
     def _sat(self):
@@ -213,12 +213,12 @@ class Check(widgets.VBox):
 
     def _show_head(self, kept=""):
         if not self.trainee:
-            self.head.value = stressed("**Sign in, and the questions come.**")
+            self.head.value = stressed("**Sign in, and the questions appear.**")
             return
         sat = self._sat()
         state = f"{len(sat.chosen)} of {MOST} answered"
         if sat.finished:
-            state = "finished, and told below" if self.result.after.finished else "finished"
+            state = "finished; the answers are below" if self.result.after.finished else "finished"
         elif sat.left and sat.chosen:
             state += f"; left: {numbers(sat.left)}"
         who = f"{self.trainee} · form {sat.form}{' · ' + kept if kept else ''}"
@@ -336,7 +336,7 @@ def reasons(result):
 def _sum(result):
     after = f"**{result.after.right} of {MOST}** right after the course"
     if not result.before.complete:
-        return f"{after}. The form before the course was not complete, so no gain can be told."
+        return f"{after}. The form before the course was not complete, so no gain can be computed."
     gained = f"{after}, **{result.before.right} of {MOST}** before it"
     change = wording.number(result.gain, 0, signed=True)
     if result.normalised is None:

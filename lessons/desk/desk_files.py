@@ -66,7 +66,7 @@ class HandingOn(widgets.VBox):
             row("line", write, text("label", "home page"), self.home,
                 text("label", "sent before"), self.sent),
             text("note", "statements.json, learning records (xAPI) for another system. Name the "
-                 "file that you sent before, and what stands no more is voided."),
+                 "file that you sent before, and what is no longer true is voided."),
         ]  # fmt: skip
 
     def begin(self) -> None:

@@ -150,7 +150,7 @@ class InTheRoom(widgets.VBox):
     def count_anew(self) -> None:
         """Begin another round of the question that is up."""
         devices.count_anew(self._class_folder())
-        self._done("Counting begins anew: what was chosen before counts no more.")
+        self._done("Counting starts again: earlier choices no longer count.")
 
     def tell(self) -> None:
         """Show on the projector which choice is right."""

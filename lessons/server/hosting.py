@@ -129,7 +129,7 @@ class Hosted:
             f"For the projector:\n    {self.address}/board\n\n"
             f"{'' if self.certificate else open_line}"
             "Leave this window open; to stop, press Ctrl+C in it. Nothing that was kept is lost.\n"
-            f"Messages for whoever mends the course are kept in {self.log}"
+            f"Messages for whoever maintains the course are kept in {self.log}"
         )
 
 
@@ -162,7 +162,7 @@ def _alone(folder):
         lock.acquire(timeout=0)
     except Timeout:
         raise NotHostedError(
-            f"Another server has this class already ({folder}): use its window, or stop it first."
+            f"Another server has this class open ({folder}): use its window, or stop it first."
         ) from None
     return lock
 
@@ -201,7 +201,7 @@ def _bound(host, port):
     try:
         return bind_sockets(port, host)
     except socket.gaierror:
-        raise NotHostedError(f"{host} is no address of this computer.") from None
+        raise NotHostedError(f"{host} is not an address of this computer.") from None
     except OverflowError:
         raise NotHostedError(f"A port is a number from 1 to 65535, not {port}.") from None
     except OSError as error:

@@ -205,10 +205,12 @@ class AnswerBox(widgets.VBox):
         if self._stopped():
             return
         if self._in_a_room() and not self.counted:
-            self._say("unread", "Say first", "Count the hands first; then the room is told.")
+            self._say("unread", "Say first", "Count the hands first; then the answer is shown.")
             return
         if self.practice.says_first and not self.practice.answers and not self._in_a_room():
-            self._say("unread", "Say first", "Choose an answer and keep it; then you are told.")
+            self._say(
+                "unread", "Say first", "Choose an answer and keep it first; then press again."
+            )
             return
         self.practice.show()
         self._show_again()

@@ -65,7 +65,7 @@ class DownTheWire:
         canvas.note(self.PLOT[0], self.TOP - 18, "how much it leans there, ξ, north +", colour=INK)
         middle = sum(self.PLOT) / 2
         canvas.line([middle, middle], [self.TOP, self.BOTTOM], colour=HAIR, width=1.4)
-        canvas.note(self.NUMBERS, 74, "who feels it, and how much", colour=INK)
+        canvas.note(self.NUMBERS, 74, "what feels it, and how much", colour=INK)
         canvas.keep()
 
     def _y(self, depth):
@@ -181,7 +181,7 @@ class DownTheWire:
                 canvas.words(RIGHT, y, number, bold=True, to="left")
             y += 30
             canvas.rule(y - 13, self.NUMBERS, RIGHT)
-        canvas.note(self.NUMBERS, y + 4, "beam: sounder or USBL, levelled by a")
+        canvas.note(self.NUMBERS, y + 4, "beam: sounder or USBL, levelled")
         canvas.note(self.NUMBERS, y + 22, "by motion sensor; gyro: lesson 08")
 
     @staticmethod
