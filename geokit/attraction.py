@@ -29,6 +29,7 @@ from geokit.gravity import GRAVITATIONAL_CONSTANT, NormalField
 
 FAR = 12  # half diagonals, from where on the moments take over
 _BLOCK = 16_384  # pairs of point and prism at a time: the arrays between stay in the cache
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)  # over a ring
 _LEAST = 1e-300  # in the place of a zero that is divided by and then multiplied away
 
 
@@ -541,9 +542,8 @@ def _ring_weight(inner, outer, radius):
     ratio = np.log(outer / inner)
     if math.isinf(radius):
         return ratio
-    nodes, weights = np.polynomial.legendre.leggauss(12)
-    psi = (inner / radius)[..., np.newaxis] * np.exp(ratio[..., np.newaxis] * (nodes + 1) / 2)
-    return -(_stokes_slope(psi) * np.sin(psi) * psi * weights).sum(-1) * ratio / 4
+    psi = (inner / radius)[..., np.newaxis] * np.exp(ratio[..., np.newaxis] * (_NODES + 1) / 2)
+    return -(_stokes_slope(psi) * np.sin(psi) * psi * _WEIGHTS).sum(-1) * ratio / 4
 
 
 def _stokes_slope(psi):

@@ -75,6 +75,7 @@ class RingsOfGravity:
         self._outside = away > self.RIM
         turn = np.degrees(np.arctan2(east, -down)) % 360
         self._turn = turn / 360
+        self._kept = {}  # by how many sectors a ring has
         canvas.keep()
 
     def _key(self):
@@ -129,12 +130,8 @@ class RingsOfGravity:
         )
         colours = self._colours(np.vstack([middle, anomalies]))
         colours = np.vstack([colours, np.full((1, *colours.shape[1:]), 255, np.uint8)])
-        ring = np.where(self._outside, len(EDGES), np.minimum(self._ring, len(EDGES) - 1))
-        canvas.picture(
-            x - self.RIM,
-            y - self.RIM,
-            colours[ring, np.rint(self._turn * count).astype(int) % count],
-        )
+        of_pixels = self._sectors(count)
+        canvas.picture(x - self.RIM, y - self.RIM, colours.reshape(-1, 3).take(of_pixels, axis=0))
         step = (self.RIM - self.INNER) / (len(EDGES) - 1)
         last = int(counted.sum()) - 1
         for number, edge in enumerate(EDGES):
@@ -147,6 +144,14 @@ class RingsOfGravity:
                     write.kilometres(edge / 1000), colour=INK, halo=True,
                 )  # fmt: skip
         canvas.site(x, y)
+
+    def _sectors(self, count):
+        """Return for each pixel which sector it shows, of so many in each ring; kept."""
+        if count not in self._kept:
+            ring = np.where(self._outside, len(EDGES), np.minimum(self._ring, len(EDGES) - 1))
+            turn = np.rint(self._turn * count).astype(int) % count
+            self._kept[count] = ring * count + turn
+        return self._kept[count]
 
     def _bars(self, added, true, counted):
         """Draw each ring's share along the direction in which the plumb line truly leans."""

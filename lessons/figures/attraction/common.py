@@ -44,8 +44,12 @@ class Shape:
 
     def deflections(self, north, gravity, up=0.0):
         """Return ξ along the profile, in arcseconds."""
-        ge, gn, _ = attraction.body(0.0, north, up, *self.body)
-        return attraction.deflection(ge, gn, gravity)[0]
+
+        def xi(north):
+            ge, gn, _ = attraction.body(0.0, north, up, *self.body)
+            return attraction.deflection(ge, gn, gravity)[0]
+
+        return self._by_half(xi, north, odd=True)
 
     def smoothed(self, north, gravity):
         """Return ξ along the profile as a model sees it whose detail ends at `DETAIL`."""
@@ -59,14 +63,34 @@ class Shape:
             ]
         )
         lines = ACROSS[:, np.newaxis] if self.name == MOUNT else 0.0
-        ge, gn, _ = attraction.body(lines, wide, 0.0, *self.body)
-        xi = np.atleast_2d(attraction.deflection(ge, gn, gravity)[0])
+
+        def xi(north):
+            ge, gn, _ = attraction.body(lines, north, 0.0, *self.body)
+            return np.atleast_2d(attraction.deflection(ge, gn, gravity)[0])
+
+        xi = self._by_half(xi, wide, odd=True)
         xi = np.average(xi, axis=0, weights=(1, 2, 2) if len(xi) > 1 else None)
         return np.convolve(xi, np.full(2 * more + 1, 1 / (2 * more + 1)), "valid")
 
     def lifts(self, north, gravity, up=0.0):
         """Return by how much the level surface at a height is lifted, in metres."""
-        return attraction.body_potential(0.0, north, up, *self.body) / gravity
+
+        def lift(north):
+            return attraction.body_potential(0.0, north, up, *self.body) / gravity
+
+        return self._by_half(lift, north, odd=False)
+
+    def _by_half(self, call, north, *, odd):
+        """
+        Return a call's values along the profile, half of them worked out and half mirrored.
+
+        A trench and a seamount are alike to the north and to the south: what is odd changes sign.
+        """
+        if self.name == SHELF or np.ndim(north) == 0:
+            return call(north)
+        away, places = np.unique(np.abs(north), return_inverse=True)
+        values = call(away)[..., places]
+        return values * np.sign(north) if odd else values
 
 
 @lru_cache(maxsize=256)

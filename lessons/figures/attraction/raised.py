@@ -1,7 +1,8 @@
 """Figure A: a trench, a seamount or a shelf edge of prisms; plumb line and geoid follow."""
 
 import math
-from functools import cached_property
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -44,18 +45,54 @@ def dig_and_raise(site, *, scale=1.0):
     )
 
 
+HALF = 120_000  # metres of the profile to either side
+NORTH = np.linspace(-HALF, HALF, 161)
+LEVELS = (2000.0, 4000.0)  # metres down: level surfaces in the water
+
+
+@dataclass(frozen=True)
+class Over:
+    """
+    What a shape does along the profile: all of it that stays while the weight is carried along.
+
+    ξ in arcseconds, and as a model sees it without detail; lifts of the geoid and of the level
+    surfaces in the water, in metres.
+    """
+
+    shape: Shape
+    xi: np.ndarray
+    smooth: np.ndarray
+    lift: np.ndarray
+    levels: tuple
+
+    @property
+    def middle(self):
+        """Return the lift that the picture is centred on."""
+        return (self.lift.max() + self.lift.min()) / 2
+
+
+@lru_cache(maxsize=8)
+def _over(shape, g):
+    coarse = NORTH[::2]  # a curve without detail needs no more
+    return Over(
+        shape,
+        shape.deflections(NORTH, g),
+        np.interp(NORTH, coarse, shape.smoothed(coarse, g)),
+        shape.lifts(NORTH, g),
+        tuple(shape.lifts(NORTH[::4], g, -depth) for depth in LEVELS),
+    )
+
+
 class DigAndRaise:
     """The picture of figure A."""
 
     WEST, EAST = 84, 790  # edges of the profile
-    HALF = 120_000  # metres of it to either side
     SEA_LEVEL, BOTTOM = 160, 372  # y
     PER_KILOMETRE = 17.0  # points of depth
     TILT = 700  # times too steep
     UP, DOWN = 404, 508  # of the plot of ξ
     MOST = 130.0  # arcseconds at its edge
     NUMBERS = 826  # x of the table
-    NORTH = np.linspace(-HALF, HALF, 161)
 
     def __init__(self, site, scale):
         self.site = site
@@ -87,9 +124,7 @@ class DigAndRaise:
         canvas.keep()
 
     def _x(self, north):
-        return (self.WEST + self.EAST) / 2 + np.asarray(north) / self.HALF * (
-            self.EAST - self.WEST
-        ) / 2
+        return (self.WEST + self.EAST) / 2 + np.asarray(north) / HALF * (self.EAST - self.WEST) / 2
 
     def _y_depth(self, depth):
         return self.SEA_LEVEL + np.asarray(depth) / 1000 * self.PER_KILOMETRE
@@ -101,49 +136,40 @@ class DigAndRaise:
     @property
     def _per_metre(self):
         """Points of height for a metre of the geoid, so steep that lines stay perpendicular."""
-        return self.TILT * (self.EAST - self.WEST) / (2 * self.HALF)
+        return self.TILT * (self.EAST - self.WEST) / (2 * HALF)
 
     def update(self, shape, relief, width, stand):
         """Draw the shape, what hangs and lies level over it, and ξ along the profile."""
         name, root = shape
-        shape = Shape(name, relief, 1000 * width, root)
         g = gravity.normal(self.site.latitude, 0, WGS84_FIELD)
-        xi = shape.deflections(self.NORTH, g)
-        lift = shape.lifts(self.NORTH, g)
-        middle = (lift.max() + lift.min()) / 2
+        over = _over(Shape(name, relief, 1000 * width, root), g)
         here = 1000 * stand
-        depth = float(shape.seabed(here))
-        lean = shape.deflections(here, g)
-        pull = attraction.body(0.0, here, 0.0, *shape.body)
-        model = self._model
-        coarse = self.NORTH[::2]  # a curve without detail needs no more
-        smooth = np.interp(self.NORTH, coarse, shape.smoothed(coarse, g))
-        canvas = self.canvas
-        canvas.renew()
-        self._scene(shape, lift - middle)
-        self._levels(shape, g)
-        raised = float(np.interp(here, self.NORTH, lift - middle))
-        self._hanging(here, raised, depth, lean)
-        self._plot(xi, smooth, model, here)
-        self._numbers(lean, depth, pull, float(np.interp(here, self.NORTH, lift)), smooth, model)
-        return self._readout(shape, stand, lean, depth, xi, model)
+        depth = float(over.shape.seabed(here))
+        pull = attraction.body(0.0, here, 0.0, *over.shape.body)
+        lean = float(attraction.deflection(*pull[:2], g)[0])
+        lift = float(np.interp(here, NORTH, over.lift))
+        self.canvas.renew()
+        self._scene(over)
+        self._hanging(here, lift - over.middle, depth, lean)
+        self._plot(over, here)
+        self._numbers(lean, depth, pull, lift, over.smooth)
+        return self._readout(over, stand, lean, depth)
 
     @cached_property
     def _model(self):
         """Return EGM96's deflection along its steepest line through the site; none near a pole."""
         if abs(self.site.latitude) > FURTHEST:
-            return np.full(self.NORTH.size, np.nan)
-        latitude, longitude, azimuths = line(self.site, steepest_azimuth(self.site), self.NORTH)
+            return np.full(NORTH.size, np.nan)
+        latitude, longitude, azimuths = line(self.site, steepest_azimuth(self.site), NORTH)
         xi, eta = deflection.from_geoid(latitude, longitude, EGM96, WGS84)
         return deflection.along(xi, eta, azimuths)
 
-    def _scene(self, shape, lift):
-        canvas = self.canvas
-        x = self._x(self.NORTH)
-        surface = self.SEA_LEVEL - lift * self._per_metre
+    def _scene(self, over):
+        canvas, shape, x = self.canvas, over.shape, self._x(NORTH)
+        surface = self.SEA_LEVEL - (over.lift - over.middle) * self._per_metre
         canvas.clip(self.WEST, 76, self.EAST, self.BOTTOM)
         canvas.area([*x, x[-1], x[0]], [*surface, self.BOTTOM, self.BOTTOM], SEA)
-        bed = np.union1d(self.NORTH, self._corners(shape))
+        bed = np.union1d(NORTH, self._corners(shape))
         y = self._y_depth(shape.seabed(bed))
         across = self._x(bed)
         canvas.area([*across, across[-1], across[0]], [*y, self.BOTTOM, self.BOTTOM], LAND)
@@ -155,6 +181,7 @@ class DigAndRaise:
         canvas.note(self.WEST + 6, self.BOTTOM - 12, "seabed", colour=palette.LAND_WORDS)
         words = float(np.clip(surface[0], 90, 240)) - 14
         canvas.words(self.WEST + 4, words, "geoid", colour=GEOID, bold=True, halo=True)
+        self._levels(over)
 
     @staticmethod
     def _corners(shape):
@@ -178,17 +205,17 @@ class DigAndRaise:
         x = float(np.clip(self._x(bounds[:, 3].max()), self.WEST, self.EAST - 190)) + 8
         canvas.note(x, self.BOTTOM - 18, f"{light}, 32 km down", colour=INK, halo=True)
 
-    def _levels(self, shape, g):
+    def _levels(self, over):
         """Draw level surfaces within the water, as far as it reaches."""
-        canvas = self.canvas
-        north = self.NORTH[::4]
-        for depth in (2000.0, 4000.0):
-            lift = shape.lifts(north, g, -depth)
-            y = self._y_depth(depth) - (lift - (lift.max() + lift.min()) / 2) * self._per_metre
-            wet = y < self._y_depth(shape.seabed(north))
-            canvas.lines(
-                self._x(north)[np.newaxis], y[np.newaxis], wet[np.newaxis], colour=GEOID, width=1.2
-            )
+        north, seabed = NORTH[::4], self._y_depth(over.shape.seabed(NORTH[::4]))
+        y = np.array(
+            [
+                self._y_depth(depth) - (lift - (lift.max() + lift.min()) / 2) * self._per_metre
+                for depth, lift in zip(LEVELS, over.levels, strict=True)
+            ]
+        )
+        x = np.broadcast_to(self._x(north), y.shape)
+        self.canvas.lines(x, y, y < seabed, colour=GEOID, width=1.2)
 
     def _hanging(self, here, raised, depth, lean):
         canvas = self.canvas
@@ -209,15 +236,15 @@ class DigAndRaise:
     def drag(self, name, x, y, begins):
         """Carry the weight along the profile."""
         middle = (self.WEST + self.EAST) / 2
-        return {"stand": (x - middle) / (self.EAST - middle) * self.HALF / 1000}
+        return {"stand": (x - middle) / (self.EAST - middle) * HALF / 1000}
 
-    def _plot(self, xi, smooth, model, here):
-        canvas, x = self.canvas, self._x(self.NORTH)
+    def _plot(self, over, here):
+        canvas, x, model = self.canvas, self._x(NORTH), self._model
         canvas.clip(self.WEST, self.UP, self.EAST, self.DOWN)
         if not np.isnan(model).any():
             canvas.line(x, self._y_deflection(model), colour=GEOID, width=2)
-        canvas.line(x, self._y_deflection(smooth), colour=PLUMB, width=2.6, dash=DOTS)
-        canvas.line(x, self._y_deflection(xi), colour=PLUMB, width=2.6)
+        canvas.line(x, self._y_deflection(over.smooth), colour=PLUMB, width=2.6, dash=DOTS)
+        canvas.line(x, self._y_deflection(over.xi), colour=PLUMB, width=2.6)
         at = float(self._x(here))
         canvas.line([at, at], [self.UP, self.DOWN], colour=QUIET, width=1)
         canvas.clip()
@@ -226,7 +253,7 @@ class DigAndRaise:
             colour=INK,
         )  # fmt: skip
 
-    def _numbers(self, lean, depth, pull, lift, smooth, model):
+    def _numbers(self, lean, depth, pull, lift, smooth):
         canvas = self.canvas
         offset = -math.radians(lean / 3600) * depth
         canvas.note(self.NUMBERS, 74, "the weight goes")
@@ -245,7 +272,7 @@ class DigAndRaise:
                 ("gravity changes by", self._milligals(-pull[2]), INK),
                 ("geoid lifted by", write.metres(lift, 1), GEOID),
                 ("steepest, detail lost", write.arcseconds(smooth[np.abs(smooth).argmax()]), PLUMB),
-                ("steepest, EGM96", self._steepest(model), GEOID),
+                ("steepest, EGM96", self._steepest(self._model), GEOID),
             ],
         )
         canvas.rule(328, self.NUMBERS, RIGHT)
@@ -260,7 +287,8 @@ class DigAndRaise:
     def _milligals(metres_per_second2):
         return write.number(1e5 * metres_per_second2, 1, signed=True) + " mGal"
 
-    def _readout(self, shape, stand, lean, depth, xi, model):
+    def _readout(self, over, stand, lean, depth):
+        shape, model = over.shape, self._model
         offset = -math.radians(lean / 3600) * depth
         where = "over the middle"
         if stand:
@@ -270,7 +298,7 @@ class DigAndRaise:
         hangs += f"zenith leans {write.directed(lean, 1, '″', 'north')}"
         if abs(lean) < 0.05:
             hangs = f"{write.bold('a weight hangs along the normal')}: both sides pull alike"
-        steepest = write.arcseconds(np.abs(xi).max(), signed=False)
+        steepest = write.arcseconds(np.abs(over.xi).max(), signed=False)
         return (
             f"{shape.name.capitalize()}{' on its root' if shape.root else ''}: {where} {hangs}. "
             f"Steepest {write.bold(steepest)}; "
