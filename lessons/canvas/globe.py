@@ -117,9 +117,13 @@ class View:
     def land(self, canvas):
         """Draw land, coast, and meridians and parallels each 30 degrees."""
         canvas.outlines(self._coast(), fill=LAND, edge=COAST, width=0.7)
-        x, y, near = self.project(_graticule())
-        canvas.lines(x, y, near >= 0, colour=WHITE, width=0.8)
+        self.graticule(canvas, 0.8)
         self.globe.rim(canvas)
+
+    def graticule(self, canvas, width):
+        """Draw meridians and parallels each 30 degrees, all at once."""
+        x, y, near = self.project(_graticule())
+        canvas.lines(x, y, near >= 0, colour=WHITE, width=width)
 
     def coast_within(self, degrees):
         """

@@ -144,6 +144,7 @@ class Canvas:
         self._to_pixels = adapter.to_pixels(scale, len(self._pixels))
         self._clip = None
         self._page = self._kept = self._kept_indices = None
+        self._layer = self._asked = None  # keys of the layer that is kept, and of the last one
         self.grips = []
         self.written = []
         self.drawn = []  # strokes, letters and shadings, in their order
@@ -177,6 +178,23 @@ class Canvas:
     def renew(self):
         """Start a new picture from what is kept."""
         self._start_from(self._kept)
+
+    def layer(self, key, draw):
+        """
+        Start a new picture with a part that stays as long as its key does, drawn by a call.
+
+        It is kept when its key comes a second time: a hand that moves something else gets it for
+        nothing, and one that moves the part itself never waits for a background of no use.
+        """
+        if key == self._layer:
+            self.renew()
+            return
+        self.clear()
+        draw()
+        if key == self._asked:
+            self.keep()
+            self._layer = key
+        self._asked = key
 
     def clear(self):
         """Go back to the page, so that another background can be kept on it."""

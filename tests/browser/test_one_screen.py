@@ -11,6 +11,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.full]
 
 LESSONS = sorted(path.stem for path in Path(ROOT, "lessons").glob("[0-9][0-9]_*.ipynb"))[1:]
 LAPTOP, SMALL = {"width": 1366, "height": 650}, {"width": 1024, "height": 768}
+TABLET = {"width": 820, "height": 1180}
 DRAWN = """() => [...document.querySelectorAll(".gk-figure img.gk-picture")]
     .every(one => one.naturalWidth > 100)"""
 MEASURED = """() => [...document.querySelectorAll(".gk-figure")].map(figure => {
@@ -18,6 +19,8 @@ MEASURED = """() => [...document.querySelectorAll(".gk-figure")].map(figure => {
     const wide = one => one.scrollWidth > one.clientWidth + 1;
     return {
         room: document.querySelector(".jp-Notebook").clientHeight,
+        sideways: document.querySelector(".jp-Notebook").scrollWidth
+            - document.querySelector(".jp-Notebook").clientWidth,
         tall: box(".gk-readout").bottom - figure.getBoundingClientRect().top,
         across: box("img.gk-picture").width,
         cut: [...figure.querySelectorAll(".gk-label .widget-html-content, .gk-controls")]
@@ -52,8 +55,13 @@ def _enlarge(lesson):
         return image.naturalWidth > 1.4 * before;
     }""", arg=pen.WIDTH)  # fmt: skip
     assert lesson.picture() != before
-    after = lesson.page.evaluate(MEASURED)[0]
-    assert after["across"] > 0.97 * across
-    assert after["tall"] <= after["room"]
+    assert lesson.page.evaluate(MEASURED)[0]["across"] > 0.97 * across
+    for size in (TABLET, SMALL):
+        lesson.page.set_viewport_size(size)
+        lesson.page.wait_for_timeout(300)
+        for figure in lesson.page.evaluate(MEASURED):
+            assert figure["tall"] <= figure["room"]
+            assert figure["sideways"] <= 0
+            assert figure["cut"] == []
     lesson.figure().get_by_role("button", name="Type for the laptop").click()
     lesson.figure().get_by_role("button", name="Large type").wait_for()

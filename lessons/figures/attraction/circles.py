@@ -11,8 +11,8 @@ from geokit.geoid import EGM96
 from geokit.gravity import WGS84_FIELD
 from lessons.canvas import palette, write
 from lessons.canvas.globe import off_pole
-from lessons.canvas.palette import DEEP, DOTS, GEOID, HAIR, INK, NOISE, PALE, PLUMB, QUIET
-from lessons.canvas.pen import RIGHT, Canvas
+from lessons.canvas.palette import DEEP, DOTS, GEOID, HAIR, INK, NOISE, PALE, PLUMB, QUIET, WHITE
+from lessons.canvas.pen import NOTE, RIGHT, Canvas
 from lessons.figures.attraction.common import MOUNT, SHELF, TRENCH, Shape
 from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 
@@ -83,9 +83,9 @@ class RingsOfGravity:
         for step, milligals in enumerate((-200, -100, -50, -20, 20, 50, 100, 200)):
             red, green, blue = self._colours(np.array([milligals * 1e-5]))[0]
             fill = f"#{red:02X}{green:02X}{blue:02X}"
-            canvas.box(60 + 40 * step, 528, 100 + 40 * step, 540, fill)
-            canvas.note(80 + 40 * step, 516, write.number(milligals, 0, signed=True), to="both")
-        canvas.note(390, 534, "mGal")
+            canvas.box(38 + 44 * step, 528, 82 + 44 * step, 540, fill)
+            canvas.note(60 + 44 * step, 516, write.number(milligals, 0, signed=True), to="both")
+        canvas.note(396, 534, "mGal")
 
     @staticmethod
     def _colours(anomalies):
@@ -114,15 +114,16 @@ class RingsOfGravity:
         )
         counted = 1000 * reach * 1.05 >= EDGES  # a slider's number has two figures
         total = added[counted].sum(0) if counted.any() else np.zeros(2)
-        canvas = self.canvas
-        canvas.renew()
-        self._target(anomalies, slopes, counted)
+        shown = (source, *((site.latitude, site.longitude) if source is None else (stand,)))
+        self.canvas.layer(shown, lambda: self._shades(anomalies, slopes))
+        self._circles(counted)
         self._bars(added, true, counted)
         self._numbers(source, total, true, counted)
         return self._readout(source, site, stand, added, total, true, counted)
 
-    def _target(self, anomalies, slopes, counted):
-        canvas, (x, y) = self.canvas, self.CENTRE
+    def _shades(self, anomalies, slopes):
+        """Colour each sector of each ring by its anomaly."""
+        x, y = self.CENTRE
         count = anomalies.shape[1]
         turn = 2 * np.pi * np.arange(count) / count
         middle = anomalies[0].mean() + EDGES[0] / 2 * (
@@ -131,7 +132,12 @@ class RingsOfGravity:
         colours = self._colours(np.vstack([middle, anomalies]))
         colours = np.vstack([colours, np.full((1, *colours.shape[1:]), 255, np.uint8)])
         of_pixels = self._sectors(count)
-        canvas.picture(x - self.RIM, y - self.RIM, colours.reshape(-1, 3).take(of_pixels, axis=0))
+        pixels = colours.reshape(-1, 3).take(of_pixels, axis=0)
+        self.canvas.picture(x - self.RIM, y - self.RIM, pixels)
+
+    def _circles(self, counted):
+        """Draw the rings' edges, the last that counts in ink, and name some."""
+        canvas, (x, y) = self.canvas, self.CENTRE
         step = (self.RIM - self.INNER) / (len(EDGES) - 1)
         last = int(counted.sum()) - 1
         for number, edge in enumerate(EDGES):
@@ -139,11 +145,14 @@ class RingsOfGravity:
             look = {"edge": INK, "rim": 2.4} if number == last else {"edge": HAIR, "rim": 0.8}
             canvas.disc(x, y, 2 * radius, None, **look)
             if number in (0, 4, 8, 12):
-                canvas.note(
-                    x + 0.72 * radius + 2, y - 0.72 * radius,
-                    write.kilometres(edge / 1000), colour=INK, halo=True,
-                )  # fmt: skip
+                self._named(x + 0.72 * radius + 7, y - 0.72 * radius, edge)
         canvas.site(x, y)
+
+    def _named(self, x, y, edge):
+        """Write how far out a ring's edge lies, on white: letters drown in dark sectors."""
+        words = write.kilometres(edge / 1000)
+        self.canvas.box(x - 3, y - 9, x + self.canvas.width_of(words, NOTE) + 3, y + 9, WHITE)
+        self.canvas.note(x, y, words, colour=INK)
 
     def _sectors(self, count):
         """Return for each pixel which sector it shows, of so many in each ring; kept."""

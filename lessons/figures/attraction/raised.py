@@ -121,6 +121,10 @@ class DigAndRaise:
             canvas.line([self.NUMBERS, self.NUMBERS + 22], [y, y], colour=colour,
                         width=2 if colour == GEOID else 2.6, dash=dash)  # fmt: skip
             canvas.note(self.NUMBERS + 30, y, words, colour=INK)
+        canvas.note(
+            self.WEST, 546, f"tilt and geoid {self.TILT} × too steep, depths 6 ×", bold=True,
+            colour=INK,
+        )  # fmt: skip
         canvas.keep()
 
     def _x(self, north):
@@ -141,17 +145,16 @@ class DigAndRaise:
     def update(self, shape, relief, width, stand):
         """Draw the shape, what hangs and lies level over it, and ξ along the profile."""
         name, root = shape
+        shape = Shape(name, relief, 1000 * width, root)
         g = gravity.normal(self.site.latitude, 0, WGS84_FIELD)
-        over = _over(Shape(name, relief, 1000 * width, root), g)
+        over = _over(shape, g)
         here = 1000 * stand
         depth = float(over.shape.seabed(here))
         pull = attraction.body(0.0, here, 0.0, *over.shape.body)
         lean = float(attraction.deflection(*pull[:2], g)[0])
         lift = float(np.interp(here, NORTH, over.lift))
-        self.canvas.renew()
-        self._scene(over)
+        self.canvas.layer((shape, g), lambda: self._still(over))
         self._hanging(here, lift - over.middle, depth, lean)
-        self._plot(over, here)
         self._numbers(lean, depth, pull, lift, over.smooth)
         return self._readout(over, stand, lean, depth)
 
@@ -163,6 +166,11 @@ class DigAndRaise:
         latitude, longitude, azimuths = line(self.site, steepest_azimuth(self.site), NORTH)
         xi, eta = deflection.from_geoid(latitude, longitude, EGM96, WGS84)
         return deflection.along(xi, eta, azimuths)
+
+    def _still(self, over):
+        """Draw what stays while the weight is carried along."""
+        self._scene(over)
+        self._plot(over)
 
     def _scene(self, over):
         canvas, shape, x = self.canvas, over.shape, self._x(NORTH)
@@ -230,6 +238,7 @@ class DigAndRaise:
         canvas.arrow(weight, tip, colour=PLUMB, width=2.8)
         canvas.disc(*weight, 12, PLUMB, edge=WHITE, rim=1.2)
         canvas.site(x0, y0)
+        canvas.line([x0, x0], [self.UP, self.DOWN], colour=QUIET, width=1)
         canvas.grip("weight", *weight)
         canvas.grip("place", x0, y0)
 
@@ -238,20 +247,14 @@ class DigAndRaise:
         middle = (self.WEST + self.EAST) / 2
         return {"stand": (x - middle) / (self.EAST - middle) * HALF / 1000}
 
-    def _plot(self, over, here):
+    def _plot(self, over):
         canvas, x, model = self.canvas, self._x(NORTH), self._model
         canvas.clip(self.WEST, self.UP, self.EAST, self.DOWN)
         if not np.isnan(model).any():
             canvas.line(x, self._y_deflection(model), colour=GEOID, width=2)
         canvas.line(x, self._y_deflection(over.smooth), colour=PLUMB, width=2.6, dash=DOTS)
         canvas.line(x, self._y_deflection(over.xi), colour=PLUMB, width=2.6)
-        at = float(self._x(here))
-        canvas.line([at, at], [self.UP, self.DOWN], colour=QUIET, width=1)
         canvas.clip()
-        canvas.note(
-            self.WEST, 546, f"tilt and geoid {self.TILT} × too steep, depths 6 ×", bold=True,
-            colour=INK,
-        )  # fmt: skip
 
     def _numbers(self, lean, depth, pull, lift, smooth):
         canvas = self.canvas

@@ -118,7 +118,7 @@ class Candidates:
 
     MAP = (248, 290, 178)
     BOX = (LEFT, 50, 476, 520)
-    TABLE, NAME, ACCURACY = 500, 526, 912
+    TABLE, NAME, ACCURACY = 500, 526, 890
     FIRST, STEP, HEAD = 98, 52, 32
     SCALE = (176, 90, 490)  # x of the heights, y of their top and bottom
 

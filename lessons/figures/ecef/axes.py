@@ -118,16 +118,14 @@ class Axes:
         return {"site": view.turned(x - x0, y - y0)}
 
     def _globe(self, site):
-        """Turn the globe and keep it: only a new site costs a new globe."""
-        canvas, globe = self.canvas, self.GLOBE
-        if self._view == (site.latitude, site.longitude):
-            canvas.renew()
-            return
+        """Turn the globe to the site: only a new site costs a new globe."""
+
+        def draw():
+            self.GLOBE.sea(self.canvas)
+            self._seen(site).land(self.canvas)
+
         self._view = site.latitude, site.longitude
-        canvas.clear()
-        globe.sea(canvas)
-        self._seen(site).land(canvas)
-        canvas.keep()
+        self.canvas.layer(self._view, draw)
 
     def _seen(self, site):
         """Return the view: a little aside of the site, so that up is not a point."""

@@ -195,20 +195,23 @@ class Projections:
     def update(self, site, chosen, reach):
         """Draw the six maps with their circles; return the readout."""
         canvas = self.canvas
-        canvas.renew()
+        canvas.layer((site.latitude, site.longitude, reach), lambda: self._maps(site, reach))
         canvas.note(
             canvas.beside_title,
             34,
             f"at {site.name}, each map {write.number(2 * reach, 0)} km wide at the site’s scale",
             sit="baseline",
         )
+        for place, (name, (_, found)) in enumerate(measured(site).items()):
+            self._caption(place, name, found, name == chosen)
+        return self._readout(site, chosen)
+
+    def _maps(self, site, reach):
         near = Globe(0, 0, 1).above(site.latitude, site.longitude)
         # farther than the farthest corner, for the maps that are bent
         rings = near.coast_within(min(80.0, math.degrees(reach / 6371) * 1.6 + 3))
-        for place, (name, (projection, found)) in enumerate(measured(site).items()):
+        for place, (projection, found) in enumerate(measured(site).values()):
             self._map(place, projection, found, site, reach, rings)
-            self._caption(place, name, found, name == chosen)
-        return self._readout(site, chosen)
 
     def _map(self, place, projection, found, site, reach, rings):
         canvas, (left, top) = self.canvas, self._corner(place)

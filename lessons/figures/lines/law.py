@@ -71,12 +71,13 @@ class Path:
         return lat, lon, (back + 180) % 360
 
 
+@lru_cache(maxsize=64)
 def crossings(latitude, azimuth, shape):
     """
     Return how far apart in longitude a geodesic crosses the equator, in degrees without sign.
 
     On a sphere 180; None along the equator. The line is followed from the equator, at the azimuth
-    it has there, and the place where it comes back is found by halving.
+    it has there, and the place where it comes back is found step by finer step.
     """
     sine = _cos(shape.parametric_latitude(latitude)) * _sin(azimuth)
     at_equator = math.degrees(math.asin(max(-1.0, min(1.0, sine))))
@@ -84,12 +85,12 @@ def crossings(latitude, azimuth, shape):
         return None
     quarter = shape.meridian_distance(90)
     low, high = quarter, 3 * quarter
-    for _ in range(60):
-        middle = (low + high) / 2
-        height, _, _ = lines.direct(0.0, 0.0, at_equator, middle, shape)
-        low, high = (middle, high) if height > 0 else (low, middle)
-    _, longitude, _ = lines.direct(0.0, 0.0, at_equator, high, shape)
-    return abs(longitude)
+    for _ in range(6):  # down to a micrometre
+        along = np.linspace(low, high, 257)
+        heights, longitudes, _ = lines.direct(0.0, 0.0, at_equator, along, shape)
+        after = int(np.argmax(heights[1:] <= 0)) + 1
+        low, high = along[after - 1], along[after]
+    return abs(float(longitudes[after]))
 
 
 class GeodesicLaw:
@@ -173,12 +174,8 @@ class GeodesicLaw:
         globe = self.GLOBE
         globe.sea(self.canvas)
         view = globe.above(0.6 * here[0], here[1])
-        for degrees in (-60, -30, 0, 30, 60):
-            view.line(self.canvas, np.full(121, degrees), np.linspace(-180, 180, 121),
-                      colour=WHITE, width=2 if degrees == 0 else 1)  # fmt: skip
-        for degrees in range(-180, 180, 30):
-            view.line(self.canvas, np.linspace(-90, 90, 61), np.full(61, degrees),
-                      colour=WHITE, width=1)  # fmt: skip
+        view.graticule(self.canvas, 1)
+        view.line(self.canvas, np.zeros(121), np.linspace(-180, 180, 121), colour=WHITE, width=2)
         return view
 
     def _on_chart(self, latitude, longitude, **look):

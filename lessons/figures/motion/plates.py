@@ -173,8 +173,10 @@ class Plates:
     def update(self, site, plate, listed, today):
         """Draw globe, drift and table; return the readout."""
         found = drift(site, plate, listed, today)
-        self.canvas.renew()
-        self._globe(site, found)
+        self._view = self.GLOBE.above(site.latitude, site.longitude)
+        seen = site.latitude, site.longitude, found.plate
+        self.canvas.layer(seen, lambda: self._globe(site, found))
+        self.GLOBE.grip(self.canvas)
         self._plan(found)
         self._table(found)
         self._old_number(site, found, listed, today)
@@ -188,9 +190,7 @@ class Plates:
         return {"site": view.turned(x - x0, y - y0)}
 
     def _globe(self, site, found):
-        canvas, view = self.canvas, self.GLOBE.above(site.latitude, site.longitude)
-        self._view = view
-        self.GLOBE.grip(canvas)
+        canvas, view = self.canvas, self._view
         view.land(canvas)
         around = circle_about_pole(model.ITRF2020[found.plate], site)
         view.line(canvas, *around, colour=ELLIPSOID, width=1.8, dash=ORANGE_DASH)
