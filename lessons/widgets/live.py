@@ -42,6 +42,7 @@ OWN = "my own site"
 DIRECTED = ("attraction", "deflection")  # topics whose figures need a north and an east
 BESIDE_POLE = " A pole has no north or east: these are of a point 11 m beside it, on your meridian."
 FURTHEST = 90  # degrees of latitude
+MANY = 6  # controls of a row that stand closer in a narrow window
 
 
 class LiveFigure(widgets.VBox):
@@ -619,6 +620,8 @@ def _row(controls):
     row.add_class("gk-controls")
     if not any(control.slides for control in controls):
         row.add_class("gk-one-line")
+    if len(row.children) >= MANY:
+        row.add_class("gk-many")
     return row
 
 
