@@ -19,7 +19,7 @@ import psutil
 import pytest
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 
-from exercises.classroom import phrases
+from exercises.classroom import members, phrases
 from lessons.server import kernels, signing_in
 from tests.class_room import PROTOCOL, ROOT, Room, closed, command, frame, heard, made
 
@@ -202,6 +202,7 @@ def test_who_is_taken_out_of_the_roster_comes_in_no_more(room):
     text = roster.read_text(encoding="utf-8")
     try:
         roster.write_text(text.replace("T10,Dee\n", ""), encoding="utf-8")
+        time.sleep(members.SETTLED + 1.5)
         assert room.sign_in("T10")[0] == 403
     finally:
         roster.write_text(text, encoding="utf-8")

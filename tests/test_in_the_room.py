@@ -8,7 +8,7 @@ import pytest
 
 from exercises import BANK
 from exercises.audit import received
-from exercises.classroom import forgetting, making, notices, phrases, presence
+from exercises.classroom import forgetting, making, members, notices, phrases, presence
 from exercises.classroom.sessions import Sessions
 from exercises.question import dice
 from exercises.sheets import class_file, session, sheet
@@ -135,6 +135,34 @@ def test_a_new_phrase_is_shown_once_and_opens(shown, folder):
     assert said not in shown.message.value
     for file in folder.rglob("*"):
         assert not file.is_file() or said not in file.read_text(encoding="utf-8")
+
+
+def test_who_came_to_the_roster_later_is_offered_and_given_a_phrase(shown, folder):
+    path = folder / making.ROSTER
+    path.write_text(path.read_text(encoding="utf-8") + "T09,Cem\n", encoding="utf-8")
+    shown.update()
+    assert ("T09 Cem (no phrase yet)", "T09") in shown.who.options
+    assert "without a phrase: T09" in text_of(shown.listed)
+    shown.who.value = "T09"
+    shown.new_phrase()
+    said = re.search(r'gk-phrase">([a-z ]+)<', shown.message.value)[1]
+    assert phrases.right(said, phrases.read(folder)["T09"])
+    assert "The one before" not in shown.message.value, "there was none"
+    assert ("T09 Cem", "T09") in shown.who.options
+    assert not text_of(shown.listed)
+
+
+def test_a_roster_that_cannot_be_used_is_said_and_the_list_from_before_stays(shown, folder):
+    path = folder / making.ROSTER
+    good = path.read_text(encoding="utf-8")
+    path.write_text("code,name\nT07,<img src=x>\nT07,Bo\n", encoding="utf-8")
+    shown.update()
+    assert "T07 stands 2 times" in text_of(shown.listed)
+    assert members.STAYS in text_of(shown.listed)
+    assert [code for _, code in shown.who.options] == ["T07", "T08"]
+    path.write_text(good, encoding="utf-8")
+    shown.update()
+    assert not text_of(shown.listed)
 
 
 def test_somebody_is_signed_out(shown, folder):

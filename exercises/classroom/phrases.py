@@ -9,7 +9,7 @@ import os
 import re
 import secrets
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -90,9 +90,11 @@ def write(folder: Path, every: Mapping[str, Kept]) -> None:
         Path(temporary).unlink(missing_ok=True)
 
 
-def renew(folder: Path, code: str) -> str:
+def renew(folder: Path, code: str, listed: Collection[str] = ()) -> str:
     """
     Give somebody a new phrase and return it; the one before is right no more.
+
+    Who is new in the class has none before: `listed` are the codes of its list.
 
     Raises
     ------
@@ -103,7 +105,7 @@ def renew(folder: Path, code: str) -> str:
     """
     with filelock.FileLock(Path(folder) / "phrases.lock", timeout=10):
         every = read(folder)
-        if code not in every:
+        if code not in every and code not in listed:
             raise KeyError(f"The class has no {code}.")
         phrase = drawn()
         write(folder, {**every, code: kept(phrase)})

@@ -13,6 +13,7 @@ from exercises.commands import (
     mark,
     notes,
     paper,
+    phrase_new,
     record,
     sailing,
     site,
@@ -36,5 +37,5 @@ COMMANDS = (
         paper,
         sailing,
     ),
-    *(notes, site, slate, class_new, forget, demo),
+    *(notes, site, slate, class_new, phrase_new, forget, demo),
 )

@@ -12,11 +12,11 @@ from typing import Any
 import ipywidgets as widgets
 
 from exercises.bank.syllabus import lesson_number
-from exercises.classroom import making, notices, phrases, presence
+from exercises.classroom import members, notices, phrases, presence
 from exercises.classroom.sessions import Sessions
 from exercises.instructor.watching import Watch
 from exercises.question.marking import slip_name
-from exercises.sheets import class_file, person, roster
+from exercises.sheets import class_file, person
 from exercises.sheets.report import Standing
 from exercises.trainer import devices
 from lessons.widgets.pieces import PieceAboutOthers, piece
@@ -45,10 +45,13 @@ class InTheRoom(widgets.VBox):
         self._watch = watch
         self.message = text("said")
         self.people, self.wrong, self.stands = (text("text", kind=PieceAboutOthers) for _ in "abc")
+        self.listed = text("text", kind=PieceAboutOthers)
+        self._members: tuple[Path, members.Members] | None = None
         self.by = widgets.Text(value=by, placeholder="MK", tooltip="your code")
         self.by.add_class("gk-in-by")
         rows = [*self._somebody(), *self._everybody(), *self._hands()]
-        self._parts = [text("style", room_piece("style")), self.people, self.wrong, *rows]
+        told = (self.people, self.wrong, self.listed)
+        self._parts = [text("style", room_piece("style")), *told, *rows]
         super().__init__()
         self.add_class("gk-room")
         self.update()
@@ -109,9 +112,11 @@ class InTheRoom(widgets.VBox):
 
     def new_phrase(self) -> None:
         """Give somebody a new phrase, and show it this once."""
-        code = self._chosen()
-        phrase = phrases.renew(self._class_folder(), code)
-        self.message.value = room_piece("phrase", code, phrase)
+        code, folder = self._chosen(), self._class_folder()
+        before = code in phrases.read(folder)
+        phrase = phrases.renew(folder, code, listed=self._list(folder).codes)
+        self.update()
+        self.message.value = room_piece("phrase", code, phrase, before)
 
     def sign_out(self) -> None:
         """End every session of somebody."""
@@ -171,14 +176,17 @@ class InTheRoom(widgets.VBox):
             place(self, [self._parts[0], self.people])
             return
         place(self, self._parts)
-        names = _names(folder)
+        in_force = self._list(folder)
+        names = {one.code: one.name for one in in_force.people}
+        lacking = _without_phrase(folder, in_force)
+        put(self.listed, room_piece("listed", in_force.trouble, lacking))
         one = presence.read(folder)
         running = one is not None and not one.stale()
         inside = one.people if one and running else ()
         put(self.people, room_piece("people", running, [self._line(p, names) for p in inside]))
         tried = [(t, _clock(t.last)) for t in (one.wrong if one and running else ())]
         put(self.wrong, room_piece("wrong", tried))
-        offer(self.who, [(f"{code} {name}".strip(), code) for code, name in names.items()])
+        offer(self.who, [(_offered(one, name, lacking), one) for one, name in names.items()])
         offer(self.page, [(title, page) for page, title in notices.titles().items()])
         offer(self.topic, [(f"{lesson_number(t)} {t}".strip(), t) for t in devices.questions()])
         held = notices.read(folder)
@@ -186,6 +194,13 @@ class InTheRoom(widgets.VBox):
         put(self.up, room_piece("up", devices.read(folder)))
         self._offer_sections()
         self._offer_questions()
+
+    def _list(self, folder: Path) -> members.Members:
+        """Return the class's list, as it was last understood."""
+        if self._members is None or self._members[0] != folder:
+            self._members = (folder, members.Members(folder))
+        self._members[1].look()
+        return self._members[1]
 
     def _offer_sections(self) -> None:
         headings = notices.headings(self.page.value) if self.page.value else ()
@@ -227,10 +242,14 @@ def _last_words(found: tuple[Standing, Watch]) -> dict[str, Any]:
     }
 
 
-def _names(folder: Path) -> dict[str, str]:
+def _without_phrase(folder: Path, listed: members.Members) -> list[str]:
     with contextlib.suppress(OSError, ValueError):
-        return {one.code: one.name for one in roster.read(folder / making.ROSTER)}
-    return {}
+        return members.without_phrase(folder, listed.people)
+    return []
+
+
+def _offered(code: str, name: str, lacking: list[str]) -> str:
+    return f"{code} {name}".strip() + (" (no phrase yet)" if code in lacking else "")
 
 
 def _named(key: str, title: str) -> str:

@@ -110,6 +110,8 @@ class ClassServer(Voila):
 
     async def _sweep(self):
         """End the pages of whoever was signed out; carry news between the desk and the pages."""
+        for person in self.door.put_out():
+            await self.kernel_manager.end_all_of(person, kernels.UNLISTED)
         inside = set(self.door.sessions.people())
         for person in {page.person for page in self.kernel_manager.pages.values()} - inside:
             await self.kernel_manager.end_all_of(person)

@@ -26,7 +26,7 @@ from lessons.server import forking, frames
 
 MOST_PAGES = 3  # of one person
 # Why a page's line was closed; the numbers from 4000 on are a program's own. class.js has them too.
-ASLEEP, STOPPED, UNSEEN_LONG, SIGNED_OUT, TOO_LONG = 4001, 4002, 4003, 4004, 4005
+ASLEEP, STOPPED, UNSEEN_LONG, SIGNED_OUT, TOO_LONG, UNLISTED = range(4001, 4007)
 AFTER_RESTART = 5  # seconds until a Python begun in a dead one's place is ended
 UNSEEN = 15 * 60  # seconds without a page until a Python is ended
 OPENING: ContextVar[tuple[str, str]] = ContextVar("opening", default=("", ""))
@@ -168,10 +168,10 @@ class Kernels(AsyncMappingKernelManager):
         later = asyncio.get_running_loop().call_later
         later(AFTER_RESTART, lambda: asyncio.ensure_future(self.let_sleep(kernel_id)))
 
-    async def end_all_of(self, person):
-        """End every page of a person who signed out."""
+    async def end_all_of(self, person, why=SIGNED_OUT):
+        """End every page of a person who signed out, or is out."""
         for kernel_id in [k for k, one in self.pages.items() if one.person == person]:
-            await self.let_sleep(kernel_id, SIGNED_OUT)
+            await self.let_sleep(kernel_id, why)
 
     async def end_unseen(self):
         """End what nobody has looked at for a while, busy or not."""

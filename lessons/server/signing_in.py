@@ -9,14 +9,13 @@ import asyncio
 import hashlib
 import math
 import time
-from pathlib import Path
 
 from jupyter_server.auth.identity import IdentityProvider, User
 from traitlets import Any
 
-from exercises.classroom import making, phrases, presence
+from exercises.classroom import members, phrases, presence
 from exercises.classroom.sessions import Sessions
-from exercises.sheets import person, roster
+from exercises.sheets import person
 
 COOKIE = "geodesy-class"
 DAYS = 7  # a course of one week, without signing in anew each morning
@@ -29,9 +28,10 @@ AT_ONCE = 2  # phrases tried in the same moment: each takes 16 MB and some hundr
 MOST_REMEMBERED = 5000
 MOST_SHOWN = 40  # wrong phrases that the desk shows
 SHUT = (
-    "Nobody can sign in just now: the list of the class cannot be read. Tell your instructor. "
+    "Nobody can sign in just now: the phrases of the class cannot be read. Tell your instructor. "
     "Whoever is in stays in."
 )
+UNLISTED = "You are no longer in this class's list. Speak to your trainer."
 WRONG = "Code and phrase do not belong together. Type both as they stand on your slip."
 
 
@@ -86,6 +86,7 @@ class Door:
     Attributes
     ----------
     sessions : Sessions
+    members : Members
     tell : callable
         Called with a sentence for the trainer.
     """
@@ -94,7 +95,8 @@ class Door:
         self.folder, self.tell = folder, tell
         self.sessions, self.waits = Sessions(folder), Waits(clock)
         self.sessions.end_older(DAYS)
-        self._wrong, self._told = {}, ""
+        self.members = members.Members(folder)
+        self._wrong, self._told, self._told_of_list = {}, "", ""
         self._trying = asyncio.Semaphore(AT_ONCE)
 
     async def sign_in(self, typed_code, typed_phrase, address):
@@ -104,7 +106,8 @@ class Door:
         Raises
         ------
         ValueError
-            If code and phrase do not belong together, or it is too early for another try.
+            If code and phrase do not belong together, it is too early for another try, or who
+            has the phrase is no longer on the list.
         """
         try:
             code = person.parts(person.person(typed_code))[1]
@@ -122,6 +125,8 @@ class Door:
                 self.tell(f"{count} wrong phrases for {code} from {address}.")
             raise ValueError(WRONG)
         self.waits.right(code, address)
+        if code not in self.members.codes:
+            raise ValueError(UNLISTED)
         return self.sessions.begin(code)
 
     def _note(self, code, address):
@@ -139,24 +144,39 @@ class Door:
 
     def _phrase_of(self, code):
         """
-        Return what is kept of a phrase, read anew: roster and phrases may change meanwhile.
+        Return what is kept of a phrase, read anew: list and phrases may change meanwhile.
 
         Raises
         ------
         ShutError
-            If one of them cannot be read; it is reported to the instructor once.
+            If the phrases cannot be read; it is reported to the instructor once.
         """
+        self.members.look()
         try:
-            codes = {one.code for one in roster.read(Path(self.folder) / making.ROSTER)}
             every = phrases.read(self.folder)
         except (OSError, ValueError) as error:
             self._tell_once(f"Nobody can sign in: {error}")
             raise ShutError(SHUT) from None
-        if code in codes and code not in every:
-            self._tell_once(f"{code} is on the roster and has no phrase yet.")
+        if code in self.members.codes and code not in every:
+            self._tell_once(
+                f"{code} is on the roster and has no phrase yet. Give one at the desk, or with: "
+                f'python -m exercises phrase-new "{self.folder}"'
+            )
         else:
             self._told = ""
-        return every.get(code) if code in codes else None
+        return every.get(code)
+
+    def put_out(self):
+        """Take on a changed roster; sign out who is no longer on it, and return their codes."""
+        self.members.look()
+        if self.members.trouble not in ("", self._told_of_list):
+            self.tell(self.members.trouble)
+        self._told_of_list = self.members.trouble
+        gone = [code for code in self.sessions.people() if code not in self.members.codes]
+        for code in gone:
+            self.sessions.end_all_of(code)
+            self.tell(f"{code} is no longer on the roster and is signed out.")
+        return gone
 
     def _tell_once(self, words):
         if words != self._told:

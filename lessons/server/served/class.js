@@ -16,6 +16,7 @@ itself; page.js does what a page does in a class and in JupyterLab alike.
     stopped: ["This page's Python has stopped.", BACK],
     gone: ["This page was cut off for too long.", BACK],
     out: ["You are signed out.", "Sign in"],
+    unlisted: ["You are no longer in this class's list. Speak to your trainer.", "Sign in"],
   };
   const UNSENT = " What you pressed last was not sent: press it again then.";
   const NOT_SENT = "Not sent yet: the connection is interrupted. It is sent by itself when it is back.";

@@ -14,7 +14,7 @@ something is held back, "word" when the trainer says something to everybody.
 (() => {
   const Plain = window.WebSocket;
   const OURS = /^\/api\/kernels\/([0-9a-f-]+)\/channels$/;
-  const ENDED = { 4001: "asleep", 4002: "stopped", 4003: "unseen", 4004: "out", 4005: "gone", 1008: "gone" };
+  const ENDED = { 4001: "asleep", 4002: "stopped", 4003: "unseen", 4004: "out", 4005: "gone", 4006: "unlisted", 1008: "gone" };
   const QUIET = 10_000; // ms in which an open line should have brought a message
   const ANSWER = 5_000; // ms until an answer to "are you there" is given up
   const SLOW = 1_500; // ms after which something counts as held back
