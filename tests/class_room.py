@@ -84,12 +84,16 @@ class Room:
 
     def kill(self, kernel):
         """End the Python of a page, as where memory runs out."""
-        (victim,) = [
+        self.python_of(kernel).send_signal(getattr(signal, "SIGKILL", signal.SIGTERM))
+
+    def python_of(self, kernel):
+        """Return the process of a page's Python."""
+        (found,) = [
             process
             for process in psutil.Process(self.process.pid).children(recursive=True)
             if kernel in _all_about(process)
         ]
-        victim.send_signal(getattr(signal, "SIGKILL", signal.SIGTERM))
+        return found
 
     def _announced(self):
         until = time.monotonic() + 120
@@ -189,11 +193,14 @@ def _part(message, number):
 
 
 class Page:
-    """Somebody's page without a browser: its widgets, and the line to its Python."""
+    """
+    Somebody's page without a browser: its widgets, and the line to its Python, which is that of a
+    page that is open already where `kernel` names it.
+    """
 
-    def __init__(self, room, cookie, name="review"):
+    def __init__(self, room, cookie, name="review", kernel=None):
         self.room, self.cookie = room, cookie
-        self.kernel, _ = room.open(cookie, name)
+        self.kernel = kernel or room.open(cookie, name)[0]
         self._open = contextlib.ExitStack()
         self.again()
 
