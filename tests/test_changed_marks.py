@@ -8,7 +8,7 @@ import pytest
 from exercises import BANK
 from exercises.__main__ import main
 from exercises.audit import received
-from exercises.instructor import erasure
+from exercises.instructor import erasure, mark_cells
 from exercises.pages import pages
 from exercises.sheets import changed_marks, sheet
 from tests.codes import named
@@ -347,6 +347,18 @@ def test_what_stands_no_more_is_told_with_who_ended_it(folder):
     found = changed_marks.read(path)
     assert [(one.changed.mark, one.by) for one in found.ended] == [(0.5, "AB"), (1.0, "CD")]
     assert not found.standing
+
+
+@pytest.mark.parametrize(("later", "shown"), [(0, 0), (1, PLUMB.edition + 1)])
+def test_a_change_made_at_another_edition_says_at_which(folder, later, shown):
+    sheet.append(
+        folder / changed_marks.NAME, {**LINE, "edition": PLUMB.edition + later, "mark": 0.5}
+    )
+    result, _ = marked(folder)
+    (change,) = mark_cells.changed_marks(result.members, BANK)
+    assert (change["edition"], change["by"], change["reason"]) == (shown, "MK", "r")
+    assert (change["marked"], change["was"], change["to"]) == ("0", "no mark", "50")
+    assert change["when"] == "16 Mar 2026 14:00"
 
 
 def test_a_key_with_half_a_character_is_stepped_over(folder):

@@ -6,6 +6,8 @@ import os
 import re
 import subprocess
 import sys
+from collections import Counter
+from datetime import UTC, datetime
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -20,7 +22,7 @@ from exercises.pages import pages
 from exercises.question import dice
 from exercises.records import record
 from exercises.register import crews, register
-from exercises.sheets import sheet
+from exercises.sheets import report, sheet
 from exercises.sheets.report import Standing
 from tests.test_report import FIRST, PLUMB, TOTAL, Desk
 
@@ -299,6 +301,21 @@ def test_a_class_by_vessel_and_year(folder):
     assert row[:4] == ["vessel B", "2026", "3", "It lands on the other side, 2 of 2"]
 
 
+def test_of_many_groups_to_teach_again_the_first_two_dozen_are_shown(tmp_path):
+    catalogue, place = of_every_lesson(), tmp_path / "class"
+    for desk in (Desk(place, "T21"), Desk(place, "T22")):
+        for topic in LESSONS:
+            desk.answer(catalogue[f"{topic}-plumb-offset"], slip="opposite")
+            desk.answer(catalogue[f"{topic}-total"], slip="sum")
+    _, html = marked(place, catalogue=catalogue)
+    shown = html[html.index('<table class="groups">') :].partition("</table>")[0]
+    assert shown.count('<td class="who">T21 T22</td>') == 24
+    of = 2 * len(LESSONS)
+    assert f"{of - 24} smaller groups more" in html
+    assert '<table class="crews">' not in html, "all of one crew"
+    assert 'id="crew-' not in html
+
+
 def test_troubles_stand_on_the_page(folder):
     (folder / "notes.txt").write_bytes(b"")
     with open(folder / "answers-T01.jsonl", "ab") as out:
@@ -328,6 +345,70 @@ def test_shapes_change_at_their_limits():
     assert cell(shown=[1], after_shown=2).small == "shown"
     assert cell(not_understood=2).small == "not understood"
     assert mark_cells.mark_cell(None).small == "not begun"
+
+
+def test_a_lesson_says_whether_it_was_begun(tmp_path):
+    """Looked at and not answered has no mark yet; what is not answered counts 0 in the mean."""
+    desk = Desk(tmp_path / "class")
+    desk.put("shown")
+    (member,) = register_of(tmp_path / "class").members
+    lesson = [one for one in DEFLECTION.values() if one.marks]
+    assert mark_cells.lesson_cell(member, lesson) == Cell("none", "–", "no mark yet")
+    others = mark_cells.of_topic(BANK, "grid")
+    assert mark_cells.lesson_cell(member, others) == Cell("none", "–", "not begun")
+    desk.answer(TOTAL)
+    (member,) = register_of(tmp_path / "class").members
+    mean = str(round(100 / len(lesson)))
+    assert mark_cells.lesson_cell(member, lesson) == Cell(
+        "empty", mean, f"{mean} at first", f"1/{len(lesson)}"
+    )
+    assert mark_cells.lesson_cell(member, [TOTAL]) == Cell("full", "100", "100 at first")
+
+
+@pytest.mark.parametrize(
+    ("begun", "last", "words"),
+    [
+        ((2026, 3, 16), (2026, 3, 16), "16 March 2026"),
+        ((2026, 3, 16), (2026, 3, 18), "16 to 18 March 2026"),
+        ((2026, 3, 30), (2026, 4, 2), "30 March 2026 to 2 April 2026"),
+        ((2025, 3, 16), (2026, 3, 16), "16 March 2025 to 16 March 2026"),
+        (None, (2026, 3, 16), ""),
+        ((2026, 3, 16), None, ""),
+    ],
+)
+def test_from_the_first_answer_to_the_last_in_words(begun, last, words):
+    assert mark_cells.dates(*(at and datetime(*at, tzinfo=UTC) for at in (begun, last))) == words
+
+
+@pytest.mark.parametrize(
+    ("more", "note"),
+    [
+        ({"left": 1}, "1 line stepped over"),
+        ({"left": 3}, "3 lines stepped over"),
+        ({"files": ["a", "b"]}, "2 sheets merged"),
+        ({"remarks": ["a word"]}, "left a remark"),
+        ({"standings": {}}, "nothing answered"),
+        ({"standings": {"k": Standing("k")}}, "no answer that counts"),
+        ({"standings": {"k": Standing("k", answers=1, remarks=["a word"])}}, "left a remark"),
+    ]
+    + [
+        ({"standings": {"k": Standing("k", answers=1, flags=Counter({flag: 2}))}}, note)
+        for flag, note in {
+            report.CHANGED: "2 changed after writing",
+            report.NOT_DRAWN: "2 not on the numbers drawn",
+            report.NO_NUMBERS: "2 without given numbers",
+            report.TURN_SKIPPED: "2 at a turn that skips",
+            "of edition 7, marked from its own numbers": "2 of another edition",
+        }.items()
+    ],
+)
+def test_each_thing_to_know_with_the_marks_is_one_remark(more, note):
+    plain = {
+        "trainee": "T07", "files": ["answers-T07.jsonl"], "remarks": [], "left": 0, "troubles": 0,
+        "standings": {"k": Standing("k", answers=1)}, "check": None,
+    }  # fmt: skip
+    assert mark_cells.notes_on(mark_cells.Member(**plain)) == []
+    assert mark_cells.notes_on(mark_cells.Member(**(plain | more))) == [note]
 
 
 def of_every_lesson():
