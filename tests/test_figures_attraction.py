@@ -7,6 +7,7 @@ import pytest
 
 from exercises.sheets.scenario import PLACES, Site
 from geokit import WGS84, deflection, gravity, terrain
+from geokit import attraction as attraction_of
 from geokit.geoid import EGM96
 from geokit.gravity import WGS84_FIELD
 from lessons.figures import attraction
@@ -117,3 +118,19 @@ def test_rings_drawn_in_lose_most_of_the_wall():
     figure.controls["reach"].set(40)
     (left,) = numbers(words(figure), r"leans ([\d.]+)″ north")
     assert left < 0.5 * 60.7, "more than half of the angle is gone"
+
+
+@pytest.mark.parametrize("name", [MOUNT, SHELF])
+def test_what_a_model_keeps_is_the_mean_over_its_detail(name):
+    """Newton's pull averaged over 55 km, by Gauss's rule: not by the potential's difference."""
+    shape = Shape(name, 4000, 20_000)
+    nodes, weights = np.polynomial.legendre.leggauss(40)
+    for middle in (-40_000.0, 5_000.0):
+        lines = (0.0, 11_000.0, 22_000.0) if name == MOUNT else (0.0,)
+        pulls = [
+            attraction_of.body(east, middle + 27_500 * nodes, 0.0, *shape.body)[1] @ weights / 2
+            for east in lines
+        ]
+        mean = np.average(pulls, weights=(1, 2, 2) if name == MOUNT else None)
+        found = shape.smoothed(np.array([middle]), 9.8)[0]
+        assert found == pytest.approx(-RHO * mean / 9.8, abs=0.02)

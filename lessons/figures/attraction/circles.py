@@ -94,28 +94,11 @@ class RingsOfGravity:
 
     def update(self, source, site, reach, stand):
         """Draw the rings, what they add, and what the slope says; return the readout."""
-        g = gravity.normal(site.latitude, 0, WGS84_FIELD)
-        if source is None:
-            anomalies, slopes = of_egm96(site.latitude, site.longitude)
-            true = deflection.from_geoid(off_pole(site.latitude), site.longitude, EGM96, WGS84)
-            radius = RADIUS
-        else:
-            anomalies, slopes = of_shape(source, 1000.0 * stand)
-            true = attraction.deflection(
-                *attraction.body(0.0, 1000.0 * stand, 0.0, *source.body)[:2], g
-            )
-            radius = math.inf
-        added = np.array(
-            [attraction.innermost(*slopes, EDGES[0], g)]
-            + [
-                attraction.ring(mean, inner, outer, g, radius)
-                for mean, (inner, outer) in zip(anomalies, itertools.pairwise(EDGES), strict=True)
-            ]
-        )
+        place = (site.latitude, site.longitude) if source is None else (site.latitude, stand)
+        anomalies, slopes, true, added = found(source, *place)
         counted = 1000 * reach * 1.05 >= EDGES  # a slider's number has two figures
         total = added[counted].sum(0) if counted.any() else np.zeros(2)
-        shown = (source, *((site.latitude, site.longitude) if source is None else (stand,)))
-        self.canvas.layer(shown, lambda: self._shades(anomalies, slopes))
+        self.canvas.layer((source, *place), lambda: self._shades(anomalies, slopes))
         self._circles(counted)
         self._bars(added, true, counted)
         self._numbers(source, total, true, counted)
@@ -134,18 +117,22 @@ class RingsOfGravity:
         of_pixels = self._sectors(count)
         pixels = colours.reshape(-1, 3).take(of_pixels, axis=0)
         self.canvas.picture(x - self.RIM, y - self.RIM, pixels)
+        for number in range(len(EDGES)):
+            self.canvas.disc(x, y, 2 * self._radius(number), None, edge=HAIR, rim=0.8)
+
+    def _radius(self, number):
+        """Return where the outer edge of a ring is drawn."""
+        return self.INNER + number * (self.RIM - self.INNER) / (len(EDGES) - 1)
 
     def _circles(self, counted):
-        """Draw the rings' edges, the last that counts in ink, and name some."""
+        """Draw the edge of the last ring that counts in ink, and name some."""
         canvas, (x, y) = self.canvas, self.CENTRE
-        step = (self.RIM - self.INNER) / (len(EDGES) - 1)
-        last = int(counted.sum()) - 1
-        for number, edge in enumerate(EDGES):
-            radius = self.INNER + number * step
-            look = {"edge": INK, "rim": 2.4} if number == last else {"edge": HAIR, "rim": 0.8}
-            canvas.disc(x, y, 2 * radius, None, **look)
-            if number in (0, 4, 8, 12):
-                self._named(x + 0.72 * radius + 7, y - 0.72 * radius, edge)
+        if counted.any():
+            last = self._radius(int(counted.sum()) - 1)
+            canvas.disc(x, y, 2 * last, None, edge=INK, rim=2.4)
+        for number in (0, 4, 8, 12):
+            radius = self._radius(number)
+            self._named(x + 0.72 * radius + 7, y - 0.72 * radius, EDGES[number])
         canvas.site(x, y)
 
     def _named(self, x, y, edge):
@@ -265,6 +252,30 @@ def _radii():
     """Return radii of three circles in each ring, of shape (rings, 3)."""
     ratio = (EDGES[1:] / EDGES[:-1])[:, np.newaxis]
     return EDGES[:-1, np.newaxis] * ratio ** ((NODES + 1) / 2)
+
+
+@lru_cache(maxsize=64)
+def found(source, latitude, place):
+    """
+    Return anomalies and slopes, the true deflection, and what each ring adds to it.
+
+    `place` is the site's longitude for the model, and for a shape how many km to the north of it
+    one stands.
+    """
+    g = gravity.normal(latitude, 0, WGS84_FIELD)
+    if source is None:
+        anomalies, slopes = of_egm96(latitude, place)
+        true = deflection.from_geoid(off_pole(latitude), place, EGM96, WGS84)
+        radius = RADIUS
+    else:
+        north = 1000.0 * place
+        anomalies, slopes = of_shape(source, north)
+        true = attraction.deflection(*attraction.body(0.0, north, 0.0, *source.body)[:2], g)
+        radius = math.inf
+    rings = zip(anomalies, itertools.pairwise(EDGES), strict=True)
+    added = [attraction.innermost(*slopes, EDGES[0], g)]
+    added += [attraction.ring(mean, *edges, g, radius) for mean, edges in rings]
+    return anomalies, slopes, true, np.array(added)
 
 
 @lru_cache(maxsize=8)

@@ -52,25 +52,22 @@ class Shape:
         return self._by_half(xi, north, odd=True)
 
     def smoothed(self, north, gravity):
-        """Return ξ along the profile as a model sees it whose detail ends at `DETAIL`."""
-        step = north[1] - north[0]
-        more = round(DETAIL / 2 / step)
-        wide = np.concatenate(
-            [
-                north[0] + step * np.arange(-more, 0),
-                north,
-                north[-1] + step * np.arange(1, more + 1),
-            ]
-        )
+        """
+        Return ξ along the profile as a model sees it whose detail ends at `DETAIL`.
+
+        The mean pull to the north over a stretch is the difference of the potential at its ends,
+        divided by its length; of a seamount over a square, along the lines of `ACROSS`.
+        """
         lines = ACROSS[:, np.newaxis] if self.name == MOUNT else 0.0
+        ends = np.concatenate([north - DETAIL / 2, north + DETAIL / 2])
 
-        def xi(north):
-            ge, gn, _ = attraction.body(lines, north, 0.0, *self.body)
-            return np.atleast_2d(attraction.deflection(ge, gn, gravity)[0])
+        def potential(north):
+            return np.atleast_2d(attraction.body_potential(lines, north, 0.0, *self.body))
 
-        xi = self._by_half(xi, wide, odd=True)
-        xi = np.average(xi, axis=0, weights=(1, 2, 2) if len(xi) > 1 else None)
-        return np.convolve(xi, np.full(2 * more + 1, 1 / (2 * more + 1)), "valid")
+        found = self._by_half(potential, ends, odd=False)
+        found = np.average(found, axis=0, weights=(1, 2, 2) if len(found) > 1 else None)
+        south, north = np.split(found, 2)
+        return attraction.deflection(0.0, (north - south) / DETAIL, gravity)[0]
 
     def lifts(self, north, gravity, up=0.0):
         """Return by how much the level surface at a height is lifted, in metres."""

@@ -25,7 +25,7 @@ from lessons.canvas.palette import (
     WHITE,
 )
 from lessons.canvas.pen import RIGHT, Canvas
-from lessons.figures.attraction.common import MOUNT, SHAPES, SHELF, TRENCH, Shape
+from lessons.figures.attraction.common import DETAIL, MOUNT, SHAPES, SHELF, TRENCH, Shape
 from lessons.figures.deflection.common import line, steepest_azimuth
 from lessons.widgets.live import FURTHEST, Choice, LiveFigure, Slider
 
@@ -47,6 +47,7 @@ def dig_and_raise(site, *, scale=1.0):
 
 HALF = 120_000  # metres of the profile to either side
 NORTH = np.linspace(-HALF, HALF, 161)
+COARSE = DETAIL / 20 * np.arange(-44, 45)  # a curve without detail needs no more
 LEVELS = (2000.0, 4000.0)  # metres down: level surfaces in the water
 
 
@@ -73,11 +74,10 @@ class Over:
 
 @lru_cache(maxsize=8)
 def _over(shape, g):
-    coarse = NORTH[::2]  # a curve without detail needs no more
     return Over(
         shape,
         shape.deflections(NORTH, g),
-        np.interp(NORTH, coarse, shape.smoothed(coarse, g)),
+        np.interp(NORTH, COARSE, shape.smoothed(COARSE, g)),
         shape.lifts(NORTH, g),
         tuple(shape.lifts(NORTH[::4], g, -depth) for depth in LEVELS),
     )
