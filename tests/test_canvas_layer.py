@@ -15,6 +15,7 @@ LAYERED = (
     attraction.rings_of_gravity,
     ecef.axes,
     grid.projections,
+    grid.zone,
     motion.plates,
 )
 

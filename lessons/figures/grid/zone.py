@@ -132,7 +132,14 @@ class Zone:
         """Draw map, profile, table and baseline; return the readout."""
         found = on_the_grid(site, grid, carried, azimuth)
         deep = surface.to_ellipsoid(BASELINE, -depth, EARTH_RADIUS)
-        self.canvas.renew()
+        place = found.number, found.latitude, found.longitude
+        self.canvas.layer(place, lambda: self._of_place(found))
+        self._table(site, found)
+        self._baseline(depth, deep, deep * found.k)
+        return self._readout(site, found, depth, deep)
+
+    def _of_place(self, found):
+        """Draw map and profile, which depth and azimuth leave as they are."""
         if found.number:
             off = abs(found.east - 500_000) / 1000
             half = next((span for span in self.SPANS if off < 0.94 * span), self.SPANS[-1])
@@ -141,9 +148,6 @@ class Zone:
         else:
             polar.draw_map(self.canvas, self.MAP, found)
             polar.draw_profile(self.canvas, self.PLOT, found)
-        self._table(site, found)
-        self._baseline(depth, deep, deep * found.k)
-        return self._readout(site, found, depth, deep)
 
     # the map and the scale below it --------------------------------------------------------
 
