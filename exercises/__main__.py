@@ -1,4 +1,4 @@
-"""The instructor's side of the course: ``python -m exercises`` tells its commands."""
+"""The instructor's side of the course: ``python -m exercises`` lists its commands."""
 
 import argparse
 import sys

@@ -2,7 +2,7 @@
 Constituents of the tide: data with its source, nothing computed.
 
 Those of the usual American and European harmonic lists, with the meaning that Schureman gives
-them. Two programs may mean different things by one name: here Sa counts from the Sun's mean
+them. Two programs may mean different things by one name: here Sa is measured from the Sun's mean
 longitude and not from its perigee (77° apart in phase), S1 from midnight with 180° added, and M1
 and L2 carry the Moon's perigee in their nodal factors. Constants and predictor must agree on
 that.

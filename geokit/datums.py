@@ -179,7 +179,7 @@ class MolodenskyBadekas(_SevenParameters):
     scale_ppm : float
         Scale difference, in parts per million.
     pivot : three floats
-        X, Y, Z of the point that is turned about, in metres, in the source datum.
+        X, Y, Z of the point about which the rotations turn, in metres, in the source datum.
     convention : str
         "position vector" (EPSG method 1061) or "coordinate frame" (1034).
 

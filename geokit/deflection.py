@@ -30,7 +30,7 @@ def from_geoid(latitude: ArrayLike, longitude: ArrayLike, geoid, ellipsoid: Elli
     geoid : geoid model
         Has a method `slopes`, as `geokit.geoid.EGM96` does.
     ellipsoid : Ellipsoid
-        The one that the geoid's heights count from.
+        The one from which the geoid's heights are measured.
 
     Returns
     -------
@@ -238,7 +238,7 @@ def geoid_step(epsilon1: ArrayLike, epsilon2: ArrayLike, distance: ArrayLike):
 
 def seabed_offset(xi: ArrayLike, eta: ArrayLike, depth: ArrayLike):
     """
-    Where a weight on a line comes to rest, counted from the foot of the ellipsoid's normal.
+    Where a weight on a line comes to rest, measured from the foot of the ellipsoid's normal.
 
     Parameters
     ----------

@@ -241,7 +241,7 @@ def _direction(y, x):
 
     Near 180 the last digit is 13 nanometres at a satellite's distance: no second rounding is to
     spare.
-    The angle is counted from the nearest axis, in a coarse part that turns into degrees exactly
+    The angle is measured from the nearest axis, in a coarse part that turns into degrees exactly
     and a fine one.
     """
     across, along = np.abs(y), np.abs(x)

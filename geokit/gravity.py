@@ -274,7 +274,7 @@ def plate(thickness: ArrayLike, density: ArrayLike):
     """
     Attraction of a wide flat layer: the Bouguer plate.
 
-    Ashore it is taken off (0.1120 mGal a metre at 2 670 kg/m³); at sea it is added for the rock
+    Ashore it is subtracted (0.1120 mGal a metre at 2 670 kg/m³); at sea it is added for the rock
     that is missing (0.0688 mGal a metre of water at 2 670 − 1 030). Within the sea gravity grows
     by the free-air gradient less twice the plate of water: 0.3086 − 0.0864 mGal a metre.
 

@@ -2,7 +2,7 @@
 Lines between two points: the geodesic, the great circle, the rhumb line, the normal section.
 
 Azimuths in degrees from 0 to 360, clockwise from true north; a back azimuth is that at the second
-point towards the first. At a pole an azimuth counts from the meridian of the longitude given.
+point towards the first. At a pole an azimuth is measured from the meridian of the longitude given.
 Between coincident points the distance is 0 and an azimuth is NaN: there is no direction. Longitudes
 in any range; lengths in metres.
 """

@@ -71,7 +71,7 @@ def plural(number, thing):
 
 
 class Evening:
-    """Listens to the run and tells it lesson by lesson."""
+    """Listens to the run and reports it lesson by lesson."""
 
     def __init__(self):
         names = sorted(path.stem for path in FOLDER.glob("*.ipynb"))

@@ -28,7 +28,7 @@ class NotReadyError(ImportError):
 
 def check(needed=NEEDED):
     """Raise NotReadyError, in one sentence with its remedy, where the course cannot run."""
-    if sys.version_info < (3, 11):  # noqa: UP036 - this is the file that tells the user
+    if sys.version_info < (3, 11):  # noqa: UP036 - this is the file that says so
         have = "{}.{}".format(*sys.version_info)
         raise NotReadyError(
             f"The course needs Python 3.11 or newer and this is {have}: install a newer Python "
@@ -59,5 +59,5 @@ def standing():
 check()
 if str(ROOT) not in sys.path:
     sys.path.insert(0, str(ROOT))
-# On its first use matplotlib tells everybody that it builds a font cache.
+# On its first use matplotlib announces that it builds a font cache.
 logging.getLogger("matplotlib").setLevel(logging.ERROR)

@@ -126,12 +126,12 @@ def right_answer(seat):
 
 
 def answer_right(seat, right):
-    """Answer right; a say-first question tells so only when it is asked."""
+    """Answer right; a say-first question says so only when it is asked."""
     verdict = seat.type(seat.shown(right))
     expect(seat, verdict, "right", ())
     if seat.box.practice.says_first:
         seat.box.show()
-        assert ">Right<" in seat.box.messages.value, "told, and it is not right"
+        assert ">Right<" in seat.box.messages.value, "marked right, and it is not"
 
 
 def answer_by(seat, slip, right):

@@ -130,7 +130,7 @@ def at_once(people, act):
         start.wait()
         try:
             made[person.code] = act(person)
-        except Exception as error:  # told by the thread that waits
+        except Exception as error:  # reported by the thread that waits
             wrong.append(error)
 
     threads = [threading.Thread(target=one, args=[person]) for person in people]

@@ -8,7 +8,7 @@ import threading
 
 class Network:
     """
-    Passes bytes on to a server until it is told not to.
+    Passes bytes on to a server until it is stopped.
 
     Attributes
     ----------

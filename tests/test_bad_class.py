@@ -1,4 +1,4 @@
-"""One folder with everything wrong in it: each told in a line, the others marked all the same."""
+"""One folder with everything wrong in it: each reported in a line, the others marked."""
 
 import csv
 import json
@@ -95,7 +95,7 @@ def test_nothing_typed_steers_a_page_a_table_or_a_terminal(folder, tmp_path, cap
                 assert not re.search(r"(^|[,;\t|\"])\s*[=+@\-＝＋－＠]", cell), cell
 
 
-def test_the_records_of_all_tell_the_same_troubles(folder, tmp_path, capsys):
+def test_the_records_of_all_report_the_same_troubles(folder, tmp_path, capsys):
     _, marked = run(capsys, "mark", folder, "--out", tmp_path)
     out = tmp_path / "record.html"
     code, told = run(capsys, "record", folder, "--trainee", "all", "--out", out)

@@ -139,7 +139,7 @@ def test_a_mark_where_nothing_was_answered(folder):
         (("--mark", "1"), {"trainee": "T77"}, "no sheet of T77"),
     ],
 )
-def test_what_makes_no_sense_is_told_and_nothing_is_kept(folder, capsys, options, more, said):
+def test_what_makes_no_sense_is_reported_and_nothing_is_kept(folder, capsys, options, more, said):
     assert run(folder, *options, **more) == 2
     told = capsys.readouterr().err.strip()
     assert said in told
@@ -170,7 +170,7 @@ BAD = {
 
 
 @pytest.mark.parametrize("name", BAD)
-def test_a_bad_line_is_told_and_stepped_over(tmp_path, name):
+def test_a_bad_line_is_reported_and_skipped(tmp_path, name):
     path = tmp_path / changed_marks.NAME
     path.write_bytes(BAD[name] + b"\n")
     change(tmp_path)
@@ -205,7 +205,7 @@ def test_an_edited_and_a_missing_line_are_seen(folder):
     assert len(changed_marks.read(path).troubles) == 1
 
 
-def test_marks_of_somebody_without_a_sheet_are_told(folder):
+def test_marks_of_somebody_without_a_sheet_are_reported(folder):
     change(folder, trainee="T55")
     result, _ = marked(folder)
     assert "changed marks of T55, whose sheet is not here; left." in str(result.troubles[0])
@@ -338,7 +338,7 @@ def test_what_is_no_mark_is_refused(text):
         changed_marks.share(text)
 
 
-def test_what_stands_no_more_is_told_with_who_ended_it(folder):
+def test_what_no_longer_stands_is_reported_with_who_ended_it(folder):
     path = folder / changed_marks.NAME
     change(folder, mark=0.5)
     change(folder, mark=1.0, by="AB")
@@ -361,7 +361,7 @@ def test_a_change_made_at_another_edition_says_at_which(folder, later, shown):
     assert change["when"] == "16 Mar 2026 14:00"
 
 
-def test_a_key_with_half_a_character_is_stepped_over(folder):
+def test_a_key_with_half_a_character_is_skipped(folder):
     change(folder)
     path = folder / changed_marks.NAME
     held = json.loads(path.read_bytes())

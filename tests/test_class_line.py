@@ -51,7 +51,7 @@ def ask():
     return frame("kernel_info_request", {})
 
 
-def test_who_says_how_far_it_has_come_is_told_the_same(room, cookie, kernel):
+def test_who_says_how_far_it_has_come_gets_the_same_answer(room, cookie, kernel):
     with room.line(kernel, cookie, more="&have=0") as line:
         assert heard(line, "had")[0]["had"] == 0
         line.send(ask())

@@ -1,4 +1,4 @@
-"""The folder of a class: what is made, for whose eyes, and what a bad roster is told."""
+"""The folder of a class: what is made, for whose eyes, and what is said of a bad roster."""
 
 import json
 import os
@@ -29,7 +29,7 @@ def test_each_code_and_phrase_is_printed_once(room):
     assert len(set(room[1].values())) == 4
 
 
-def test_what_is_kept_of_a_phrase_does_not_tell_it(room):
+def test_what_is_kept_of_a_phrase_does_not_show_it(room):
     folder, printed = room
     kept = phrases.read(folder)
     for path in folder.rglob("*"):
@@ -56,7 +56,7 @@ def test_its_owner_alone_can_read_it(room):
     assert stat.S_IMODE(making.slips_of(folder).stat().st_mode) == 0o600
 
 
-def test_the_slips_stand_beside_the_folder_and_tell_everybody_theirs(room):
+def test_the_slips_stand_beside_the_folder_and_hold_everybody_s_phrase(room):
     folder, printed = room
     slips = making.slips_of(folder)
     assert slips.parent == folder.parent
@@ -65,7 +65,7 @@ def test_the_slips_stand_beside_the_folder_and_tell_everybody_theirs(room):
     assert "Anna Ødegård" in text
 
 
-def test_class_word_and_code_are_told_apart_for_ever():
+def test_class_word_and_code_can_always_be_distinguished():
     for _ in range(500):
         word = person.drawn_word()
         assert re.fullmatch(r"[2-9][23456789ABCDEFGHJKLMNPQRSUVWXYZ]{3}", word)
@@ -97,7 +97,7 @@ ROSTERS = {
 
 
 @pytest.mark.parametrize("name", ROSTERS)
-def test_a_bad_roster_is_told_in_one_sentence(tmp_path, name):
+def test_a_bad_roster_is_reported_in_one_sentence(tmp_path, name):
     text, told = ROSTERS[name]
     (tmp_path / "r.csv").write_text(text, encoding="utf-8")
     done = new(tmp_path, tmp_path / "r.csv")
@@ -117,7 +117,7 @@ def new(folder, roster, *more):
     return done
 
 
-def test_a_roster_that_is_no_file_is_told(tmp_path):
+def test_a_roster_that_is_no_file_is_reported(tmp_path):
     assert "is not a file" in new(tmp_path, tmp_path).stderr
     assert "is not a file" in new(tmp_path, tmp_path / "none.csv").stderr
 

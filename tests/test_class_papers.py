@@ -66,7 +66,7 @@ def test_a_sheet_of_lesson_12_is_that_of_its_page(room, tmp_path, monkeypatch):
         (["--trainees", "T99"], "has no T99"),
     ],
 )
-def test_who_is_not_there_is_told(room, tmp_path, capsys, options, said):
+def test_who_is_not_there_is_reported(room, tmp_path, capsys, options, said):
     asked = [*options, "--class", str(room)] if "--trainees" in options else options
     assert main(["today", KEY, *asked, "--out", str(tmp_path / "out.html")]) == 2
     assert said in capsys.readouterr().err

@@ -1,4 +1,4 @@
-"""The concept check: its questions, who sits which form, what is kept, told and counted."""
+"""The concept check: its questions, who sits which form, what is kept, shown and counted."""
 
 import math
 import re
@@ -97,7 +97,7 @@ def test_each_wrong_option_is_named_for_its_idea_and_answered(idea):
         assert exercise.elements == idea.elements
 
 
-def test_names_of_wrong_ideas_are_told_apart():
+def test_names_of_wrong_ideas_differ():
     names = [wrong.name for idea in IDEAS for wrong in idea.wrong.values()]
     assert len(names) == len(set(names))
     assert all(len(idea.wrong) == 3 for idea in IDEAS)
@@ -271,7 +271,7 @@ def test_the_form_before_closes_with_the_first_answer_after_the_course(answers):
     assert not one.after.finished
 
 
-def test_an_option_that_is_none_is_stepped_over(answers):
+def test_an_option_that_is_none_is_skipped(answers):
     keep(questions("A")[0], "=1+1")
     assert stands().before.chosen == {}
 
@@ -311,7 +311,7 @@ def test_nobody_is_signed_in(tmp_path, monkeypatch):
     assert "T07" in panel.head.value
 
 
-def test_nothing_is_told_before_the_second_form_is_finished(answers):
+def test_no_answers_are_shown_before_the_second_form_is_finished(answers):
     panel = page.panel()
     choose(panel, 9)
     reasons = [idea.because for idea in IDEAS] + ["Right:", "gk-right", "gk-slip"]

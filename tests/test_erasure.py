@@ -88,7 +88,7 @@ def test_registers_records_and_statements_that_name_them_go(folder):
     assert erasure.plan(folder, "T07").empty
 
 
-def test_files_that_are_not_ours_are_told_and_left(folder, capsys):
+def test_files_that_are_not_ours_are_reported_and_left(folder, capsys):
     for name in ("register.html", "notes.txt", "statements.json", "register.csv"):
         (folder / name).write_text("T07 came late", encoding="utf-8")
     forget(folder, "--yes")
@@ -146,7 +146,7 @@ def test_a_link_goes_and_what_it_points_to_stays(folder, tmp_path, capsys):
     assert "what it points to stays" in capsys.readouterr().out
 
 
-def test_another_line_that_names_them_is_told(folder, capsys):
+def test_another_line_that_names_them_is_reported(folder, capsys):
     change(folder, "T08", exercise=TOTAL, reason="worked together with T07")
     assert forget(folder, "--yes") == 1
     assert "another line still names T07" in capsys.readouterr().err
@@ -212,7 +212,7 @@ def test_the_code_alone_or_of_another_class_touches_nothing(room, capsys):
 
 
 @pytest.mark.parametrize("name", ["phrases.json", "signed-in.json", "roster.csv"])
-def test_a_file_of_the_class_that_cannot_be_understood_is_told(room, capsys, name):
+def test_a_file_of_the_class_that_cannot_be_understood_is_reported(room, capsys, name):
     (room.folder / name).write_text("[1", encoding="utf-8")
     assert forget(room.folder, "--yes", trainee=f"{room.room.word}-T07") == 1
     assert "Not searched" in capsys.readouterr().out

@@ -754,7 +754,7 @@ def test_all_separations_of_the_stack_agree(site):
     assert (column["T"], column["D"]) == (4.15, 1234)
     assert column["h"] == pytest.approx(column["H"] + column["N"], abs=0.011)
     assert column["S"] == pytest.approx(2.6 + 0.35 - column["N"], abs=0.011)
-    # the same tide by the antenna and the separation: 18.00 m above her waterline, heave taken off
+    # the same tide by the antenna and the separation: 18.00 m above her waterline, less heave
     assert column["T"] == pytest.approx(column["h"] + column["S"] - 18 + 1.2, abs=0.016)
     # the same depth by the tide and by GNSS; the sounding is printed to 0.1 m
     (sounding,) = [value for x, value in lengths(figure) if x < 400 and value > 1000]

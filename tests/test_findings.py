@@ -81,7 +81,7 @@ def test_without_given_numbers_a_colleagues_lines_are_found_all_the_same(tmp_pat
     assert {("copied", "T06"), ("ungiven", "T06")} <= kinds(tmp_path)
 
 
-def test_the_same_lines_where_no_number_tells_whose_are_asked_of_both(tmp_path):
+def test_the_same_lines_where_no_number_shows_whose_are_asked_of_both(tmp_path):
     desk = Desk(tmp_path, "T05")
     for text in ("Is this the wire angle?", "Ours shows 0.4 degrees."):
         desk.put("remark", text=text)

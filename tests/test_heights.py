@@ -226,11 +226,11 @@ def test_waves_that_swing_with_the_perigee():
     out, across = np.radians(p), np.radians(p - node)
     theirs = 2 * np.cos(out) + 0.4 * np.cos(across) + 1j * (np.sin(out) + 0.2 * np.sin(across))
     assert np.abs(np.degrees(np.angle(m1 / theirs))).max() <= 3
-    share = np.abs(m1 / theirs)  # the two count from different mean amplitudes
+    share = np.abs(m1 / theirs)  # the two start from different mean amplitudes
     assert share.max() / share.min() <= 1.07
 
 
-# What their names say: which waves, how often; those with a minus are taken off
+# What their names say: which waves, how often; those with a minus are subtracted
 COMPOUND = {
     "MSf": ("S2", "-M2"),
     "2SM2": ("S2", "S2", "-M2"),
@@ -263,7 +263,7 @@ def test_waves_that_go_with_others():
     wave = {name: running(name, ALL_HOURS) for name in ("M2", "M3", "S2", "T2", "R2", "Sa")}
     assert_allclose(wave["M3"] ** 2, wave["M2"] ** 3, rtol=0, atol=1e-9)
     # T2 and R2 are S2 modulated by the Sun's distance: they stand a year's turn to either side,
-    # counted from the perihelion, at longitude 282.94° in 2000, 1.72° farther each century
+    # measured from the perihelion, at longitude 282.94° in 2000, 1.72° farther each century
     assert_allclose(wave["T2"] * wave["R2"], -(wave["S2"] ** 2), rtol=0, atol=1e-9)
     perihelion = np.degrees(np.angle(wave["T2"] * wave["Sa"] / wave["S2"])) % 360
     centuries = (ALL_HOURS - np.datetime64("2000-01-01")) / np.timedelta64(36525, "D")
@@ -280,7 +280,7 @@ ALIKE = (
 OTHER_NODES = ("Q1", "2Q1", "RHO1", "M1", "J1", "OO1", "2N2", "R2", "Mm", "MSf", "Mf")
 """
 What the library takes other nodal terms for, or none: only the quadrants can be checked against it.
-Left out are Sa and S1, which there count from the perigee, and 2MK3, which it has not got.
+Left out are Sa and S1, which there are measured from the perigee, and 2MK3, which it has not got.
 """
 THEIR_NAMES = {"LAM2": "LDA2", "M1": "NO1"}
 

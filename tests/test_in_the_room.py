@@ -288,7 +288,7 @@ def test_outside_a_class_a_choice_is_kept_by_the_button_alone(tmp_path, monkeypa
     assert not box.practice.answers
 
 
-def test_the_projector_fills_tells_afterwards_and_names_nobody(folder, monkeypatch):
+def test_the_projector_fills_shows_the_answer_afterwards_and_names_nobody(folder, monkeypatch):
     page = hands.HandsPage(folder)
     assert "No question is up" in text_of(page.question)
     devices.put_up(folder, KEY)

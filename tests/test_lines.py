@@ -21,7 +21,7 @@ def near(record, name, got):
 
 
 def turned(angle):
-    """As 0 to 360, where it was turned about."""
+    """As 0 to 360, where it was reversed."""
     return (angle + 180) % 360
 
 

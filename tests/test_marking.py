@@ -74,7 +74,7 @@ def test_metres_where_millimetres_are_asked_are_recognised():
 
 
 def test_the_next_whole_number_is_not_near():
-    """A zone or a point's number is right or not: more figures will not mend it."""
+    """A zone or a point's number is right or not: more figures do not help."""
     zone = find("grid-zone")
     numbers = {"lat": 57.0, "lon": 2.0}  # zone 31, 3° E
     typed = {"zone": "31", "meridian": "3", "false_northing": "0"}

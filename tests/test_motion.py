@@ -218,7 +218,7 @@ def test_move_follows_the_rotation(plate, place, years):
 
 
 def test_alice_springs_from_2018_to_2020():
-    # the manual's transformation counts from 2020 back to the coordinates, in the coordinate frame
+    # the manual's transformation runs from 2020 back to the coordinates, in the coordinate frame
     # convention: two turns of sign, so that its rates are the plate's own
     mas = [1000 * rate for rate in given("TD-05", "rotation_rates")]
     start = ecef.from_ecef(*(given("TD-05", axis) for axis in "XYZ"), GRS80)

@@ -65,6 +65,16 @@ def test_every_figure_draws_or_says_why_not(where):
         assert not badly_placed(figure.drawing.canvas), name
 
 
+@pytest.mark.parametrize(
+    "name", ["five_answers", "three_lines", "fingerprints", "plates", "two_verticals"]
+)
+def test_directions_at_a_pole_come_with_a_word_of_warning(name):
+    figure = BUILD[name](POLES[0])
+    assert "A pole has no north or east" in words(figure)
+    figure.controls["site"].set("Mellow Plain")
+    assert "A pole has no" not in words(figure)
+
+
 @pytest.mark.parametrize("where", EVERYWHERE[:1] + [*map(_full, EVERYWHERE[1:])])
 def test_no_lesson_stumbles(where, tmp_path, monkeypatch):
     monkeypatch.syspath_prepend(str(LESSONS[0].parent))

@@ -332,7 +332,7 @@ def test_a_time_of_saving_that_says_anything_but_in_time_is_reported(one, tmp_pa
     result = outcome(one, tmp_path).results[0]
     assert len(result.notes) == bool(says)
     assert says in "".join(result.notes)
-    assert result.total == 11, "told, and marked all the same"
+    assert result.total == 11, "reported, and marked all the same"
 
 
 def test_a_form_without_a_time_does_not_count_before_one_in_time(one, tmp_path):

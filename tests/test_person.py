@@ -52,7 +52,7 @@ NOBODY += ("1KQ2-T07", "7KQ2_T07", "../7KQ2-T07")
 
 
 @pytest.mark.parametrize("text", NOBODY)
-def test_what_is_no_person_is_told(text):
+def test_what_is_no_person_is_reported(text):
     with pytest.raises(ValueError, match=r"class word|is not a trainee code"):
         person.person(text)
 
@@ -137,7 +137,7 @@ def test_marking_elsewhere_says_that_the_numbers_could_not_be_checked(hosted, tm
     assert list(one.standings[KEY].flags) == [report.UNSEEN]
 
 
-def test_numbers_of_ones_own_laptop_are_told_from_those_of_the_room(hosted, alone):
+def test_numbers_of_ones_own_laptop_differ_from_those_of_the_room(hosted, alone):
     session.sign_in(WHOLE)
     practice = answer()
     path, written = lines(alone)
@@ -215,7 +215,7 @@ def test_two_people_of_nearly_one_name_have_two_sheets(alone):
 
 
 @pytest.mark.parametrize("name", ["", "  ", "\u202e\n"])
-def test_no_name_is_told(alone, name):
+def test_no_name_is_reported(alone, name):
     with pytest.raises(ValueError, match="Type any name first"):
         session.sign_in_alone(name)
     assert session.open().trainee is None

@@ -245,7 +245,7 @@ def test_answers_after_the_hand_in_are_counted(trainee):
 # Bad input -------------------------------------------------------------------------------
 
 
-def test_damage_and_keys_no_longer_in_the_bank_are_told_and_the_rest_counts(trainee):
+def test_damage_and_keys_no_longer_in_the_bank_are_reported_and_the_rest_counts(trainee):
     trainee.answer(PLUMB)
     trainee.put("answered", replace(PLUMB, key="deflection-of-old"), given={}, typed={})
     with open(session.open().sheet, "a", encoding="utf-8") as file:

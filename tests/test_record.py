@@ -149,7 +149,7 @@ def test_a_mark_written_into_the_file_of_a_record_is_seen(folder, capsys):
 
 
 @pytest.mark.parametrize("what", ["no such file.html", "class/answers-T07.jsonl"])
-def test_what_is_no_record_is_told(folder, capsys, what):
+def test_what_is_no_record_is_reported(folder, capsys, what):
     assert check(folder, folder.parent / what) == 2
     assert capsys.readouterr().err.count("\n") == 1
 
@@ -199,7 +199,7 @@ def test_a_closed_finding_stands_on_the_record_with_its_reason(tmp_path, capsys)
     assert check(place, record_file(place)) == 0
 
 
-def test_answers_given_in_the_room_are_told_from_those_at_home(tmp_path):
+def test_answers_given_in_the_room_are_distinguished_from_those_at_home(tmp_path):
     place = tmp_path / "class"
     made = class_file.Class("Autumn <i>", scenario.HOME.name, "7KQ2", "s" * 24)
     place.mkdir()
@@ -324,7 +324,7 @@ def test_no_other_trainee_stands_on_a_record(folder):
         ("T07", ("--pass", "101"), "such as 70"),
     ],
 )
-def test_what_makes_no_sense_is_told_and_nothing_is_written(folder, capsys, trainee, more, said):
+def test_what_makes_no_sense_is_reported_and_not_written(folder, capsys, trainee, more, said):
     code, html = printed(folder, trainee, *more)
     told = capsys.readouterr().err.strip()
     assert (code, html) == (2, "")

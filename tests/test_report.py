@@ -215,7 +215,7 @@ def test_a_unit_of_the_last_printed_digit_is_no_disagreement():
     assert not report.agrees(components, drawn | {"lat": drawn["lat"] + 2 * hundredth}, drawn)
 
 
-def test_an_edited_line_is_flagged_and_told(desk):
+def test_an_edited_line_is_flagged_and_reported(desk):
     desk.answer(east="9.99")
     right = PLUMB.part("east").show(PLUMB.solve(dice.given(PLUMB, "T07", 1))["east"])
     desk.edit(('"9.99"', f'"{right}"'))
@@ -257,7 +257,7 @@ def test_another_edition_is_marked_from_its_own_numbers(desk):
         {"xi": 10**400, "eta": 2.0, "depth": 3000.0},
     ],
 )
-def test_numbers_of_no_use_are_told_and_the_rest_is_marked(desk, given):
+def test_numbers_of_no_use_are_reported_and_the_rest_is_marked(desk, given):
     desk.put("answered", given=given, typed={"east": "1", "north": "1"}, decimal=".")
     desk.answer()
     one = desk.marked()
@@ -266,7 +266,7 @@ def test_numbers_of_no_use_are_told_and_the_rest_is_marked(desk, given):
     assert PLUMB.key in one.troubles[0].text
 
 
-def test_a_latitude_that_cannot_be_is_told(desk):
+def test_a_latitude_that_cannot_be_is_reported(desk):
     laplace = BANK["deflection-laplace"]
     impossible = dice.given(laplace, "T07", 1) | {"lat": 1234.0}
     desk.put("answered", laplace, given=impossible, typed={"correction": "1", "alpha": "1"})
@@ -277,7 +277,7 @@ def test_a_latitude_that_cannot_be_is_told(desk):
     assert standing(one).answers == 1
 
 
-def test_an_unknown_exercise_is_told_once_with_what_is_near(desk):
+def test_an_unknown_exercise_is_reported_once_with_what_is_near(desk):
     for _ in range(3):
         desk.put("answered", given={}, typed={"size": "1"}, key="deflection-totl")
     desk.put("nudged", key="")
@@ -292,7 +292,7 @@ def test_an_unknown_exercise_is_told_once_with_what_is_near(desk):
 # Files -----------------------------------------------------------------------------------
 
 
-def test_troubles_of_a_sheet_are_told_with_its_name_and_folded(desk):
+def test_troubles_of_a_sheet_are_reported_with_its_name_and_folded(desk):
     desk.answer()
     with open(desk.path, "ab") as out:
         out.write(b"rubbish\n" * 40)
@@ -348,7 +348,7 @@ def test_odd_times_are_taken(tmp_path, desk, time):
     assert standing(desk.marked(other)).answers == 2
 
 
-def test_a_sheet_that_cannot_be_opened_is_told(desk, monkeypatch):
+def test_a_sheet_that_cannot_be_opened_is_reported(desk, monkeypatch):
     desk.answer()
 
     def refuses(path):
@@ -360,7 +360,7 @@ def test_a_sheet_that_cannot_be_opened_is_told(desk, monkeypatch):
     assert one.left == 1
 
 
-def test_finding_sheets_and_telling_what_else_lies_there(tmp_path):
+def test_finding_sheets_and_reporting_what_else_lies_there(tmp_path):
     for name in (
         *("answers-T2.jsonl", "answers-T10.jsonl", "vessel ø/answers-T2 (1).jsonl"),
         *("settings.json", "answers-T2.lock", "register.csv", ".DS_Store", "Thumbs.db"),
@@ -381,7 +381,7 @@ def test_finding_sheets_and_telling_what_else_lies_there(tmp_path):
     assert found.left == 2
 
 
-def test_a_folder_full_of_other_things_is_told_shortly(tmp_path):
+def test_a_folder_full_of_other_things_is_reported_briefly(tmp_path):
     for number in range(200):
         (tmp_path / f"photo{number}.jpg").write_bytes(b"")
     found = received.find(tmp_path)

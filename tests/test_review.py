@@ -82,7 +82,7 @@ def test_a_wrong_answer_goes_back_to_the_start(trainee):
     assert (back().step, back().slips, back().ready) == (1, 0, MORNING + 6 * DAY)
 
 
-def test_a_slip_mended_at_once_comes_back_the_next_day_all_the_same(trainee):
+def test_a_slip_corrected_at_once_comes_back_the_next_day_all_the_same(trainee):
     trainee.answer(MORNING, slip="opposite")
     trainee.answer(MORNING + MINUTE)
     assert (back().step, back().slips, back().ready) == (0, 1, MORNING + DAY)
@@ -331,7 +331,7 @@ def test_nobody_signed_in_can_sign_in_there(tmp_path, monkeypatch):
     assert panel.code.layout.display == "none"
 
 
-def test_an_exercise_no_longer_in_the_bank_is_stepped_over(trainee):
+def test_an_exercise_no_longer_in_the_bank_is_skipped(trainee):
     old = {"key": "deflection-of-old", "edition": 1, "turn": 1, "given": {}, "typed": {}}
     sheet.append(session.open().sheet, {"event": "answered", **old})
     trainee.answer(MORNING)
@@ -348,7 +348,7 @@ def test_a_turn_that_cannot_be_kept_is_said(three, monkeypatch):
     assert len(three.left) == 3, "nothing is lost from the sitting"
 
 
-def test_a_history_longer_than_a_report_tells_is_followed_to_its_end(trainee):
+def test_a_history_longer_than_a_report_shows_is_followed_to_its_end(trainee):
     when = MORNING
     for turn in range(1, report.MOST_ENTRIES + 5):
         trainee.answer(when, turn=turn)

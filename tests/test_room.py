@@ -1,4 +1,4 @@
-"""Say first in a room: hands are counted, kept under ROOM, told after the figure has spoken."""
+"""Say first in a room: hands are counted and kept under ROOM; the answer comes after the figure."""
 
 import json
 
@@ -37,7 +37,7 @@ def _kept(answers):
     return [event for event in events if event["event"] == "hands"]
 
 
-def test_the_room_counts_then_the_figure_then_it_is_told(answers):
+def test_the_room_counts_then_the_figure_then_the_answer_is_shown(answers):
     box = ask(KEY)
     assert box.room_rows.layout.display != "none"
     assert box.choices.layout.display == "none"
@@ -46,7 +46,7 @@ def test_the_room_counts_then_the_figure_then_it_is_told(answers):
     _count(box, "12", "7", "3", "1")
     assert "7 of 12" in box.messages.value
     assert "no hand" in box.messages.value
-    assert ">right<" not in box.messages.value, "not told before the figure has spoken"
+    assert ">right<" not in box.messages.value, "not shown before the figure has moved"
     assert _kept(answers)[0]["hands"] == dict(zip(CHOICES, (7, 3, 1), strict=False)) | {
         key: 0 for key in CHOICES[3:]
     }
@@ -58,7 +58,7 @@ def test_the_room_counts_then_the_figure_then_it_is_told(answers):
     assert "The worked answer" in again.messages.value
 
 
-def test_counted_again_is_corrected_and_after_telling_a_new_round_begins(answers):
+def test_counted_again_is_corrected_and_after_the_answer_a_new_round_begins(answers):
     box = ask(KEY)
     _count(box, "12", "7")
     _count(box, "12", "8")
@@ -83,7 +83,7 @@ def test_counted_again_is_corrected_and_after_telling_a_new_round_begins(answers
         ("501", ("1",), "from 1 to"),
     ],
 )
-def test_what_cannot_be_is_told_and_not_kept(answers, people, hands, says):
+def test_what_cannot_be_is_reported_and_not_kept(answers, people, hands, says):
     box = ask(KEY)
     _count(box, people, *hands)
     assert says in box.messages.value

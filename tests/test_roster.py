@@ -59,7 +59,7 @@ def test_a_roster_that_cannot_be_used(tmp_path, contents, says):
         roster.read(write(tmp_path, contents))
 
 
-def test_a_cell_without_end_is_told(tmp_path):
+def test_a_cell_without_end_is_reported(tmp_path):
     path = tmp_path / "class.csv"
     path.write_text("code,name\nT01," + "x" * 200_000, encoding="utf-8")
     with pytest.raises(ValueError, match=r"class\.csv, line 2: field larger"):

@@ -151,7 +151,7 @@ DAMAGED = ["", "{", "[]", "7", "null", '"T07"', "[" * 5000, '{"trainee": 7}', '{
 
 
 @pytest.mark.parametrize("damaged", DAMAGED)
-def test_damaged_settings_are_told_and_hurt_no_answer(folder, damaged):
+def test_damaged_settings_are_reported_and_hurt_no_answer(folder, damaged):
     session.sign_in("T07")
     kept = (folder / "answers-T07.jsonl").read_bytes()
     (folder / "settings.json").write_bytes(damaged.encode("latin-1"))

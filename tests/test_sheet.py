@@ -173,7 +173,7 @@ BAD_LINES = {
 
 
 @pytest.mark.parametrize("bad", BAD_LINES.values(), ids=BAD_LINES.keys())
-def test_a_bad_line_is_stepped_over_and_told_once(path, bad):
+def test_a_bad_line_is_skipped_and_reported_once(path, bad):
     remark(path, "before")
     with open(path, "ab") as out:
         out.write(bad + b"\n")
@@ -372,7 +372,7 @@ WRONG = {
 @pytest.mark.parametrize(
     ("name", "value"), [(name, value) for name, those in WRONG.items() for value in those]
 )
-def test_every_field_has_its_type_and_a_line_without_it_is_stepped_over(path, name, value):
+def test_every_field_has_its_type_and_a_line_without_it_is_skipped(path, name, value):
     right = {"key": "k", "text": "t", "reason": "r", "frame": "f", "edition": 1, "turn": 1}
     right |= {"nudge": 1, "lines": 1, "typed": {"east": "1"}, "given": {"xi": 1.0}}
     path.write_bytes(line(**right))

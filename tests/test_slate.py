@@ -60,7 +60,7 @@ def test_two_classes_of_one_minute_stay_apart(folder):
     assert len(list(folder.rglob("answers-T01.jsonl"))) == 2
 
 
-def test_a_folder_that_is_not_there_is_clean_or_told(folder, capsys):
+def test_a_folder_that_is_not_there_is_clean_or_reported(folder, capsys):
     assert slate.clean().aside is None
     assert not folder.exists()
     assert __main__.main(["slate", str(folder)]) == 2

@@ -374,7 +374,7 @@ def test_an_answer_marked_otherwise_later_is_stated_anew_and_the_sent_one_voided
     "text",
     ["{", "[[[", '[\n{"id": "7"}\n]', '[\n{"actor": 1}\n]', "code,lesson", "[" * 100_000, "\0"],
 )
-def test_a_sent_file_that_is_none_is_told(folder, tmp_path, capsys, text):
+def test_a_sent_file_that_is_none_is_reported(folder, tmp_path, capsys, text):
     sent, out = tmp_path / "sent.json", tmp_path / "s.json"
     sent.write_text(text, encoding="utf-8")
     assert main(["statements", str(folder), "--out", str(out), "--sent", str(sent)]) == 2
@@ -385,7 +385,7 @@ def test_a_sent_file_that_is_none_is_told(folder, tmp_path, capsys, text):
 
 
 @pytest.mark.parametrize("home", ["geodesy", "", "https://", "https://a b", "javascript"])
-def test_a_home_that_is_no_address_is_told(folder, tmp_path, capsys, home):
+def test_a_home_that_is_no_address_is_reported(folder, tmp_path, capsys, home):
     out = tmp_path / "s.json"
     assert main(["statements", str(folder), "--out", str(out), "--home", home]) == 2
     assert "not a home page" in capsys.readouterr().err

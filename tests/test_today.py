@@ -33,7 +33,7 @@ def _as_typed(text):
     return text if "°" in text and "′" in text else re.match(r"[−+]?[\d.]+", number)[0]
 
 
-def test_a_choice_is_told_once():
+def test_a_choice_is_printed_once():
     table = today.table(BANK["deflection-first-weight"], ["T01", "T02"])
     assert not table.rows
     assert [right for right, _, _ in table.choices].count(True) == 1

@@ -331,6 +331,6 @@ def test_a_register_row_stands_in_the_sign_that_its_trainee_writes(tmp_path):
         assert not BOTH.search(plain(row))
 
 
-def test_what_tells_of_others_stays_in_their_sign(comma):
+def test_what_reports_on_others_stays_in_their_sign(comma):
     assert "0.5" in PieceAboutOthers("0.5").value
     assert "0,5" in HtmlPiece("0.5").value

@@ -176,7 +176,7 @@ def _named(code: str, group: _Group, folder: Path) -> str:
     names = set()
     for source in group.sources:
         if source.path.parent == folder:
-            return ""  # the class's own roster cannot tell two folders apart
+            return ""  # the class's own roster cannot distinguish two folders
         try:
             people = roster.read(source.path.parent / ROSTER)
         except (OSError, ValueError):

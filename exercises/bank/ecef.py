@@ -159,7 +159,7 @@ INVERSE = exercise(
 
 
 # ecef-baseline -------------------------------------------------------------------------
-# The routes differ by metres. Their first terms tell them apart beforehand, within 0.2 m; a draw
+# The routes differ by metres. Their first terms show the difference beforehand, within 0.2 m; a draw
 # in which two would stand closer than 0.4 m is drawn again. So they stand 0.2 m, 10 tolerances,
 # apart or more. X and Y alone miss the part along Z: the line runs within 45° of the meridian.
 

@@ -88,7 +88,7 @@ FIRST_SHEET = choice("ellipsoid-first-sheet", elements=ELEMENTS, marks=0)
 # ellipsoid-polar -----------------------------------------------------------------------
 # Each ellipsoid beside one that is taken for it, whose 1/f moves b by 0.2 m at least. (GRS 80
 # and WGS 84 would be no pair: their b differ by 0.1 mm.) The globe is right as it is measured,
-# to a tenth of a millimetre; which 1/f was taken is told by b.
+# to a tenth of a millimetre; b shows which 1/f was taken.
 
 WGS72, GRS67, AUSTRALIAN, HELMERT1906 = (
     ellipsoids.named(code) for code in (7043, 7036, 7003, 7020)
@@ -254,7 +254,7 @@ LATITUDES = exercise(
 
 
 # ellipsoid-second ----------------------------------------------------------------------
-# Up to 70°, where M and ν still differ by 5 km, 0.024 m in a second; 1 − cos φ counts from
+# Up to 70°, where M and ν still differ by 5 km, 0.024 m in a second; 1 − cos φ matters from
 # 15° on, and cos φ stays above the 0.3048 of a foot.
 
 

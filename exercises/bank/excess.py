@@ -145,7 +145,7 @@ def _draw_legendre(dice: Dice) -> Answer:
 
 
 def _side(g: Numbers, off_a: float = 1 / 3, off_b: float = 1 / 3) -> float:
-    """Return b of the plane triangle after so many excesses are taken off its angles."""
+    """Return b of the plane triangle after so many excesses are subtracted from its angles."""
     excess = _over(g) / 3600
     return g.a * sin(g.B - off_b * excess) / sin(g.A - off_a * excess)
 

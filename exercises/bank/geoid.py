@@ -459,7 +459,7 @@ INTERPOLATE = exercise(
 
 # geoid-model-change --------------------------------------------------------------------
 # The change is 0.15 m or more and its half, zero and turned stand off by half of it or more.
-# H is 3 to 8 m and |N| 25 to 60 m, so that N taken off or added lies beyond H in feet.
+# H is 3 to 8 m and |N| 25 to 60 m, so that N subtracted or added lies beyond H in feet.
 
 
 def _draw_change(dice: Dice) -> Answer:

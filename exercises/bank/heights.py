@@ -41,7 +41,7 @@ def _draw_orthometric(dice: Dice) -> Answer:
 
 
 def _mark(g: Numbers, separations: int = 1, arms: int = 1) -> float:
-    """Return the mark's height with so many N and so many arms taken off."""
+    """Return the mark's height less so many N and so many arms."""
     return g.h - arms * g.arm - separations * g.N
 
 
@@ -124,7 +124,7 @@ def _draw_gnss_tide(dice: Dice) -> Answer:
 
 
 def _level(g: Numbers, arms: int = 1) -> float:
-    """Return the level of the water above chart datum, with so many arms taken off."""
+    """Return the level of the water above chart datum, less so many arms."""
     return g.h - arms * g.arm + g.S
 
 
@@ -469,7 +469,7 @@ ERS = exercise(
 # heights-transfer ----------------------------------------------------------------------
 # Z is 2.0 to 3.2 m and the ratio of ranges 0.62 to 0.82 or 1.2 to 1.4: the ratio upside down
 # or left out moves the datum by 0.33 m to 3.2 m; the port's mean level for the site's by 4.5 m
-# or more. The two ways part by 0.25 to 0.6 m, and |S| is 25 to 40 m, so that S turned about
+# or more. The two ways part by 0.25 to 0.6 m, and |S| is 25 to 40 m, so that S reversed
 # stays below that difference taken for millimetres.
 
 

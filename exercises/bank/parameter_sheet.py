@@ -79,7 +79,7 @@ TARGET = {
     "well_datum": "Chart datum",
 }
 UNITS = {name: "km" if name in ("grid", "pilot", "wreck", "gauge") else "m" for name in LINES}
-TWICE = ("convention", "direction", "geoid", "shift")  # turned about: off by twice itself
+TWICE = ("convention", "direction", "geoid", "shift")  # reversed: off by twice itself
 
 
 @dataclass(frozen=True)

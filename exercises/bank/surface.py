@@ -243,7 +243,7 @@ HORIZON = exercise(
         "eye-left-out": misread("range", eye=0),
         "heights-added": misread("range", eye=lambda g: g.eye + g.light, light=0),
     },
-    # 2.07 and 2.08 stand too near to be told apart, and share their words
+    # 2.07 and 2.08 are too close to be distinguished, and share their words
     methods={
         "two-03": _rule(2.03),
         "two-07": _rule(2.07),

@@ -40,7 +40,7 @@ def make(folder: Path, roster_file: Path, title: str, site: str, address: str = 
     Raises
     ------
     ValueError
-        If the roster, the title or the site cannot be meant, or the folder is in use.
+        If the roster, the title or the site is not valid, or the folder is in use.
     OSError
         If a file cannot be read or written.
     """

@@ -1,4 +1,4 @@
-"""The instructor's commands, one file each, in the order in which the help tells them."""
+"""The instructor's commands, one file each, in the order in which the help lists them."""
 
 from exercises.commands import (
     answers,

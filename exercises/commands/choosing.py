@@ -53,7 +53,7 @@ def class_of(wanted: argparse.Namespace) -> Chosen:
     Raises
     ------
     ValueError
-        If the list, the roster, the class or the turn cannot be meant, in one sentence.
+        If the list, the roster, the class or the turn is not valid; the reason is one sentence.
     """
     people = _people(wanted)
     if len(people) > MOST_TRAINEES:

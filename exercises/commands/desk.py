@@ -37,5 +37,5 @@ def _desk(wanted: argparse.Namespace) -> int:
         while True:
             try:
                 return course.wait()
-            except KeyboardInterrupt:  # the course has heard it too, and stops in its own way
+            except KeyboardInterrupt:  # the course receives it too, and stops in its own way
                 continue

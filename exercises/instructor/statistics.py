@@ -18,7 +18,7 @@ Class = Sequence[tuple[str, Mapping[str, Standing]]]  # trainee, standing by exe
 FEWEST_TRAINEES = (
     concept.FEWEST
 )  # under it neither a correlation nor a percentage of people says anything
-WEAK = 0.2  # Ebel (1965): below it an item hardly tells the strong from the weak
+WEAK = 0.2  # Ebel (1965): below it an item hardly separates the strong from the weak
 SMALLEST_GROUP = 2
 
 

@@ -234,7 +234,7 @@ def prepare(setting: Setting, people: Iterable[Person], secret: str) -> Paper:
     """
     Return the paper of these people.
 
-    Paper numbers of the roster stay; the others are drawn, so that they tell nobody's code.
+    Paper numbers of the roster stay; the others are drawn, so that they show nobody's code.
 
     Raises
     ------

@@ -248,7 +248,7 @@ def moment(words: Any) -> datetime:
     """
     Return a time as written, in UTC, without a zone taken as UTC.
 
-    A clock that stands before 1970 or after 2200 is taken to stand there: beyond, no system tells
+    A clock that stands before 1970 or after 2200 is taken to stand there: beyond, no system says
     the time of day.
 
     >>> moment("0001-01-01T00:00:00+14:00").year, moment("2026-03-16T09:00:00+01:00").hour

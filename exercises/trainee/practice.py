@@ -158,7 +158,7 @@ class Practice:
         self.refresh()
 
     def finish(self) -> dict[str, Any]:
-        """Close a form of the concept check: it takes no more answers, and tells nothing."""
+        """Close a form of the concept check: it takes no more answers, and shows nothing yet."""
         return self._keep("finished")
 
     def remark(self, text: str) -> dict[str, Any]:

@@ -1,7 +1,7 @@
 """A question put to a room in which everybody has a device: a choice that was kept is a hand.
 
 Which question is up, since when, and whether the right choice is shown, stands in the class folder.
-Hands are counted from the answer sheets there: numbers alone, nobody is named.
+Hands are counted in the answer sheets there: numbers alone, nobody is named.
 """
 
 import json

@@ -119,7 +119,7 @@ def bars(exercise: Exercise, hands: Hands, given: Given, *, revealed: bool) -> M
     Return the hands as HTML: a bar, its number and its words for each choice.
 
     `given` is what the page has drawn, so that the choices stand in its order. `revealed` marks
-    the right one; before the figure has spoken none is marked.
+    the right one; before the figure has shown it none is marked.
     """
     asked = exercise.asked[0]
     order = given.get("order", [option.key for option in asked.options])

@@ -108,7 +108,7 @@ def _row(exercise: Exercise, code: str, turn: int, secret: str) -> TodayRow:
 
 
 def _short(shown: list[tuple[str, str]]) -> list[str]:
-    """Return enough of many given numbers to tell whose they are."""
+    """Return enough of many given numbers to show whose they are."""
     lines = [f"{label.partition(',')[0]} {text}" for label, text in shown[:MOST_SHORT]]
     rest = len(shown) - MOST_SHORT
     return lines + ([f"… and {rest} more"] if rest > 0 else [])

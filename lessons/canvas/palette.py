@@ -41,7 +41,7 @@ DEFLECTION_ON_LAND = ("#FBF8F0", "#EFE6D2", "#D6C6A3", "#AF9868", "#7A633D", "#3
 _SHADES = 60  # of each of the two ramps
 
 # Geoid height on a map, a colour for each 10 m from the lowest up: brown below the ellipsoid, blue
-# above it, and the higher the lighter, so that grey tells them apart as well.
+# above it, and the higher the lighter, so that they differ in grey as well.
 GEOID_STEP, GEOID_LOWEST = 10, -110  # metres
 GEOID_BELOW = ("#3A1600", "#8F4D14", "#DE9A55")  # first, middle and last of eleven
 GEOID_ABOVE = ("#8FC0E2", "#CCE3F1", "#F9FCFE")  # of nine

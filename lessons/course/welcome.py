@@ -217,7 +217,7 @@ class Welcome(widgets.VBox):
         self.notes.description = NOTES[settings.trainer]
 
     def _show_course(self, settings):
-        """Show what the sheet tells: the file's state, the map, what to do next."""
+        """Show what the sheet holds: the file's state, the map, what to do next."""
         found = progress.marked(settings)
         standing, file = progress.of(found), progress.hand_in(settings, found)
         self.held = review.session(found)

@@ -21,6 +21,7 @@ drives a figure without a browser.
 import asyncio
 import inspect
 import math
+import re
 import time
 import weakref
 
@@ -41,6 +42,9 @@ WALL = 1.5  # pixels a point, where a projector shows the figure
 OWN = "my own site"
 DIRECTED = ("attraction", "deflection")  # topics whose figures need a north and an east
 BESIDE_POLE = " A pole has no north or east: these are of a point 11 m beside it, on your meridian."
+ON_MERIDIAN = " A pole has no north or east: these are measured from the meridian of the site."
+DIRECTION = re.compile(r"\b(?:north|east|south|west|azimuth|heading)\b", re.IGNORECASE)
+ALONG_MERIDIAN = ("datums", "ecef", "lines", "motion", "surface")  # topics that go on at a pole
 FURTHEST = 90  # degrees of latitude
 MANY = 6  # controls of a row that stand closer in a narrow window
 
@@ -159,7 +163,8 @@ class LiveFigure(widgets.VBox):
                     raise ValueError(control.unfit)
             if self.drawing is None:
                 self.drawing = self.built(WALL if self._wall else None)
-            words = self.drawing.update(**self.values()) + self._beside()
+            words = self.drawing.update(**self.values())
+            words += self._at_pole(words)
             self.picture.value = self.drawing.canvas.png()
             self.grips.offer(self.drawing.canvas)
             troubles = [control.trouble for control in controls if control.trouble]
@@ -178,11 +183,14 @@ class LiveFigure(widgets.VBox):
                 "control, or open the lesson again; the answers you gave are not touched.",
             )
 
-    def _beside(self):
-        """Return what has to be said of directions at a pole, else ""."""
+    def _at_pole(self, words):
+        """Return what has to be said of directions in the words at a pole, else ""."""
         site = self.values().get("site")
-        at_pole = site and abs(site.latitude) > NEXT_TO_POLE
-        return BESIDE_POLE if at_pole and self.topic in DIRECTED else ""
+        if not site or abs(site.latitude) <= NEXT_TO_POLE:
+            return ""
+        if self.topic in ALONG_MERIDIAN and DIRECTION.search(words):
+            return ON_MERIDIAN
+        return BESIDE_POLE if self.topic in DIRECTED else ""
 
     def _stumbled(self, error, sentence):
         self.error = error

@@ -75,7 +75,7 @@ class HtmlPiece(widgets.HTML):
 
 
 class PieceAboutOthers(HtmlPiece):
-    """A piece that tells of others: each one's numbers stand in that one's decimal sign."""
+    """A piece that reports on others: each one's numbers stand in that one's decimal sign."""
 
     def decimal(self) -> str:
         """Return the sign that leaves everything as it stands."""

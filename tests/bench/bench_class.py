@@ -83,7 +83,7 @@ def dying(room, people):
         while True:
             victim.line.recv(timeout=60)
     except Exception as end:  # closed, with the reason for the page
-        show(f"a Python killed: its page told ({end})"[:57], time.monotonic() - begun)
+        show(f"a Python killed: its page said so ({end})"[:57], time.monotonic() - begun)
     assert all(one.answers() for one in others), "another page noticed"
 
 

@@ -76,7 +76,7 @@ class Course:
     Attributes
     ----------
     address : str
-        What the terminal tells the trainee to open.
+        What the terminal asks the trainee to open.
     answers : Path
         The answers folder.
     """
@@ -120,8 +120,8 @@ class Course:
         """
         Stop the Python of every lesson at once, and wait until each has another in its place.
 
-        As where memory ran out: the server sees it gone, starts it anew and tells the pages. One
-        that is restarted on request tells its page itself, and too soon for a slow one to hear.
+        As where memory ran out: the server sees it gone, starts it anew and informs the pages. One
+        that is restarted on request informs its page itself, too soon for a slow one.
         """
         before = self._pythons()
         assert before
@@ -239,7 +239,7 @@ class Lesson:
             handle.press(key)
 
     def figure(self, figure=0):
-        """Return the figure, counted from the top of the lesson."""
+        """Return a figure by its number from the top of the lesson."""
         return self.page.locator(".gk-figure").nth(figure)
 
     def picture(self, figure=0):

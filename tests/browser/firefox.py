@@ -110,7 +110,7 @@ def _address(process, profile):
 
 
 class Firefox:
-    """A running Firefox: what is asked of it, and what it tells unasked."""
+    """A running Firefox: what is asked of it, and what it reports unasked."""
 
     def __init__(self, socket):
         self._socket, self._numbers = socket, itertools.count(1)
@@ -261,7 +261,7 @@ class FirefoxPage:
         self.ask("one => document.querySelector(one).select()", selector)
         self.press("Backspace", *text)
 
-    # What the browser tells --------------------------------------------------------------
+    # What the browser says --------------------------------------------------------------
 
     def note(self, event, about):
         """Note what went wrong, who was asked, and what came up."""

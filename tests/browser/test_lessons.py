@@ -137,7 +137,7 @@ def test_start_page_signs_in(start, course):
     panel = start.page.locator(".gk-welcome")
     start.page.wait_for_timeout(1000)  # nobody types in the moment in which a page has come
     panel.locator(".gk-in-code input").focus()
-    start.page.keyboard.type("t08")  # Enter comes before the page has told the last letters
+    start.page.keyboard.type("t08")  # Enter comes before the page has passed on the last letters
     start.page.keyboard.press("Enter")
     panel.get_by_text("You are T08.").wait_for()
     panel.get_by_role("button", name="12.5").click()

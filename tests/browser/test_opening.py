@@ -126,7 +126,7 @@ def test_it_runs_where_the_user_may_write_nothing(tmp_path):
         assert "Leave this window open" in course.words()
 
 
-def test_a_copy_without_hidden_files_is_told(tmp_path, monkeypatch):
+def test_a_copy_without_hidden_files_is_reported(tmp_path, monkeypatch):
     monkeypatch.setattr(serving, "SETTINGS", tmp_path / ".jupyter")
     with pytest.raises(FileNotFoundError, match="copy the course again, hidden files included"):
         serving._settle(tmp_path / "config", edit=False)

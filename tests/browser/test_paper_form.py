@@ -45,7 +45,7 @@ def test_the_form_keeps_saves_and_is_marked(browser, one, tmp_path):  # noqa: F8
     assert outcome(one, tmp_path).results[0].total == 11
 
 
-def test_the_form_can_be_heard(browser, one, tmp_path):  # noqa: F811
+def test_a_screen_reader_gets_all_of_the_form(browser, one, tmp_path):  # noqa: F811
     page = browser.new_page()
     form = tmp_path / "set" / paper.HANDED_OUT / f"form-{one.sittings[0].paper}.html"
     page.goto(form.as_uri())

@@ -92,7 +92,7 @@ class Morning:
         try:
             with opened() as browser:
                 self._walk({code: kind(browser) for code in codes})
-        except Exception as error:  # told in the end
+        except Exception as error:  # reported in the end
             self.wrong.append(f"{kind.__name__}: {type(error).__name__} {error}")
             print(self.wrong[-1])
             self.gate.abort()

@@ -1,7 +1,7 @@
 """
 Can anything that one person hands in touch the others? python -m tests.endurance.endure_hostile [N]
 
-N hostile inputs, 100 000 unless told: lines of sheets and of changed marks, forms, tables,
+N hostile inputs, 100 000 if none is given: lines of sheets and of changed marks, forms, tables,
 rosters, settings of papers, files of statements. What must hold stands in tests/test_hostile.py,
 which tries a few of them. The first that breaks a rule ends the run, made as small as it can be.
 """

@@ -188,7 +188,7 @@ class Copy:
 
 
 def tests_of(name):
-    """Return what pytest is told to run for a module."""
+    """Return what pytest runs for a module."""
     return [
         f"tests/{word}.py" if word.startswith("test_") else word for word in TESTS[name].split()
     ]

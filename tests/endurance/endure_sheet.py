@@ -1,5 +1,5 @@
 """
-Is anything a trainee was told is kept ever lost? python -m tests.endurance.endure_sheet [kills]
+Is anything ever lost that a trainee saw as kept? python -m tests.endurance.endure_sheet [kills]
 
 A writer appends answers and says each one is kept once `append` has returned, as an answer box
 does. It is killed without warning at a moment of chance, and started again, many times; then two

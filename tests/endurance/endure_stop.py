@@ -2,8 +2,8 @@
 Does one Ctrl+C stop the course, whenever it comes? python -m tests.endurance.endure_stop [starts]
 
 The course is started again and again, two at a time so that the machine is busy. Ctrl+C is pressed
-once at the moment the address is told, ten times at that moment, once while a lesson's Python
-starts, or once at a moment of chance before the address is told. Each must end by itself, quietly,
+once at the moment the address is shown, ten times at that moment, once while a lesson's Python
+starts, or once at a random moment before the address is shown. Each must end by itself, quietly,
 and leave no process behind.
 """
 
@@ -40,7 +40,7 @@ def start(home):
 
 
 def address(course):
-    """Read the terminal until it tells the address, and not a word further."""
+    """Read the terminal until it shows the address, and no further."""
     words = []
     for line in course.stdout:
         if "http://" in line:

@@ -229,7 +229,7 @@ REVERSE = [
     Way("all seven signs turned", usual_inverse, "right"),
     Way("PROJ's inverse", lambda g: proj_seven(g, inverse=True), "right"),
     Way("PROJ's inverse, whole matrix", lambda g: proj_seven(g, inverse=True, exact=True), "right"),
-    Way("the three effects taken off", lambda g: effects(g, back=True), "right"),
+    Way("the three effects subtracted", lambda g: effects(g, back=True), "right"),
     Way("the same to the centimetre", lambda g: effects(g, count=6, back=True), "right"),
 ]
 

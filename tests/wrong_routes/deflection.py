@@ -58,7 +58,7 @@ def fall(g, slope):
 
 
 def azimuth(g, first, second):
-    """Return the correction from what is taken off for each term, and the azimuth it leads to."""
+    """Return the correction from what is subtracted for each term, and the azimuth it leads to."""
     correction = -first - second
     return {"correction": correction, "alpha": (g["azimuth"] + correction / 3600) % 360}
 

@@ -34,7 +34,7 @@ def e2(g):
 
 
 def shortened(g, part):
-    """Return b and the globe's difference with that part of the equator taken off."""
+    """Return b and the globe's difference less that part of the equator."""
     return {"b": g["a"] - g["a"] * part, "shorter": g["globe"] * part}
 
 

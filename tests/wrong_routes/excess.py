@@ -20,12 +20,12 @@ def over(g):
 
 
 def less(g, times):
-    """Return W with so many excesses taken off."""
+    """Return W less so many excesses."""
     return {"misclosure": over(g) - times * seconds(g["area"])}
 
 
 def side(g, off_a, off_b):
-    """Return b by the plane sine rule, arcseconds taken off A and B, through the circle round."""
+    """Return b by the plane sine rule, arcseconds off A and B, through the circle round."""
     angle_a, angle_b = g["A"] - off_a / 3600, g["B"] - off_b / 3600
     diameter = g["a"] / sin(radians(angle_a))
     return {"b": diameter * sin(radians(angle_b))}

@@ -59,7 +59,7 @@ def missed(g):
 
 
 def once(g):
-    """Half of what is turned about, where it is on the sheet."""
+    """Half of what is reversed, where it is on the sheet."""
     costs = right_sheet(g)
     about = ("convention", "direction", "geoid", "shift")
     return {name: costs[name] / 2 for name in about if costs[name]}

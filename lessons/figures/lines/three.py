@@ -241,7 +241,7 @@ class ThreeLines:
     # the two plots -------------------------------------------------------------------------
 
     def _in_plot(self, frame, share, height):
-        """Return places in a plot; `height` counts from 0 at the bottom to 1 at the top."""
+        """Return places in a plot; `height` runs from 0 at the bottom to 1 at the top."""
         left, top, right, bottom = frame
         return left + share * (right - left), bottom - height * (bottom - top)
 

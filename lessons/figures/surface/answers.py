@@ -89,7 +89,7 @@ def old_datum(latitude, longitude):
 @dataclass(frozen=True)
 class Answer:
     """
-    One answer: its symbol, the surface it counts from, how it is found; `words` as written.
+    One answer: its symbol, the surface it is measured from, how it is found; `words` as written.
 
     `beside` is how far a reader goes wrong who takes it for the first answer of its kind.
     """
