@@ -383,8 +383,8 @@ def test_from_the_first_answer_to_the_last_in_words(begun, last, words):
 @pytest.mark.parametrize(
     ("more", "note"),
     [
-        ({"left": 1}, "1 line stepped over"),
-        ({"left": 3}, "3 lines stepped over"),
+        ({"left": 1}, "1 line skipped"),
+        ({"left": 3}, "3 lines skipped"),
         ({"files": ["a", "b"]}, "2 sheets merged"),
         ({"remarks": ["a word"]}, "left a remark"),
         ({"standings": {}}, "nothing answered"),
