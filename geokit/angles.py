@@ -76,7 +76,12 @@ _ONE_SIGN_OFTEN = re.compile(r"[1-9][0-9]{0,2}([.,])[0-9]{3}(?:\1[0-9]{3})+")
 _POWER = re.compile(
     r"(?P<digits>.*?) ?(?:[eE] ?|[x×*] ?10(?:\^|\*\*)|[x×*] ?10(?=[+-]))(?P<power>[+-]?[0-9]{1,3})"
 )
+_POWER_IN_PRINT = re.compile(r"(?<=10)[⁺⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+")
 _RAISED = str.maketrans("⁺⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "+-0123456789")
+_ONE_NUMBER = re.compile(r"[+-]?[0-9.,]+")
+_IN_OWN_SIGN = {
+    sign: re.compile(rf"[+-]?[0-9]+(?:{re.escape(sign)}[0-9]+)?") for sign in (".", ",")
+}
 SIGN_NAMES = {".": "point", ",": "comma"}
 
 
@@ -138,16 +143,15 @@ def plain(text: str) -> str:
     >>> plain("−54°\u202f12′")
     "-54° 12'"
     """
-    text = re.sub(
-        r"(?<=10)[⁺⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda found: f"^{found[0].translate(_RAISED)}", text
-    )
+    if not text.isascii():
+        text = _POWER_IN_PRINT.sub(lambda found: f"^{found[0].translate(_RAISED)}", text)
     return " ".join(text.translate(_SAME).split())
 
 
 def several_parts(text: str) -> bool:
     """Whether a text holds degrees, minutes and seconds, or two of them, and is no one number."""
     typed = plain(text[: 10 * _LONGEST])
-    if _SPACED.fullmatch(typed.lstrip("+- ")):
+    if _ONE_NUMBER.fullmatch(typed) or _SPACED.fullmatch(typed.lstrip("+- ")):
         return False
     shape = _MARK_BEFORE_DECIMALS.sub(r"\2\1", typed)
     match = _ANGLE.fullmatch(shape) or _BELOW_A_DEGREE.fullmatch(shape)
@@ -186,6 +190,8 @@ def read_number(text: str, decimal: str | None) -> float:
         With one sentence that says what is wrong with the text.
     """
     typed = _cleaned(text, "the number")
+    if decimal in _IN_OWN_SIGN and _IN_OWN_SIGN[decimal].fullmatch(typed):
+        return float(typed.replace(decimal, "."))  # most of what is typed: nothing to ask
     raised = _POWER.fullmatch(typed)
     match = re.fullmatch(r"([+-]?) ?([0-9., ']+)", raised["digits"] if raised else typed)
     if not match:

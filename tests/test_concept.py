@@ -173,7 +173,8 @@ def test_not_knowing_stands_last_and_the_rest_as_drawn():
 def test_gain_and_normalised_gain():
     one = result("T07", 8, 17)
     assert one.gain == 9
-    assert one.normalised == pytest.approx(9 / (ALL - 8))  # of what was left to gain
+    assert one.to_gain == ALL - 8
+    assert result("T07", ALL, ALL).to_gain == 0
     assert normalised_gain(ALL - 8, ALL - 12) == pytest.approx(-4 / 8)
     assert normalised_gain(ALL, ALL) is None
     assert result("T07", ALL, ALL - 1).gain == -1
@@ -183,7 +184,7 @@ def test_no_gain_without_both_forms_to_the_end():
     one = Result("T07", sat("A", 8), sat("B", ALL - 3, 0, 3))
     assert not one.before.complete
     assert one.before.left == list(range(9, ALL + 1))
-    assert one.gain is one.normalised is None
+    assert one.gain is one.to_gain is None
     assert concept.of_class([one]).gain is None
 
 

@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from exercises import find
-from exercises.question.marking import general_slips, mark, slip_name
+from exercises.question import dice
+from exercises.question.marking import Worked, general_slips, mark, slip_name
 from exercises.question.model import Asked
 from exercises.question.reading import read
 
@@ -47,6 +48,27 @@ def test_a_slip_that_fits_every_part_comes_before_one_that_fits_some():
     # The total is 0.639 m; with the sign of each part.
     assert marked(east="-0.64", north="0.64").slips == ("total",)
     assert marked(east="0.53", north="-0.35").slips == ("swapped",)
+
+
+@pytest.mark.parametrize("decimal", [".", ","])
+@pytest.mark.parametrize("key", ["deflection-plumb-offset", "heights-lat", "sailing-sheet"])
+def test_without_words_and_worked_before_all_but_the_words_is_the_same(key, decimal):
+    exercise = find(key)
+    numbers = dice.given(exercise, "T07", 1)
+    right = exercise.solve(numbers)
+    routes = [right, *(right | route for route in exercise.wrong(numbers).values())]
+    worked = Worked(exercise, numbers)
+    for route in routes:
+        typed = {part.name: part.show(route[part.name], decimal) for part in exercise.asked}
+        whole = mark(exercise, numbers, typed, decimal=decimal)
+        assert whole == mark(exercise, numbers, typed, decimal=decimal, worked=worked)
+        bare = mark(exercise, numbers, typed, decimal=decimal, worked=worked, words=False)
+        for name in ("right", "share", "slips", "state"):
+            assert getattr(bare, name) == getattr(whole, name)
+        for name, part in bare.parts.items():
+            assert part == dataclasses.replace(whole.parts[name], sentence=part.sentence)
+        assert whole.sentence
+        assert not bare.sentence
 
 
 def test_unit_slips_are_recognised_in_any_exercise():

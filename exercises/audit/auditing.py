@@ -18,7 +18,7 @@ def of_class(
 ) -> list[Finding]:
     """Return what has to be asked about in a class, the open ones first."""
     found = [
-        *(one for trace in traces for one in detecting.of_person(trace)),
+        *(one for trace in traces for one in of_person(trace)),
         *detecting.without_closing(traces),
         *comparing.copied(traces),
         *_edited_marks(changed),
@@ -26,6 +26,18 @@ def of_class(
         *more,
     ]
     return in_order(closings.of(one) for one in _one_each(found))
+
+
+def of_person(trace: Trace) -> list[Finding]:
+    """
+    Return what is to be asked of one row of the register, without its neighbours.
+
+    It is looked at once, where the row was marked: the lines then need not be handed on.
+    """
+    if trace.found is None:
+        trace.found = detecting.of_person(trace)
+        trace.lines.clear()
+    return trace.found
 
 
 def _edited_marks(changed: ChangedMarks) -> list[Finding]:

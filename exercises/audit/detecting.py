@@ -104,7 +104,7 @@ def without_closing(traces: list[Trace]) -> Iterator[Finding]:
     if not hands_in(traces):
         return
     for trace in traces:
-        if any(one.closed for one in trace.sheets) or not (trace.lines or trace.glanced):
+        if any(one.closed for one in trace.sheets) or not trace.holds:
             continue
         rests_on = evidence(one.digest for one in trace.sheets)
         text = (

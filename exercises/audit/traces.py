@@ -7,12 +7,14 @@ from hashlib import blake2b
 from pathlib import Path
 from typing import NamedTuple
 
+from exercises.audit.findings import Finding
 from exercises.question.model import Exercise
 from exercises.sheets import report, sheet
 from exercises.sheets.intake import Source
 from exercises.sheets.report import Attempt, Bank, Event, Report, SheetRead
 
 TYPED = ("answered", "said first", "remark")
+_SAID = json.JSONEncoder(sort_keys=True, check_circular=False)
 
 
 class Line(NamedTuple):
@@ -40,12 +42,14 @@ class Trace:
     kin: set[tuple[int, int]] = field(default_factory=set)
     lines: list[Line] = field(default_factory=list)
     prints: dict[int, tuple[int, int]] = field(default_factory=dict)  # {print: (sheet, line)}
-    glanced: bool = False  # it holds lines, which were not marked
+    holds: bool = False  # lines, whether they are kept here or not
+    found: list[Finding] | None = None  # what its lines alone give, once they were looked at
     undrawn: set[int] = field(default_factory=set)  # prints whose numbers are not this person's
 
     def hear(self, catalogue: Bank, event: Event, attempt: Attempt | None) -> None:
         """Take one event, as `report.mark` gives it with its attempt."""
         file, number = event["at"]
+        self.holds = True
         exercise, flags = catalogue[event["key"]], attempt.flags if attempt else ()
         when, turn = report.when(event).timestamp(), event.get("turn", 1)
         place = (file, number, when, event.get("digest", ""), exercise.key, turn)
@@ -76,7 +80,7 @@ class Trace:
                 continue
             self.sheets.append(SheetRead(name, source.how, read.digest, closed=read.closed))
             for event, number in zip(read.events, read.numbers, strict=True):
-                self.glanced = True
+                self.holds = True
                 if event.get("key") in catalogue:
                     self._note({**event, "at": (at, number)})
         return self
@@ -101,5 +105,5 @@ def _print(event: Event) -> int:
         event.get("typed"),
         event.get("text"),
     ]
-    text = json.dumps(said, sort_keys=True)
+    text = _SAID.encode(said)
     return int.from_bytes(blake2b(text.encode("ascii"), digest_size=8).digest(), "big")

@@ -10,7 +10,7 @@ and wells are invented; ellipsoids, parameters, geoid and plates are real.
 import math
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from exercises.question import worked
 from exercises.question.dice import Dice, printed
@@ -97,12 +97,12 @@ class Field:
     wells: tuple[tuple[float, float], ...]  # old datum, degrees
     depths: tuple[int, int]
 
-    @property
+    @cached_property
     def helmert(self) -> Helmert:
         """The published transformation from the old datum to WGS 84."""
         return Helmert(*self.parameters, convention=CONVENTION)
 
-    @property
+    @cached_property
     def grid(self) -> TransverseMercator:
         """The grid of the job."""
         return utm(self.zone, self.hemisphere, WGS84)

@@ -99,7 +99,7 @@ class ClassFolder:
         progress: OnProgress = lambda done, of, trainee: None,
     ) -> Iterator[Report]:
         """Mark one trainee after the other; `most` and `on_event` as for `report.mark`."""
-        jobs = (self._job(row, most) for row in self.rows.values())
+        jobs = (self._job(row, most, words=True) for row in self.rows.values())
         marked = (_mark(job, _itself, on_event) for job in jobs)
         yield from self._gone_through(marked, progress)
 
@@ -108,16 +108,18 @@ class ClassFolder:
         work: Callable[[Report], T],
         *,
         most: int = MOST_ENTRIES,
+        words: bool = True,
         progress: OnProgress = lambda done, of, trainee: None,
         several: bool = False,
     ) -> Iterator[T]:
         """
-        Give what `work` makes of each report, in the order of the rows.
+        Give what `work` makes of each report, in the order of the rows; `words` as for
+        `report.mark`.
 
         With `several` a large class is marked by several processes: `work` is then a function of
         a module, what it makes can be handed over, and the catalogue is the course's own.
         """
-        jobs = [self._job(row, most) for row in self.rows.values()]
+        jobs = [self._job(row, most, words=words) for row in self.rows.values()]
         one = processes.Work(_mark_with, work)
         apart = several and self.catalogue is BANK
         yield from self._gone_through(processes.each(one, jobs, apart=apart), progress)
@@ -126,9 +128,9 @@ class ClassFolder:
         """Return what each file was that is no sheet."""
         return telling.of_others(self._beside)
 
-    def _job(self, row: Row, most: int) -> "_Job":
+    def _job(self, row: Row, most: int, *, words: bool) -> "_Job":
         own = None if self.catalogue is BANK else self.catalogue
-        return _Job(row, self.folder, own, most, self.changed.of(row.name))
+        return _Job(row, self.folder, own, most, words, self.changed.of(row.name))
 
     def _gone_through(self, marked: Iterator[Marked[T]], progress: OnProgress) -> Iterator[T]:
         traces: list[Trace] = []
@@ -155,7 +157,7 @@ class ClassFolder:
         for name, row in self._found.rows.items():
             trace = by_row.get(name) or Trace(name).glance(row.sources, self.folder, self.catalogue)
             if name not in by_row and len(marks & trace.prints.keys()) > 1:
-                trace = _mark(self._job(row, 0), _itself).trace
+                trace = _mark(self._job(row, 0, words=False), _itself).trace
             traces.append(trace)
         return traces
 
@@ -173,6 +175,7 @@ class _Job:
     folder: Path
     catalogue: Bank | None
     most: int
+    words: bool
     changed: dict[str, ChangedMark]
 
 
@@ -196,10 +199,12 @@ def _mark(job: _Job, work: Callable[[Report], T], on_event: OnEvent | None = Non
         folder=job.folder,
         catalogue=catalogue,
         most=job.most,
+        words=job.words,
         changed=job.changed,
         on_event=hear,
     )
     trace.end(one)
+    auditing.of_person(trace)
     return Marked(work(one), trace, one.troubles, one.left)
 
 

@@ -1,5 +1,6 @@
 """A large class marked by several processes, in order; a small one, or where none can be, here."""
 
+import gc
 import multiprocessing
 import os
 import threading
@@ -29,6 +30,14 @@ class Work:
 
 def each(work: Work, jobs: Sequence[Any], *, apart: bool) -> Iterator[Any]:
     """Give what comes of each job, in order; a process that dies leaves its jobs to this one."""
+    gc.freeze()  # the bank stays: to look through it again and again takes a twentieth of the time
+    try:
+        yield from _each(work, jobs, apart=apart)
+    finally:
+        gc.unfreeze()
+
+
+def _each(work: Work, jobs: Sequence[Any], *, apart: bool) -> Iterator[Any]:
     done = 0
     count = min(MOST, os.cpu_count() or 1)
     forks = _may_divide()

@@ -110,7 +110,7 @@ class ExerciseFigures:
 
 def items(members: Class, catalogue: Bank) -> list[ExerciseFigures]:
     """Return the statistics of each marked exercise that anybody has begun, in the bank's order."""
-    firsts = [_firsts(standings, catalogue) for _, standings in members]
+    firsts = [_Firsts.of(standings, catalogue) for _, standings in members]
     return [
         _item(exercise, members, firsts)
         for key, exercise in catalogue.items()
@@ -118,18 +118,24 @@ def items(members: Class, catalogue: Bank) -> list[ExerciseFigures]:
     ]
 
 
-def _firsts(standings: Mapping[str, Standing], catalogue: Bank) -> dict[str, float]:
-    """Return one trainee's first marks by exercise."""
-    return {
-        key: standing.first
-        for key, standing in standings.items()
-        if standing.first is not None and catalogue[key].marks
-    }
+@dataclass(frozen=True)
+class _Firsts:
+    """One trainee's first marks by exercise, and their sum."""
+
+    marks: Mapping[str, float]
+    sum: float
+
+    @classmethod
+    def of(cls, standings: Mapping[str, Standing], catalogue: Bank) -> "_Firsts":
+        marks = {
+            key: standing.first
+            for key, standing in standings.items()
+            if standing.first is not None and catalogue[key].marks
+        }
+        return cls(marks, math.fsum(marks.values()))
 
 
-def _item(
-    exercise: Exercise, members: Class, firsts_of: Sequence[Mapping[str, float]]
-) -> ExerciseFigures:
+def _item(exercise: Exercise, members: Class, firsts_of: Sequence[_Firsts]) -> ExerciseFigures:
     at = [(who, s[exercise.key]) for who, s in members if exercise.key in s]
     answered = [s for _, s in at if s.answers]
     firsts = [s.first for s in answered if s.first is not None]
@@ -191,13 +197,13 @@ def groups(found: Iterable[ExerciseFigures]) -> list[Group]:
 # Agreement with the rest ---------------------------------------------------------------
 
 
-def _agreement(key: str, firsts_of: Sequence[Mapping[str, float]]) -> float | None:
+def _agreement(key: str, firsts_of: Sequence[_Firsts]) -> float | None:
     """Return the agreement of one exercise with the rest, None where it is left out."""
     right, rest = [], []
     for firsts in firsts_of:
-        if key in firsts and len(firsts) > 1:
-            right.append(firsts[key] == 1)
-            rest.append((math.fsum(firsts.values()) - firsts[key]) / (len(firsts) - 1))
+        if (own := firsts.marks.get(key)) is not None and len(firsts.marks) > 1:
+            right.append(own == 1)
+            rest.append((firsts.sum - own) / (len(firsts.marks) - 1))
     return point_biserial(right, rest) if len(right) >= FEWEST_TRAINEES else None
 
 

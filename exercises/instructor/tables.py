@@ -29,24 +29,26 @@ def of_marks(members: list[Member], catalogue: Bank, separator: str) -> str:
     writer = csv.writer(text, delimiter=pages.SEPARATORS[separator], lineterminator="\r\n")
     writer.writerow(COLUMNS)
     topics = mark_cells.topics_of(members, catalogue)
+    heads = {
+        exercise.key: [lesson_number(exercise.topic), exercise.key, exercise.title]
+        for exercise in catalogue.values()
+        if exercise.topic in topics
+    }
     for member in members:
-        for exercise in catalogue.values():
-            if exercise.topic in topics:
-                standing = member.standings.get(exercise.key)
-                writer.writerow(_csv_row(member.trainee, exercise, standing))
+        for key, head in heads.items():
+            row = _csv_row(catalogue[key], member.standings.get(key))
+            writer.writerow([member.trainee, *head, *row])
     return text.getvalue()
 
 
-def _csv_row(trainee: str, exercise: Exercise, standing: Standing | None) -> list[str | int]:
-    head = [trainee, lesson_number(exercise.topic), exercise.key, exercise.title]
+def _csv_row(exercise: Exercise, standing: Standing | None) -> list[str | int]:
     if standing is None:
-        return [*head, exercise.edition, "", "", "not begun", *[""] * (len(COLUMNS) - 8)]
+        return [exercise.edition, "", "", "not begun", *[""] * (len(COLUMNS) - 8)]
     slips = [
         f"{marking.slip_name(exercise, key)} ({count})" for key, count in standing.slips.items()
     ]
     flags = [f"{flag} ({count})" for flag, count in standing.flags.items()]
     return [
-        *head,
         exercise.edition,
         "" if standing.best is None else mark_cells.per_cent(standing.best),
         "" if standing.first is None else mark_cells.per_cent(standing.first),
@@ -58,8 +60,8 @@ def _csv_row(trainee: str, exercise: Exercise, standing: Standing | None) -> lis
         len(standing.shown),
         pages.harmless("; ".join(slips)) if exercise.marks else "",
         standing.choice,
-        f"{standing.begun:%Y-%m-%d %H:%M:%S}" if standing.begun else "",
-        f"{standing.last:%Y-%m-%d %H:%M:%S}" if standing.last else "",
+        standing.begun.isoformat(" ", "seconds")[:19] if standing.begun else "",
+        standing.last.isoformat(" ", "seconds")[:19] if standing.last else "",
         pages.harmless(" / ".join(standing.remarks)),
         pages.harmless("; ".join(flags)),
         *_changed_cells(standing),

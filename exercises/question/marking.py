@@ -1,8 +1,10 @@
 """Right, which slip, near, or wrong: the marking of one answer. No widgets, no state."""
 
+import itertools
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any
 
 from exercises.question import reading, wording
@@ -102,6 +104,30 @@ class Verdict:
     heading: str
 
 
+class Worked:
+    """An exercise worked once for all answers to one set of numbers; a route when it is tried."""
+
+    def __init__(self, exercise: Exercise, given: Given) -> None:
+        self.exercise, self.given = exercise, given
+        self._routes: dict[int, Answer] = {}
+
+    @cached_property
+    def right(self) -> Answer:
+        """Return the right answer."""
+        return self.exercise.solve(self.given)
+
+    @cached_property
+    def generals(self) -> dict[str, list[General]]:
+        """Return the slips of unit, sign and order."""
+        return general_slips(self.exercise, self.right)
+
+    def route(self, known: Slip | Method) -> Answer:
+        """Return the numbers of one of the exercise's slips or methods."""
+        if id(known) not in self._routes:
+            self._routes[id(known)] = known.route(self.given)
+        return self._routes[id(known)]
+
+
 def mark(
     exercise: Exercise,
     given: Given,
@@ -109,6 +135,8 @@ def mark(
     *,
     decimal: str | None = None,
     each_part: bool = False,
+    worked: Worked | None = None,
+    words: bool = True,
 ) -> Verdict:
     """
     Mark what was typed.
@@ -124,13 +152,21 @@ def mark(
     each_part : bool
         On a closed paper, where nobody can be asked again: mark the parts that could be read, the
         others earn nothing. In a lesson an answer with an unread part is not marked at all.
+    worked : Worked, optional
+        What was worked of this exercise with these numbers for an answer before.
+    words : bool
+        Whether somebody reads what is said. Without, heading and sentences may be empty; all else
+        is the same and takes less time.
 
     Returns
     -------
     Verdict
         Its words are in the trainee's decimal sign.
     """
-    verdict = _marked(exercise, given, typed, decimal, each_part)
+    worked = worked or Worked(exercise, given)
+    verdict = _marked(worked, typed, decimal, each_part=each_part, words=words)
+    if decimal != "," or not words:
+        return verdict  # as it was written
     parts = {
         name: replace(part, sentence=wording.in_sign(part.sentence, decimal))
         for name, part in verdict.parts.items()
@@ -140,17 +176,14 @@ def mark(
 
 
 def _marked(
-    exercise: Exercise,
-    given: Given,
-    typed: Mapping[str, str],
-    decimal: str | None,
-    each_part: bool,
+    worked: Worked, typed: Mapping[str, str], decimal: str | None, *, each_part: bool, words: bool
 ) -> Verdict:
+    exercise, given = worked.exercise, worked.given
     values, unread = _read(exercise, typed, decimal)
     if unread and not (each_part and values):
         return _unread(exercise, typed, unread)
     values |= dict.fromkeys(unread, math.nan)  # agrees with no number
-    right = exercise.solve(given)
+    right = worked.right
     parts = {name: Part("right", values[name]) for name in values}
     wrong = [a for a in exercise.asked if not _within(a, values[a.name], right[a.name])]
     if exercise.carry and wrong:
@@ -158,10 +191,10 @@ def _marked(
     parts |= {name: Part("unread", sentence=sentence) for name, sentence in unread.items()}
     wrong = [asked for asked in wrong if asked.name not in unread]
     if not wrong:
-        return _verdict(exercise, given, parts)
+        return _verdict(exercise, given, parts, words=words)
     carried = [name for name, part in parts.items() if part.state == "follows"]
-    _explain(_Case(exercise, given, right, values, wrong, carried), parts)
-    return _verdict(exercise, given, parts)
+    _explain(_Case(exercise, worked, right, values, wrong, carried, words), parts)
+    return _verdict(exercise, given, parts, words=words)
 
 
 def difference(asked: Asked, a: Any, b: Any) -> float:
@@ -234,11 +267,12 @@ class _Case:
     """One answer under the lamp: what is right, what came, which parts need a reason."""
 
     exercise: Exercise
-    given: Given
+    worked: Worked
     right: Answer
     values: Answer
     wrong: list[Asked]
     carried: list[str]
+    words: bool
     open: list[str] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -274,13 +308,19 @@ def _explain(case: _Case, parts: dict[str, Part]) -> None:
     Another method or a named slip is recognised only where every part that it touches agrees.
     """
     for method in case.exercise.methods:
-        _recognise(case, parts, method, method.route(case.given))
-    routes = case.exercise.wrong(case.given)
-    for slip in sorted(case.exercise.slips, key=lambda slip: case.weight(routes[slip.key])):
-        _recognise(case, parts, slip, routes[slip.key])
-    generals = general_slips(case.exercise, case.right)
+        _recognise(case, parts, method, case.worked.route(method))
+    for slip in _slips_that_hit(case):
+        _recognise(case, parts, slip, case.worked.route(slip))
     for asked in [a for a in case.wrong if a.name in case.open]:
-        parts[asked.name] = _unnamed(case, asked, generals.get(asked.name, []))
+        parts[asked.name] = _unnamed(case, asked, case.worked.generals.get(asked.name, []))
+
+
+def _slips_that_hit(case: _Case) -> list[Slip]:
+    """Return the slips with the number of an open part, the weightiest first."""
+    hit = (slip for slip in case.exercise.slips if case.hits(case.worked.route(slip)))
+    if len(case.exercise.asked) == 1:
+        return list(itertools.islice(hit, 1))  # it explains all that there is
+    return sorted(hit, key=lambda slip: case.weight(case.worked.route(slip)))
 
 
 def _recognise(case: _Case, parts: dict[str, Part], known: Slip | Method, route: Answer) -> None:
@@ -293,7 +333,7 @@ def _recognise(case: _Case, parts: dict[str, Part], known: Slip | Method, route:
     one_part = isinstance(known, Slip) and (known.partwise or bool(known.also))
     if not hits or not (case.fits(route) or one_part):
         return
-    reply = _reply(case, known, hits)
+    reply = _reply(case, known, hits) if case.words else ""
     for name in hits:
         value = case.values[name]
         if isinstance(known, Method):
@@ -329,7 +369,7 @@ def _unnamed(case: _Case, asked: Asked, generals: Iterable[General]) -> Part:
     if asked.kind != "count" and _within(asked, value, case.right[asked.name], NEAR):
         return Part("near", value)
     if case.exercise.reason:
-        slip, sentence = case.exercise.reason(case.given, asked.name, value)
+        slip, sentence = case.exercise.reason(case.worked.given, asked.name, value)
         return Part("slip" if slip else "wrong", value, slip, sentence)
     return Part("wrong", value)
 
@@ -405,13 +445,16 @@ def _unread(exercise: Exercise, typed: Mapping[str, str], unread: Mapping[str, s
     return Verdict(False, 0.0, (), sentence, parts, "unread", heading)
 
 
-def _verdict(exercise: Exercise, given: Given, parts: dict[str, Part]) -> Verdict:
+def _verdict(exercise: Exercise, given: Given, parts: dict[str, Part], *, words: bool) -> Verdict:
     slips = tuple(dict.fromkeys(part.slip for part in parts.values() if part.slip))
     share = sum(part.counts for part in parts.values()) / len(parts)
     if exercise.earned:
         share = exercise.earned(given, parts)
     states = {part.state for part in parts.values()}
     state = next((s for s in ("slip", "method", "near", "wrong", "unread") if s in states), "right")
+    right = states == {"right"}
+    if not words:
+        return Verdict(right, share, slips, "", parts, state, "")
     methods = [part.method for part in parts.values() if part.state == "method"]
     heading = {
         "right": "Right",
@@ -420,15 +463,14 @@ def _verdict(exercise: Exercise, given: Given, parts: dict[str, Part]) -> Verdic
         "unread": "A part could not be read",
         "method": f"Another method: {methods[0]}" if methods else "",
     }.get(state) or slip_name(exercise, slips[0])
-    right = states == {"right"}
     sentence = _sentence(exercise, parts, right)
     return Verdict(right, share, slips, sentence, parts, state, heading)
 
 
 def slip_name(exercise: Exercise, key: str) -> str:
     """Return the name of a slip of this exercise, named or general."""
-    named = {slip.key: slip.name for slip in exercise.slips}
-    return named.get(key) or GENERAL.get(key, (key, ""))[0]
+    named = next((slip.name for slip in exercise.slips if slip.key == key), "")
+    return named or GENERAL.get(key, (key, ""))[0]
 
 
 _PLAIN: dict[str, Callable[[Asked, Part], str]] = {

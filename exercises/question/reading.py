@@ -71,6 +71,7 @@ _SPREAD = re.compile(  # 0.35 ± 0.02 m, 0.35 m ± 2 cm: how sure, which nobody 
 )
 _QUOTES = {'"': '"', "'": "'", "«": "»", "»": "«", "„": '"'}
 _LETTER = r"[^\W\d_]"
+_LETTERS = re.compile(_LETTER)
 _NAMES = {"″": "seconds", "′": "minutes", "mas": "milliarcseconds"}
 LONGEST = 200  # characters: what is longer is no number, and is refused as it stands
 
@@ -178,7 +179,7 @@ def _unquoted(asked: Asked, text: str) -> str:
 
 def _direction(asked: Asked, text: str) -> tuple[str, int]:
     """Take the direction word off "0.35 m west" or "W 0.35 m"; its sign is 0 where none stands."""
-    if not asked.positive:
+    if not asked.positive or not _LETTERS.search(text):
         return text, 0
     if asked.unit == "″" and re.search(r"\d\s*s$", text):
         raise ValueError(f"{wording.quoted(text)} may be seconds or south: write ″ or S.")

@@ -90,11 +90,6 @@ def rule(text: str | None) -> Rule:
     return Rule(value / 100)
 
 
-def over_all(stand: Stand) -> float:
-    """Return the mean mark over all exercises of an element; one not answered counts 0."""
-    return (stand.best or 0.0) * stand.done / stand.of if stand.of else 0.0
-
-
 @dataclass(frozen=True)
 class Terms:
     """On what terms records are made; `months` is how long they hold, 0 where nobody says it."""
@@ -280,7 +275,7 @@ class Line:
 
 
 def _line(stand: Stand, paper: float | None, passing: Rule) -> Line:
-    practice = over_all(stand) if stand.done else None
+    practice = stand.over_all if stand.done else None
     mark = practice if paper is None else paper
     counts = "paper" if paper is not None else "practice" if stand.done else ""
     return Line(stand, practice, paper, counts, passing.says(mark))

@@ -72,7 +72,7 @@ def write(
     linked = each or len(every.rows) <= MOST_PAGES
     written = {_place(row, out) for row in every.rows} if linked else set()
     work = _Work(_heading(marked), out if linked else None, _own(catalogue))
-    for one in every.each(work, progress=progress, several=several):
+    for one in every.each(work, words=linked, progress=progress, several=several):
         marked.take(one)
     marked.left, marked.troubles = every.left, every.troubles
     marked.findings, marked.files = every.findings, every.files

@@ -16,10 +16,13 @@ need doubt it. One bad input costs one line or one file, never the run. Bounds, 
 A line is held in memory alone while it is read; of a sheet its events, at most 4 MB of text.
 """
 
+import codecs
+import functools
 import io
 import json
 import math
 import os
+import re
 import stat
 import unicodedata
 from collections.abc import Callable, Iterator, Mapping
@@ -31,6 +34,7 @@ from typing import Any, BinaryIO
 LONGEST_LINE = 64 * 1024
 LARGEST_SHEET = 4 * 1024 * 1024
 MOST_LINES = 10_000
+LONGEST_TIME = 40  # characters: longer ones are read, and not kept for the next look
 MOST_ANSWERS = 500
 MOST_FILES = 20
 MOST_MESSAGES = 20
@@ -39,6 +43,8 @@ DEEPEST = 3  # an event, what was given in it, and the list of a choice's option
 EARLIEST, LATEST = datetime(1970, 1, 2, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
 
 Leave = Callable[[str, str], None]  # the name of what is left unread, and why
+_HOLDING = (dict, list)
+_HALF = re.compile("[\ud800-\udfff]")  # of a character: no page, table or file can hold it
 
 
 # Finding -------------------------------------------------------------------------------
@@ -212,14 +218,14 @@ def decoded(line: bytes, torn: bool) -> tuple[Any, str]:
     if len(line) > LONGEST_LINE:
         return None, "too long for an answer; skipped."
     try:
-        held = json.loads(
-            line.decode("utf-8-sig"), parse_constant=_no_constant, parse_float=_finite
-        )
+        held = _DECODER.decode(line.removeprefix(codecs.BOM_UTF8).decode())
     except UnicodeDecodeError:
         return None, "not UTF-8: the file was saved by another program; skipped."
     except (ValueError, RecursionError):
         return None, ("torn off before its end; skipped." if torn else "torn or damaged; skipped.")
-    return (held, "") if shallow(held) else (None, "nested deeper than any answer; skipped.")
+    if line.count(b"{") + line.count(b"[") <= DEEPEST or shallow(held):
+        return held, ""
+    return None, "nested deeper than any answer; skipped."
 
 
 def _no_constant(constant: str) -> None:
@@ -233,12 +239,19 @@ def _finite(digits: str) -> float:
     return value
 
 
+_DECODER = json.JSONDecoder(parse_constant=_no_constant, parse_float=_finite)
+
+
 def shallow(value: Any, levels: int = DEEPEST) -> bool:
     """Return whether no dict or list lies deeper than that, so that nothing later recurses."""
-    if not isinstance(value, dict | list):
+    if not isinstance(value, _HOLDING):
         return True
-    items = value.values() if isinstance(value, dict) else value
-    return levels > 0 and all(shallow(item, levels - 1) for item in items)
+    if not levels:
+        return False
+    for item in value.values() if isinstance(value, dict) else value:
+        if isinstance(item, _HOLDING) and not shallow(item, levels - 1):
+            return False
+    return True
 
 
 # Fields --------------------------------------------------------------------------------
@@ -261,6 +274,11 @@ def moment(words: Any) -> datetime:
     """
     if not isinstance(words, str):
         raise ValueError("a time is a text")
+    return _moment(words) if len(words) <= LONGEST_TIME else _moment.__wrapped__(words)
+
+
+@functools.lru_cache(maxsize=MOST_LINES)  # asked for again at each look at a line of a sheet
+def _moment(words: str) -> datetime:
     read = datetime.fromisoformat(words)
     try:
         found = read.astimezone(UTC) if read.tzinfo else read.replace(tzinfo=UTC)
@@ -285,7 +303,7 @@ def is_text(value: Any) -> bool:
 
 def is_word(value: Any) -> bool:
     """Return whether it is a text that can be written into any page, table and file."""
-    return isinstance(value, str) and not any("\ud800" <= c <= "\udfff" for c in value)
+    return isinstance(value, str) and (value.isascii() or not _HALF.search(value))
 
 
 def whole(words: str) -> str:
@@ -322,9 +340,10 @@ def wrong_field(
     held: Mapping[str, Any], fields: Mapping[str, tuple[Callable[[Any], bool], str]]
 ) -> str:
     """Return what is wrong with the first field that fails its check, or nothing."""
-    return next(
-        (words for key, (fits, words) in fields.items() if key in held and not fits(held[key])), ""
-    )
+    for key, (fits, words) in fields.items():
+        if key in held and not fits(held[key]):
+            return words
+    return ""
 
 
 # Telling -------------------------------------------------------------------------------

@@ -17,7 +17,7 @@ from typing import Any
 
 from exercises.bank import BANK
 from exercises.question import dice, marking, wording
-from exercises.question.model import DMS, Answer, Exercise, Given, Printed
+from exercises.question.model import DMS, Exercise, Given, Printed
 from exercises.sheets import changed_marks, class_file, intake, sheet
 from exercises.sheets.changed_marks import ChangedMark
 from exercises.sheets.intake import MOST_ANSWERS, MOST_FILES, MOST_LINES, Source
@@ -177,9 +177,10 @@ class Report:
 
     happened: Counter[str] = field(default_factory=Counter)
     most: int = MOST_ENTRIES
+    words: bool = True  # whether what the verdicts say is wanted
     messages: intake.Messages = field(default_factory=intake.Messages)  # until all are marked
     usable: dict[tuple[str, str], str] = field(default_factory=dict)  # numbers tried already
-    drawn: dict[tuple[str, int, str], Answer] = field(default_factory=dict)  # numbers drawn already
+    drawn: dict[tuple[str, int, str], marking.Worked] = field(default_factory=dict)  # drawn already
     secret: str = ""  # of the class in whose room they were drawn
     attempts: int = 0  # answers that were marked, those not understood among them
     room: Counter[str] = field(default_factory=Counter)  # {day: how many of them with its secret}
@@ -238,6 +239,7 @@ def mark(
     row: str = "",
     catalogue: Bank = BANK,
     most: int = MOST_ENTRIES,
+    words: bool = True,
     changed: Mapping[str, ChangedMark] | None = None,
     on_event: OnEvent | None = None,
 ) -> Report:
@@ -246,16 +248,16 @@ def mark(
 
     `row` is the name under which they stand where two people bear one code; the numbers are drawn
     for `trainee` all the same. At each exercise the first `most` entries are kept in full; all of
-    them count. `changed` are marks that an instructor changed, by exercise: they stand beside what
-    was marked. `on_event` is called with each event at a known exercise and its attempt, None
-    where it is none.
+    them count. Without `words` the verdicts say nothing, because nobody is to read them. `changed`
+    are marks that an instructor changed, by exercise: they stand beside what was marked. `on_event`
+    is called with each event at a known exercise and its attempt, None where it is none.
 
     Never raises for what a file contains, nor for one that cannot be opened: the report's
     `troubles` say so, `left` counts what was not read.
     """
     sources = [path if isinstance(path, Source) else Source(path) for path in paths]
     names = [source.name(folder) for source in sources]
-    report = Report(row or trainee, names[:MOST_FILES], most=most, drawn_for=trainee)
+    report = Report(row or trainee, names[:MOST_FILES], most=most, words=words, drawn_for=trainee)
     report.secret = class_file.secret_of(folder, trainee)
     if more := names[MOST_FILES:]:
         report.troubles.append(
@@ -394,9 +396,11 @@ def _note_time(report: Report, event: Event) -> None:
 
 def _take(report: Report, exercise: Exercise, event: Event) -> Attempt | None:
     """Let one event change the standing at its exercise, and keep it for the pages."""
-    standing = report.standings.setdefault(exercise.key, Standing(exercise.key))
+    if (standing := report.standings.get(exercise.key)) is None:
+        standing = report.standings[exercise.key] = Standing(exercise.key)
     turn, what = event.get("turn", 1), event["event"]
-    standing.skipped |= {turn} if turn > standing.turns + 1 else set()
+    if turn > standing.turns + 1:
+        standing.skipped.add(turn)
     standing.turns = max(standing.turns, turn)
     attempt, text = None, ""
     if what in ("answered", "said first"):
@@ -439,7 +443,8 @@ def _count(
 ) -> None:
     standing.begun = standing.begun or moment
     standing.last = moment
-    standing.flags.update(attempt.flags)
+    if attempt.flags:
+        standing.flags.update(attempt.flags)
     verdict = attempt.verdict
     if verdict.state == "unread":
         standing.not_understood += 1
@@ -448,7 +453,8 @@ def _count(
         standing.after_shown += 1
         return
     standing.answers += 1
-    standing.slips.update(verdict.slips)
+    if verdict.slips:
+        standing.slips.update(verdict.slips)
     if exercise.marks == 0:
         standing.choice = standing.choice or str(next(iter(verdict.parts.values())).value)
         return
@@ -468,14 +474,23 @@ def _attempt(report: Report, exercise: Exercise, event: Event) -> Attempt:
     """
     turn, decimal = event.get("turn", 1), _sign(event)
     secret = report.secret if event.get("hosted") is True else ""
-    drawn = _drawn(report, exercise, turn, secret)
+    worked = _drawn(report, exercise, turn, secret)
+    drawn = worked.given
     given = event.get("given") or drawn
     trouble = "are not this exercise's" if not _usable(given, drawn) else ""
-    if trouble := trouble or (_tried(report, exercise, given) if given != drawn else ""):
+    same = given == drawn
+    if trouble := trouble or ("" if same else _tried(report, exercise, given)):
         where = f"{exercise.key}, turn {turn}, {event['time'][:19]}"
         raise ValueError(f"{where}: the recorded numbers {trouble}; skipped.")
     typed = event.get("typed", {})
-    verdict = marking.mark(exercise, given, typed, decimal=decimal)
+    verdict = marking.mark(
+        exercise,
+        given,
+        typed,
+        decimal=decimal,
+        worked=worked if same else None,
+        words=report.words,
+    )
     standing = report.standings[exercise.key]
     counts = verdict.state != "unread" and turn not in standing.shown
     flags = _flags(exercise, event, given, drawn, secret)
@@ -484,11 +499,12 @@ def _attempt(report: Report, exercise: Exercise, event: Event) -> Attempt:
     return Attempt(given, typed, verdict, counts, flags, decimal)
 
 
-def _drawn(report: Report, exercise: Exercise, turn: int, secret: str) -> Answer:
-    """Return the numbers drawn for a turn, once for all answers to them."""
+def _drawn(report: Report, exercise: Exercise, turn: int, secret: str) -> marking.Worked:
+    """Return a turn with the numbers drawn for it, once for all answers to them."""
     place = exercise.key, turn, secret
     if place not in report.drawn:
-        report.drawn[place] = dice.given(exercise, report.drawn_for, turn, secret)
+        given = dice.given(exercise, report.drawn_for, turn, secret)
+        report.drawn[place] = marking.Worked(exercise, given)
     return report.drawn[place]
 
 
@@ -546,6 +562,8 @@ def _flags(
 
 def agrees(exercise: Exercise, recorded: Given, drawn: Given) -> bool:
     """Return whether two sets of given numbers are the same to a unit of the last printed digit."""
+    if recorded == drawn:
+        return True
     printed = {p.name: p for p in exercise.printed}
     return recorded.keys() == drawn.keys() and all(
         abs(recorded[name] - value) <= _last_digit(printed[name]) * (1 + 1e-6)
@@ -559,12 +577,17 @@ def _last_digit(printed: Printed) -> float:
     return 10.0**-printed.decimals / (3600 if printed.unit == DMS else 1)
 
 
-def _usable(given: Answer, drawn: Given) -> bool:
+def _usable(given: Given, drawn: Given) -> bool:
     """Return whether recorded numbers are of the kind that this exercise draws."""
     return given.keys() >= drawn.keys() and all(
-        _is_number(given[name]) if _is_number(value) else isinstance(given[name], type(value))
-        for name, value in drawn.items()
+        _of_a_kind(given[name], value) for name, value in drawn.items()
     )
+
+
+def _of_a_kind(own: Any, drawn: Any) -> bool:
+    if type(own) is type(drawn) and own == drawn:
+        return True
+    return _is_number(own) if _is_number(drawn) else isinstance(own, type(drawn))
 
 
 def _is_number(value: Any) -> bool:

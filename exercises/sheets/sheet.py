@@ -58,6 +58,10 @@ FIELDS = {  # what each field holds, and what is said where it does not
     "given": (intake.is_given, "the given numbers have the wrong type; skipped."),
 }
 
+_BODY = json.JSONEncoder(
+    sort_keys=True, ensure_ascii=True, check_circular=False, separators=(",", ":")
+)
+
 
 def file_name(trainee: str) -> str:
     """Return the name of a trainee's sheet."""
@@ -67,8 +71,7 @@ def file_name(trainee: str) -> str:
 def digest(event: Mapping[str, Any]) -> str:
     """Return the digest of an event, without the digest it carries."""
     body = {k: v for k, v in event.items() if k != "digest"}
-    text = json.dumps(body, sort_keys=True, ensure_ascii=True, separators=(",", ":"))
-    return hashlib.sha256(text.encode("ascii")).hexdigest()[:16]
+    return hashlib.sha256(_BODY.encode(body).encode("ascii")).hexdigest()[:16]
 
 
 # Keeping -------------------------------------------------------------------------------

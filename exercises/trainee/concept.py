@@ -131,11 +131,9 @@ class Result:
         return self.after.right - self.before.right if self.complete else None
 
     @property
-    def normalised(self) -> float | None:
-        """Return the share of what could be gained that was gained; see `normalised_gain`."""
-        if not self.complete:
-            return None
-        return normalised_gain(self.before.right, self.after.right)
+    def to_gain(self) -> int | None:
+        """Return how many were not right before; None unless both forms are complete."""
+        return self.before.asked - self.before.right if self.complete else None
 
     @property
     def held(self) -> list[tuple[Idea, str]]:

@@ -339,9 +339,9 @@ def _sum(result):
         return f"{after}. The form before the course was not complete, so no gain can be computed."
     gained = f"{after}, **{result.before.right} of {MOST}** before it"
     change = wording.number(result.gain, 0, signed=True)
-    if result.normalised is None:
+    if not result.to_gain:
         return f"{gained}: there was nothing left to gain."
-    return f"{gained}: {change}, where {MOST - result.before.right} were left to gain."
+    return f"{gained}: {change}, where {result.to_gain} were left to gain."
 
 
 def _idea(result, idea):
