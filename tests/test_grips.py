@@ -2,6 +2,7 @@
 
 import json
 
+import ipywidgets
 import pytest
 
 from tests.test_figures import FIGURES, WALL
@@ -66,6 +67,35 @@ def test_what_is_taken_follows_the_hand(name, grip):
         (now,) = [new for new in hand.offered() if new["name"] == grip]
         assert now["x"] == pytest.approx(one["x"] + 0.05, abs=0.003)
         assert now["y"] == pytest.approx(one["y"] - 0.02, abs=0.005)
+
+
+@pytest.mark.parametrize("moved", ["by hand", "by a slider"])
+@pytest.mark.parametrize("name", ["two_verticals", "geodesic_law"])
+def test_the_page_is_told_of_the_picture_before_the_sliders(name, moved, monkeypatch):
+    figure = FIGURES[name](WALL)
+    sliders = [one for one in figure.controls.values() if hasattr(one, "parts")]
+    told = []
+    fields = {id(part): "field" for one in sliders for part in one.parts}
+    fields[id(figure.picture)] = "picture"
+
+    def send(widget, key=None):
+        named = "value" in key if isinstance(key, set) else key == "value"
+        if named and id(widget) in fields:
+            told.append(fields[id(widget)])
+
+    monkeypatch.setattr(ipywidgets.Widget, "send_state", send)
+    if moved == "by hand":
+        hand = Hand(figure)
+        grip = hand.offered()[0]
+        hand.say("take", grip["name"], grip["x"] + 0.05, grip["y"] - 0.1)
+    elif name == "two_verticals":
+        figure.controls["site"]._latitude._slider.value += 5
+    else:
+        figure.controls["azimuth"]._slider.value += 5
+    assert told.count("picture") == 1
+    sent_by_the_page = 0 if moved == "by hand" else 1  # the slider's own value, set here
+    assert told.index("picture") == sent_by_the_page
+    assert "field" in told[told.index("picture") :]
 
 
 @pytest.mark.parametrize(

@@ -24,6 +24,7 @@ import math
 import re
 import time
 import weakref
+from contextlib import ExitStack, contextmanager
 
 import ipywidgets as widgets
 
@@ -135,10 +136,11 @@ class LiveFigure(widgets.VBox):
         """Follow a hand in the picture: set the controls that stand for its place, draw once."""
         canvas = self.drawing.canvas
         wanted = self.drawing.drag(name, x * canvas.width, y * canvas.height, begins)
-        for control, value in wanted.items():
-            self.controls[control].take(value)
-        if wanted:
-            self.redraw()
+        with _told_last(part for control in wanted for part in self.controls[control].parts):
+            for control, value in wanted.items():
+                self.controls[control].take(value)
+            if wanted:
+                self.redraw()
 
     def follow_sign(self):
         """Draw anew where the decimal sign is another; what is typed and not understood stays."""
@@ -198,6 +200,15 @@ class LiveFigure(widgets.VBox):
         if not self.picture.value:
             self.add_class("gk-empty")
         self.readout.value = piece("figure.html", "stumbled", sentence)
+
+
+@contextmanager
+def _told_last(parts):
+    """Tell the page of these fields and sliders last: whoever moves one waits for the picture."""
+    with ExitStack() as held:
+        for part in parts:
+            held.enter_context(part.hold_sync())
+        yield
 
 
 _waiting: list[LiveFigure] = []  # to be drawn when nothing else is to be done
@@ -296,7 +307,8 @@ class Slider:
             layout=widgets.Layout(width="auto", flex="1 1 auto"),
         )
         self._field = _field(f"{title}, {unit}")
-        self.cells = [_cell(name, title, unit, [self._slider, self._field], "slid")]
+        self.parts = [self._slider, self._field]
+        self.cells = [_cell(name, title, unit, self.parts, "slid")]
         self.put(value)
         self._slider.observe(self._slid, "value")
         self._field.observe(self._typed, "value")
@@ -331,8 +343,9 @@ class Slider:
 
     def set(self, value):
         """Take on a value, as a trainee would give it, and redraw."""
-        self.put(value)
-        self.changed(self)
+        with _told_last(self.parts):
+            self.put(value)
+            self.changed(self)
 
     def _slid(self, change):
         """
@@ -402,7 +415,8 @@ class Choice:
         )
         self._choice.add_class("gk-choice")
         self._choice.observe(self._chosen, "value")
-        self.cells = [_cell(name, title, unit, [self._choice])]
+        self.parts = [self._choice]
+        self.cells = [_cell(name, title, unit, self.parts)]
 
     @property
     def value(self):
@@ -488,6 +502,7 @@ class SitePicker:
             fields = [self._choice, self._latitude.field, self._longitude.field]
             self.cells = [_cell("site", "Site", "latitude, longitude °", fields, "position")]
         self._latitude.changed = self._longitude.changed = self._moved
+        self.parts = [self._choice, *self._latitude.parts, *self._longitude.parts]
         self.put(site)
 
     @property
@@ -536,11 +551,12 @@ class SitePicker:
         """Go to a position of one's own and redraw; a part in trouble keeps what is typed there."""
         last = self.value
         parts = (self._latitude, self._longitude)
-        self.put(
-            scenario.Site(OWN, latitude, longitude, 0.0, last.frame, last.epoch, last.water_depth),
-            keep=next((part for part in parts if part.trouble), None),
-        )
-        self.changed(self)
+        moved = (OWN, latitude, longitude, 0.0, last.frame, last.epoch, last.water_depth)
+        with _told_last(self.parts):
+            self.put(
+                scenario.Site(*moved), keep=next((part for part in parts if part.trouble), None)
+            )
+            self.changed(self)
 
     def _chosen(self, change):
         if self._setting:
@@ -568,6 +584,7 @@ class _Degrees:
         self._asked = reading.plain_field(name, "°", name)
         self.field = _field(f"{name} in degrees")
         self.field.add_class(f"gk-c-{name}")
+        self.parts = [self.field]
         self.field.observe(self._typed, "value")
 
     def put(self, value):
