@@ -1069,3 +1069,25 @@ def test_the_steps_of_arc_to_chord_lead_to_its_answer(turn):
     assert along in shown
     right = 206265 * weighed * along / (6 * (0.9996 * numbers["radius"]) ** 2)
     assert f"{abs(right):.2f}″" in worked
+
+
+@pytest.mark.parametrize(("lat", "false_northing"), [(0.5, 0), (0, 0), (-0.5, 10_000_000)])
+def test_a_grid_of_the_south_begins_at_the_equator(lat, false_northing):
+    """15.5 E lies in the zone from 12 to 18 E, the 33rd from 180 W."""
+    answer = BANK["grid-zone"].solve({"lat": lat, "lon": 15.5})
+    assert answer == {"zone": 33, "meridian": 15, "false_northing": false_northing}
+
+
+@pytest.mark.parametrize(("gyro", "correction"), [(359.0, 1.5), (2.0, -1.5)])
+def test_on_the_grid_a_gyro_is_corrected_the_short_way_round_north(gyro, correction):
+    """From mark to mark due grid north, with grid north 0.5° east of true north."""
+    quay = BANK["grid-quay"]
+    marks = {"e1": 5e5, "n1": 6e6, "e2": 5e5, "n2": 6_000_500.0, "edm": 500.0, "k": 1.0}
+    numbers = marks | {"gamma": 0.5, "gyro": gyro}
+    answer = quay.solve(numbers)
+    assert answer == pytest.approx(
+        {"azimuth": 0.5, "correction": correction, "distance": 500}, abs=1e-9
+    )
+    other = answer | {"azimuth": 358.0}  # from one's own azimuth, on the other side of north
+    carried = quay.carry(numbers, other)
+    assert carried["correction"] == pytest.approx(-1.0 if gyro > 180 else -4.0, abs=1e-9)
