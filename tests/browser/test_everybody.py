@@ -9,8 +9,11 @@ import pytest
 from course import Lesson
 from hearing import findings, heard, nameless
 from PIL import Image
+from playwright.sync_api import expect
 
+from exercises import find
 from exercises.bank import syllabus
+from exercises.question import dice
 from tests.class_room import Room, command, made
 
 pytestmark = [pytest.mark.browser, pytest.mark.full]
@@ -85,6 +88,36 @@ def test_a_picture_has_its_title_for_a_name_and_its_readout_for_a_description(op
         assert " ".join(picture.description.split()) == shown
 
 
+def test_axe_finds_nothing_at_an_open_verdict(opened):
+    """A slip named, a nudge, a number near, one that cannot be read, and the worked answer."""
+    lesson = opened("09_attraction")
+    first, plate, root = (
+        lesson.box(f"attraction-{name}") for name in ("first-mass", "plate", "root")
+    )
+    if first.place.locator(".gk-in-code input").is_visible():
+        first.sign_in("T32")
+    exercise = find("attraction-plate")
+    given = dice.given(exercise, "T32", 1)
+    right = exercise.solve(given)
+    slab = {**right, "sideways": right["middle"], "edge": right["edge"] + 0.6}
+    plate.type(**{asked.name: asked.show(slab[asked.name]) for asked in exercise.asked})
+    assert "sideways" in plate.check()
+    plate.press("Nudge")
+    plate.verdict("nudge")
+    root.type(left="forty")
+    root.press("Check")
+    root.verdict("unread")
+    assert [*nameless(lesson.page), *findings(lesson.page)] == []
+    plate.press("Show the worked answer")
+    plate.verdict("shown")
+    first.place.locator("input[type=radio]").nth(1).check()
+    first.press("Keep my answer")
+    first.verdict()
+    first.press("Tell me")
+    expect(first.place.locator(".gk-verdict").first).not_to_contain_text("Tell me")
+    assert [*nameless(lesson.page), *findings(lesson.page)] == []
+
+
 def test_what_is_looked_for_would_be_found(browser):
     page = browser.new_page()
     page.set_content(
@@ -157,8 +190,9 @@ def luminance(colour):
     return sum(w * p for w, p in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
 
 
-def test_tab_reaches_everything_and_is_always_seen(opened):
-    page = opened("02_excess").page
+@pytest.mark.parametrize("name", ["02_excess", "05_lines", "09_attraction"])
+def test_tab_reaches_everything_and_is_always_seen(opened, name):
+    page = opened(name).page
     page.locator("[data-jp-item-name='run-lesson'] jp-button").focus()
     wanted = page.evaluate(f"() => ({REACHED})().length")
     assert wanted > 40
@@ -174,6 +208,28 @@ def test_tab_reaches_everything_and_is_always_seen(opened):
             unseen.append(html)
     assert unseen == []
     assert sorted(met) == list(range(wanted))
+
+
+@pytest.mark.parametrize("name", ["05_lines", "09_attraction"])
+def test_keys_alone_move_each_control_and_run_the_lesson(opened, name):
+    lesson = opened(name)
+    page = lesson.page
+    for number in range(page.locator(".gk-figure").count()):
+        figure = lesson.figure(number)
+        figure.scroll_into_view_if_needed()
+        for handle in figure.locator(".noUi-handle:visible").all():
+            before = handle.get_attribute("aria-valuetext")
+            at, most = (handle.get_attribute(f"aria-value{what}") for what in ("now", "max"))
+            handle.focus()
+            page.keyboard.press("ArrowLeft" if at == most else "ArrowRight")
+            expect(handle).not_to_have_attribute("aria-valuetext", before)
+        for choice in figure.locator("select:visible").all():
+            before = choice.input_value()
+            choice.focus()
+            page.keyboard.press("ArrowDown")
+            assert choice.input_value() != before
+    lesson.run("F9")
+    assert lesson.trouble() == []
 
 
 REACHED = """() => [...document.querySelectorAll(
