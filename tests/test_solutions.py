@@ -1078,6 +1078,46 @@ def test_a_grid_of_the_south_begins_at_the_equator(lat, false_northing):
     assert answer == {"zone": 33, "meridian": 15, "false_northing": false_northing}
 
 
+def test_the_steps_of_a_zone_of_the_grid_are_those_by_hand():
+    """15.5° + 180° = 195.5°; 195.5/6 = 32.583; 32 + 1 = 33; 6 × 33 − 183 = 15."""
+    steps = BANK["grid-zone"].steps({"lat": -0.5, "lon": 15.5})
+    assert numbers_of(steps[0]) == [180, 15.5, 180, 195.5, 6, 32.583, 1, 32, 1, 33]
+    assert numbers_of(steps[1]) == [6, 33, 183, 15, 15]
+    assert numbers_of(steps[2]) == [10_000_000]
+
+
+def test_the_steps_of_forward_on_the_grid_are_those_of_another_program():
+    """With k₀ 1 all that is off the false origin is 1/0.9996 as large."""
+    place = {"lat": 12.0, "lon": 5.9, "meridian": 3.0, "k0": 0.9996}
+    false = {"false_easting": 5e5, "false_northing": 0.0}
+    numbers = place | false | {"ellipsoid": "International 1924"}
+    steps = BANK["grid-forward"].steps(numbers)
+
+    def projected(ellps):
+        return pyproj.Proj(proj="tmerc", ellps=ellps, lon_0=3, k=0.9996, x_0=5e5)(5.9, 12.0)
+
+    east, north = projected("intl")
+    assert numbers_of(steps[1]) == pytest.approx([east, north], abs=0.006)
+    assert numbers_of(steps[2])[0] == pytest.approx((east - 5e5) / 1000, abs=0.051)
+    bare_east, bare_north, _, other_east, other_north = numbers_of(steps[3].replace("k₀", ""))
+    assert bare_east == pytest.approx((east - 5e5) * (1 / 0.9996 - 1), abs=0.051)
+    assert bare_north == pytest.approx(north * (1 / 0.9996 - 1), abs=0.51)
+    other = projected("WGS84")
+    assert other_east == pytest.approx(other[0] - east, abs=0.0051)
+    assert other_north == pytest.approx(other[1] - north, abs=0.051)
+
+
+def test_the_steps_of_a_quay_on_the_grid_are_those_by_hand():
+    """A 3-4-5 triangle of 500 m: atan(3/4) = 36.870°; 500.2 × 0.9996 = 499.99992 m."""
+    marks = {"e1": 5e5, "n1": 6e6, "e2": 500_300.0, "n2": 6_000_400.0, "edm": 500.2, "k": 0.9996}
+    worked = BANK["grid-quay"].steps(marks | {"gamma": 0.5, "gyro": 36.0})
+    bearing, azimuth, correction, distance = map(numbers_of, worked)
+    assert bearing == [300, 400, 36.87]
+    assert azimuth == [36.87, 0.5, 37.37]
+    assert correction == [37.37, 36, 1.37]
+    assert distance == [500.2, 0.9996, 500.0, 500.0, 0]
+
+
 @pytest.mark.parametrize(("gyro", "correction"), [(359.0, 1.5), (2.0, -1.5)])
 def test_on_the_grid_a_gyro_is_corrected_the_short_way_round_north(gyro, correction):
     """From mark to mark due grid north, with grid north 0.5° east of true north."""
