@@ -441,11 +441,15 @@ UNITS = {
 }  # fmt: skip
 
 
-def test_every_number_is_given_and_asked_in_a_unit_that_exists():
-    wrong = {
-        (exercise.key, row.unit)
-        for exercise in BANK.values()
-        for row in (*exercise.printed, *exercise.asked)
-        if row.unit not in UNITS
-    }
-    assert not wrong
+@everything
+def test_every_number_is_given_and_asked_in_a_unit_that_exists(key):
+    rows = (*find(key).printed, *find(key).asked)
+    assert {row.unit for row in rows} <= UNITS
+
+
+@everything
+def test_the_last_decimal_asked_is_the_last_that_counts(key):
+    """The tolerance is one to nine of it; of whole numbers and of angles in parts it may be more."""
+    for asked in find(key).asked:
+        if asked.kind != "choice" and asked.unit != DMS and asked.decimals:
+            assert 1 <= round(asked.tolerance * 10**asked.decimals, 6) < 10, asked.name
