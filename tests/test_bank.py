@@ -449,7 +449,7 @@ def test_every_number_is_given_and_asked_in_a_unit_that_exists(key):
 
 @everything
 def test_the_last_decimal_asked_is_the_last_that_counts(key):
-    """The tolerance is one to nine of it; of whole numbers and of angles in parts it may be more."""
+    """The tolerance is one to nine of it; of whole numbers and angles in parts it may differ."""
     for asked in find(key).asked:
         if asked.kind != "choice" and asked.unit != DMS and asked.decimals:
             assert 1 <= round(asked.tolerance * 10**asked.decimals, 6) < 10, asked.name
