@@ -11,7 +11,9 @@ import pytest
 
 from exercises import BANK
 from exercises.__main__ import main
+from exercises.audit import closing
 from exercises.instructor import mark_cells, watching
+from exercises.paper import paper
 from exercises.question import dice
 from exercises.register import register
 from exercises.sheets import changed_marks, report
@@ -179,7 +181,7 @@ def test_register_records_and_statements_are_written_at_the_desk(shown, folder):
     ("name", "typed", "act", "said"),
     [
         ("passing", "many", "write_record", "A pass mark is a number"),
-        ("home", "<b>home", "write_statements", "is not the address of a home page"),
+        ("home", "<b>home", "write_statements", "is not a home page"),
         ("sent", "gone.json", "write_statements", "No such file"),
         ("sent", "answers-T07.jsonl", "write_statements", "no statement as this program writes"),
     ],
@@ -352,3 +354,141 @@ def test_a_page_that_runs_again_watches_once_and_sees_an_answer(folder, tmp_path
         return len(watchers)
 
     assert asyncio.run(page()) == 1
+
+
+# What has to be asked about -------------------------------------------------------------
+
+
+@pytest.fixture
+def suspicious(shown, folder):  # noqa: F811
+    """The desk where one line of T08's sheet was changed after it was written."""
+    sheet_of = folder / "answers-T08.jsonl"
+    whole = sheet_of.read_text("utf-8")
+    sheet_of.write_text(whole.replace('"turn": 1', '"turn": 1, "frame": "x"', 1), "utf-8")
+    shown.refresh()
+    return shown
+
+
+def test_a_class_without_findings_says_so(shown):
+    assert "Nothing has to be asked about" in text_of(shown.findings.head)
+    assert shown.findings.panels == {}
+    assert "to ask about" not in text_of(shown.status)
+
+
+def test_a_finding_stands_with_its_lines_and_is_closed_with_reason_and_code(suspicious, folder):  # noqa: F811
+    view = suspicious.findings
+    (panel,) = view.panels.values()
+    assert "1 finding to ask about" in text_of(suspicious.status)
+    assert panel.button.description == "T08"
+    assert "Lines changed after they were written" in text_of(panel.line)
+    panel.button.value = True
+    assert "answers-T08.jsonl, line" in text_of(panel.text)
+    panel.reason.value, panel.by.value = "read it with T08 on the radio", "mk"
+    panel.close_finding()
+    assert text_of(view.message) == f"{panel.finding.id} is closed. Kept in closed-findings.jsonl."
+    assert "closed by MK on" in text_of(panel.line)
+    assert panel.form.layout.display == "none"
+    assert "Every finding is closed" in text_of(view.head)
+    (kept,) = closing.read(folder).last.values()
+    assert (kept.by, kept.reason) == ("MK", "read it with T08 on the radio")
+    assert watching.remembered() == (str(folder), "mk")
+
+
+@pytest.mark.parametrize(
+    ("reason", "by", "said"),
+    [
+        ("", "MK", "Say why in a few words"),
+        ("   ", "MK", "Say why in a few words"),
+        ("asked", "", "code"),
+        ("asked", "m k?", "code"),
+        ("a" * 5000, "MK", "has 5000 characters"),
+    ],
+)
+def test_without_reason_or_code_nothing_is_closed(suspicious, folder, reason, by, said):  # noqa: F811
+    (panel,) = suspicious.findings.panels.values()
+    panel.reason.value, panel.by.value = reason, by
+    panel.close_finding()
+    assert said in text_of(panel.message)
+    assert not (folder / closing.NAME).exists()
+    assert panel.finding.open
+    assert panel.reason.value == reason, "what was typed is still there"
+
+
+def test_a_finding_that_is_gone_or_changed_meanwhile_is_not_closed(suspicious, folder):  # noqa: F811
+    view = suspicious.findings
+    (panel,) = view.panels.values()
+    panel.reason.value, panel.by.value = "asked", "MK"
+    sheet_of = folder / "answers-T08.jsonl"
+    edited = sheet_of.read_text("utf-8")
+    sheet_of.write_text(edited.replace('"frame": "x"', '"frame": "yz"', 1), "utf-8")
+    panel.close_finding()
+    assert "have changed since they were shown" in text_of(panel.message)
+    assert not (folder / closing.NAME).exists()
+    sheet_of.write_text(edited.replace(', "frame": "x"', "", 1), "utf-8")
+    panel.close_finding()
+    assert "is no longer among the findings" in text_of(view.message)
+    assert view.panels == {}
+    assert not (folder / closing.NAME).exists()
+
+
+def test_a_finding_opens_again_where_its_lines_change(suspicious, folder):  # noqa: F811
+    (panel,) = suspicious.findings.panels.values()
+    panel.reason.value, panel.by.value = "asked", "MK"
+    panel.close_finding()
+    sheet_of = folder / "answers-T08.jsonl"
+    sheet_of.write_text(sheet_of.read_text("utf-8").replace('"x"', '"yz"', 1), "utf-8")
+    suspicious.refresh()
+    assert "open again" in text_of(panel.line)
+    assert panel.form.layout.display is None
+
+
+def test_two_people_with_one_code_are_told_by_the_instructor(shown, folder):  # noqa: F811
+    for vessel in "AB":
+        Desk(folder / f"vessel {vessel}", "T30").answer(east=f"0.{ord(vessel)}")
+    shown.refresh()
+    (panel,) = (one for one in shown.findings.panels.values() if one.finding.kind == "identity")
+    assert panel.finding.trainee == "T30"
+    panel.reason.value, panel.by.value = "two vessels, two people", "MK"
+    panel.close_finding()
+    assert "one or two" in text_of(panel.message)
+    panel.people.value = "two"
+    panel.close_finding()
+    assert {"T30/1", "T30/2"} <= set(shown.members)
+
+
+def test_a_record_takes_the_closed_paper(shown, folder, tmp_path):  # noqa: F811
+    on = shown.handing_on
+    on.paper_set.value = "paper"
+    with pytest.raises(ValueError, match="needs both folders"):
+        on.write_record()
+    on.paper_back.value = "back"
+    with pytest.raises(ValueError, match="There is no folder"):
+        on.write_record()
+    (folder / "paper").mkdir()
+    (folder / "back").mkdir()
+    with pytest.raises(ValueError, match="no paper was set here"):
+        on.write_record()
+
+
+def test_a_record_written_here_holds_the_closed_paper(shown, folder):  # noqa: F811
+    setting, roster = folder.parent / "setting.toml", folder.parent / "roster.csv"
+    setting.write_text(
+        'title = "Final"\nminutes = 60\npass = 60\naids = "calculator"\n'
+        f'[[question]]\nexercise = "{PLUMB.key}"\nmarks = 4\n', encoding="utf-8",
+    )  # fmt: skip
+    roster.write_text("code,name,paper\nT07,Anna,31\n", encoding="utf-8")
+    out, came = folder.parent / "final", folder.parent / "came"
+    came.mkdir()
+    words = ["paper-set", str(setting), "--roster", str(roster), "--out", str(out)]
+    assert main(words) == 0
+    one = paper.read_copy(out / paper.INSTRUCTOR / paper.COPY)
+    right = PLUMB.solve(one.sittings[0].given[0])
+    rows = [f"31,1,{letter},{part.show(right[part.name])}"
+            for letter, part in zip("ab", PLUMB.asked, strict=False)]  # fmt: skip
+    (came / "typed.csv").write_text("\n".join(["paper,question,part,typed", *rows]), "utf-8")
+    on = shown.handing_on
+    on.who.value, on.passing.value = "T07", "70"
+    on.paper_set.value, on.paper_back.value = f'"{out}"', "../came"
+    on.write_record()
+    assert "record-T07.html" in text_of(on.message)
+    assert "paper 31" in (folder / "record-T07.html").read_text("utf-8")

@@ -369,7 +369,7 @@ def test_what_the_desk_shows(tmp_path, monkeypatch, answers):
     stays_text(opened.status)
     opened.say(HOSTILE, alarm=True)
     stays_text(opened.status)
-    stays_text(HtmlPiece(piece("said.html", "state", HOSTILE, 3, 4, 1, "10:00")))
+    stays_text(HtmlPiece(piece("said.html", "state", HOSTILE, 3, 4, 1, 2, "10:00")))
 
 
 def test_every_macro_of_the_lessons_is_looked_at():

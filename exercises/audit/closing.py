@@ -123,13 +123,14 @@ def close(
         raise ValueError("Say why in a few words: a finding is never closed without a reason.")
     if len(reason) > LONGEST_REASON:
         raise ValueError(f"The reason has {len(reason)} characters; {LONGEST_REASON} at most.")
+    code = person.code(by)
     if (finding.kind == "identity") != bool(answer):
         raise ValueError(
-            "Say how many people use the code: --people one or --people two."
+            "Say how many people use the code, one or two."
             if finding.kind == "identity"
-            else "Only a finding on a code that two people may use asks for --people."
+            else "Only a finding on a code that two people may use is answered by one or two."
         )
     line = {"event": "closed", "finding": finding.id, "kind": finding.kind}
     line |= {"trainee": finding.trainee, "evidence": finding.evidence}
     line |= {"answer": answer} if answer else {}
-    return sheet.append(Path(folder) / NAME, {**line, "reason": reason, "by": person.code(by)})
+    return sheet.append(Path(folder) / NAME, {**line, "reason": reason, "by": code})

@@ -11,9 +11,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from exercises.audit import changes, closing, received
+from exercises.audit import auditing, changes, closing, received
 from exercises.audit.changes import Gathered
+from exercises.audit.closing import Closings
+from exercises.audit.findings import Finding
 from exercises.audit.received import Received
+from exercises.audit.traces import Trace
 from exercises.bank import BANK
 from exercises.instructor import mark_cells, statistics
 from exercises.instructor.mark_cells import Member
@@ -34,7 +37,7 @@ class News:
 
     again: list[str] = field(default_factory=list)
     gone: list[str] = field(default_factory=list)
-    beside: bool = False  # another file that could not be read, or a changed mark that could not
+    beside: bool = False  # another file or changed mark that could not be read, another finding
 
     def __bool__(self) -> bool:
         return bool(self.again or self.gone or self.beside)
@@ -48,6 +51,8 @@ class Watch:
     ----------
     members : dict
         What the register keeps of each trainee, in the order of their codes.
+    findings : list of Finding
+        What has to be asked about before a record is signed, the open ones first.
     """
 
     def __init__(self, folder: Path, catalogue: Bank = BANK, changes: Path | None = None) -> None:
@@ -55,6 +60,9 @@ class Watch:
         self.catalogue = catalogue
         self.changes = changes or self.folder / changed_marks.NAME
         self.members: dict[str, Member] = {}
+        self.findings: list[Finding] = []
+        self._traces: dict[str, Trace] = {}
+        self._closings = Closings(self.folder / closing.NAME)
         self._found = Received()
         self._gathered = Gathered(ChangedMarks(self.changes))
         self._stamps: dict[str, Stamp] = {}
@@ -71,7 +79,8 @@ class Watch:
         OSError
             If the folder cannot be read.
         """
-        return received.find(self.folder, closing.read(self.folder))
+        self._closings = closing.read(self.folder)
+        return received.find(self.folder, self._closings)
 
     def look(self) -> News:
         """
@@ -99,24 +108,40 @@ class Watch:
             again = {}
             for number, who in enumerate(news.again, 1):
                 self.busy_with = f"{who}, {number} of {len(news.again)}"
-                one = self._mark(who, found, changed)
+                trace = Trace(who)
+                one = self._mark(who, found, changed, trace)
+                self._traces[who] = trace
                 again[who] = one.troubles, mark_cells.member_of(one, concept.take_out(one))
             # Whoever reads meanwhile, in another thread, has the class of the look before.
             self._troubles = {w: again[w][0] if w in again else self._troubles[w] for w in stamps}
             self.members = {w: again[w][1] if w in again else self.members[w] for w in stamps}
             self._found, self._gathered, self._stamps = found, gathered, stamps
+            before_findings, self.findings = self.findings, self._audited()
+            news.beside = news.beside or self.findings != before_findings
             return news
 
-    def _mark(self, trainee: str, found: Received, changed: ChangedMarks) -> Report:
+    def _audited(self) -> list[Finding]:
+        self._traces = {who: self._traces[who] for who in self.members}
+        every = list(self._traces.values())
+        return auditing.of_class(every, self._gathered.marks, self._closings, self._found.asked)
+
+    def _mark(
+        self, trainee: str, found: Received, changed: ChangedMarks, trace: Trace | None = None
+    ) -> Report:
         row = found.rows[trainee]
-        return report.mark(
+        kept = trace or Trace(trainee)
+        one = report.mark(
             row.person,
             row.sources,
             row=trainee,
             folder=self.folder,
             catalogue=self.catalogue,
             changed=changed.of(trainee),
+            on_event=lambda event, attempt: kept.hear(self.catalogue, event, attempt),
         )
+        kept.end(one)
+        auditing.of_person(kept)
+        return one
 
     def report(self, trainee: str) -> Report:
         """Return all that a trainee typed, marked anew."""
@@ -168,6 +193,29 @@ class Watch:
     def withdraw(self, trainee: str, exercise: Exercise, reason: str, by: str) -> None:
         """Withdraw a changed mark; see `changed_marks.withdraw`."""
         changed_marks.withdraw(self.changes, trainee, exercise, reason=reason, by=by)
+
+    def close(self, shown: Finding, reason: str, by: str, answer: str = "") -> None:
+        """
+        Close a finding as it was shown; see `closing.close`.
+
+        Raises
+        ------
+        ValueError
+            If it is there no longer, or rests on other lines by now.
+        """
+        self.look()
+        now = next((one for one in self.findings if one.id == shown.id), None)
+        if now is None:
+            raise ValueError(
+                f"{shown.id} is no longer among the findings: the files have changed since. "
+                "There is nothing to close."
+            )
+        if now.evidence != shown.evidence:
+            raise ValueError(
+                f"The lines behind {shown.id} have changed since they were shown. Read the finding "
+                "again, then close it."
+            )
+        closing.close(self.folder, now, reason=reason, by=by, answer=answer)
 
 
 def _beside(found: Received, gathered: Gathered) -> tuple[list[Trouble], list[Trouble]]:

@@ -22,7 +22,9 @@ from exercises.pages import pages
 from exercises.question.model import Exercise
 from exercises.register import register
 from lessons.desk.desk_files import HandingOn
+from lessons.desk.findings import FindingsView
 from lessons.desk.in_the_room import InTheRoom
+from lessons.desk.panel import Panel
 from lessons.widgets.pieces import PieceAboutOthers, piece
 from lessons.widgets.small import (
     alarmed,
@@ -43,7 +45,8 @@ WATCHER = "marking desk"
 TEXTS = ("To teach again", "Changed marks", "What was read")
 HAND_ON = "To hand on"
 ROOM = "In the room"
-VIEWS = ("Class", ROOM, "Exercises", *TEXTS, HAND_ON)
+FINDINGS = "Findings"
+VIEWS = ("Class", ROOM, "Exercises", FINDINGS, *TEXTS, HAND_ON)
 
 
 def open_desk() -> "Desk":
@@ -94,6 +97,7 @@ class Desk(widgets.VBox):
         self.texts = {name: text("text", kind=PieceAboutOthers) for name in TEXTS}
         self.handing_on = self.views[HAND_ON] = HandingOn(lambda: self.watch)
         self.room = self.views[ROOM] = InTheRoom(lambda: self.watch, by)
+        self.findings = self.views[FINDINGS] = FindingsView(self)
         super().__init__([text("style", desk_piece("style")), *self._top(), *self.views.values()])
         self.add_class("gk-desk")
         self._choose()
@@ -140,6 +144,7 @@ class Desk(widgets.VBox):
             watch.find()
             self.watch, self.members, self.items = watch, {}, {}
             self.handing_on.begin()
+            self.findings.begin()
             with contextlib.suppress(OSError):  # a class can be marked where nothing can be kept
                 watching.remember(folder, self.by)
         self._look()
@@ -178,6 +183,13 @@ class Desk(widgets.VBox):
                 self._say_state()
         except Exception as error:  # a desk that fell silent would be believed
             self.say(why(error), alarm=True)
+
+    def signed(self, by: str) -> None:
+        """Keep the code of whoever just changed or closed something, for the next time."""
+        self.by = by
+        if self.watch is not None:
+            with contextlib.suppress(OSError):
+                watching.remember(self.watch.folder, by)
 
     def refresh(self) -> None:
         """Look at the folder now."""
@@ -236,6 +248,7 @@ class Desk(widgets.VBox):
         self._show_items()
         self._show_texts()
         self.handing_on.fill(list(self.members))
+        self.findings.fill()
         self.room.update()
         self._say_state()
 
@@ -256,7 +269,7 @@ class Desk(widgets.VBox):
         if watch is None:
             return
         now = f"{datetime.now():%H:%M:%S}"
-        counts = len(watch.members), watch.answers, watch.left
+        counts = len(watch.members), watch.answers, watch.left, self.findings.still_open
         self.status.value = piece("said.html", "state", watch.folder.name, *counts, now)
 
     def _lessons(self, topics: list[str]) -> None:
@@ -289,40 +302,12 @@ class Desk(widgets.VBox):
             place(self.views[name], [words])
 
 
-class Panel(widgets.VBox):
-    """A line that opens: a button, what it says at a glance, and below it the whole."""
-
-    def __init__(self, desk: Desk, words: str, tooltip: str = "") -> None:
-        self.desk = desk
-        self.button = widgets.ToggleButton(value=False, description=words, tooltip=tooltip)
-        self.button.add_class("gk-open")
-        self.button.observe(lambda _: safely(desk.status, self._opened), "value")
-        self.line = text("glance")
-        self.details = widgets.VBox()
-        self.details.add_class("gk-told")
-        self.details.layout.display = "none"
-        super().__init__([row("member-line", self.button, self.line), self.details])
-        self.add_class("gk-member")
-
-    @property
-    def is_open(self) -> bool:
-        """Whether the whole is shown."""
-        return bool(self.button.value)
-
-    def _opened(self) -> None:
-        self.details.layout.display = None if self.is_open else "none"
-        if self.is_open:
-            self.show()
-
-    def show(self) -> None:
-        """Fill the whole."""
-
-
 class MemberPanel(Panel):
     """One trainee: the marks by lesson; opened, each typing, and a mark changed."""
 
     def __init__(self, desk: Desk, trainee: str) -> None:
-        super().__init__(desk, trainee, f"all of {trainee}'s answers")
+        super().__init__(desk.status, trainee, f"all of {trainee}'s answers")
+        self.desk = desk
         self.trainee = trainee
         self.lesson = widgets.Dropdown(
             options=[("overview", OVERVIEW)], value=OVERVIEW, tooltip="what to read of this trainee"
@@ -409,9 +394,7 @@ class MemberPanel(Panel):
         except ValueError as error:
             self.message.value = alarmed(str(error))
             return
-        self.desk.by = self.by.value
-        with contextlib.suppress(OSError):
-            watching.remember(watch.folder, self.desk.by)
+        self.desk.signed(self.by.value)
         self.mark.value = self.reason.value = ""
         self.message.value = f"Kept in {watch.changes.name}."
         self.desk.refresh()
@@ -421,7 +404,8 @@ class ItemPanel(Panel):
     """One exercise over the class; opened, its slips and where it is taught."""
 
     def __init__(self, desk: Desk, exercise: Exercise) -> None:
-        super().__init__(desk, mark_cells.short(exercise), exercise.title)
+        super().__init__(desk.status, mark_cells.short(exercise), exercise.title)
+        self.desk = desk
         self.exercise = exercise
         self.item: statistics.ExerciseFigures | None = None
         self.text = text("text", kind=PieceAboutOthers)

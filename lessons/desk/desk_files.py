@@ -5,13 +5,14 @@ the same names do.
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import ipywidgets as widgets
 
 from exercises.instructor import statements
 from exercises.instructor.watching import Watch
-from exercises.records import record
+from exercises.records import papers, record
 from exercises.register import register
 from lessons.widgets.pieces import piece
 from lessons.widgets.small import aside, offer, place, reporting_button, row, text
@@ -33,7 +34,11 @@ class HandingOn(widgets.VBox):
         self.passing = widgets.Text(placeholder="70", tooltip="pass mark in per cent")
         self.home = widgets.Text(placeholder=statements.HOME, tooltip="home page of the codes")
         self.sent = widgets.Text(placeholder="file, if any", tooltip="file sent before")
-        for name in ("passing", "home", "sent"):
+        self.paper_set = widgets.Text(
+            placeholder="folder, if any", tooltip="folder where the paper was set"
+        )
+        self.paper_back = widgets.Text(placeholder="folder", tooltip="folder of what came back")
+        for name in ("passing", "home", "sent", "paper_set", "paper_back"):
             getattr(self, name).add_class(f"gk-in-{name}")
         super().__init__()
         self.add_class("gk-handing-on")
@@ -56,6 +61,11 @@ class HandingOn(widgets.VBox):
             text("note", "A record against the elements of the standard, to print and to sign; "
                  "without a pass mark no element is judged. Or all that was typed, beside the "
                  "worked answers."),
+            row("line", text("label", "closed paper: set in"), self.paper_set,
+                text("label", "came back in"), self.paper_back),
+            text("note", "With both folders named, the marks of the closed paper stand on the "
+                 "record beside the practice, and count. A name without a path is looked for in "
+                 "the class's folder."),
         ]  # fmt: skip
 
     def _statements(self) -> list[widgets.Widget]:
@@ -91,24 +101,47 @@ class HandingOn(widgets.VBox):
 
     def write_record(self) -> None:
         """Write the record of the trainee chosen, or of everybody."""
-        self._write_of("record", record.rule(self.passing.value.strip() or None), typing=False)
+        terms = record.Terms(record.rule(self.passing.value.strip() or None))
+        self._write_of("record", terms, self._papers(), typing=False)
 
     def write_typing(self) -> None:
         """Write all that the trainee chosen typed, or everybody."""
-        self._write_of("typing", record.Rule(), typing=True)
+        self._write_of("typing", record.Terms(), [], typing=True)
 
-    def _write_of(self, kind: str, rule: record.Rule, *, typing: bool) -> None:
+    def _papers(self) -> list[tuple[Path, Path]]:
+        """Return where a closed paper was set and what came back; none where neither is named."""
+        named = [field.value.strip().strip('"') for field in (self.paper_set, self.paper_back)]
+        if not any(named):
+            return []
+        if not all(named):
+            raise ValueError(
+                "A closed paper needs both folders: the one where it was set and the one of what "
+                "came back."
+            )
+        if (watch := self._watch()) is None:
+            raise ValueError("Open a class first.")
+        home = watch.folder
+        places = home / Path(named[0]).expanduser(), home / Path(named[1]).expanduser()
+        for place_of in places:
+            if not place_of.is_dir():
+                raise ValueError(f"There is no folder {place_of}: look at the name again.")
+        return [places]
+
+    def _write_of(
+        self, kind: str, terms: record.Terms, named: list[tuple[Path, Path]], *, typing: bool
+    ) -> None:
         who = self.who.value
 
         def make(watch: Watch) -> tuple[list[Path | None], int]:
             path = watch.folder / (
                 f"{kind}-{who.replace('/', '-')}.html" if who else f"{kind}s.html"
             )
+            read = papers.read(named)
             made = record.write(
                 watch.folder, path, who or None,
-                terms=record.Terms(rule), typing=typing, changes=watch.changes,
+                terms=replace(terms, papers=read), typing=typing, changes=watch.changes,
             )  # fmt: skip
-            return [path] if made.codes else [], made.left
+            return [path] if made.codes else [], made.left + len(read.troubles)
 
         self._write(make)
 

@@ -3,6 +3,7 @@
 import pytest
 from course import Lesson
 
+from exercises.audit import closing
 from exercises.sheets import changed_marks
 from tests.test_report import PLUMB, Desk
 
@@ -49,5 +50,31 @@ def test_an_answer_arrives_while_details_stay_open_and_a_mark_is_changed(browser
     assert (changed.trainee, changed.key, changed.mark) == ("T05", PLUMB.key, 0.5)
     assert (changed.reason, changed.by) == ("read the sheet aloud", "MK")
     assert panel.locator(".stand", has_text="†").count() == 1
+    assert (lesson.trouble(), lesson.strangers, lesson.dialogs()) == ([], [], [])
+    lesson.leave()
+
+
+def test_a_finding_is_read_and_closed_with_a_reason(browser, course, room):
+    sheet = room / "answers-T03.jsonl"
+    whole = sheet.read_text("utf-8")
+    sheet.write_text(whole.replace('"turn": 1', '"turn": 1, "frame": "x"', 1), "utf-8")
+    lesson = Lesson(browser, course, "desk/marking_desk")
+    page = lesson.page
+    page.locator(".gk-in-folder input").fill(str(room))
+    page.get_by_role("button", name="Open the class").click()
+    page.locator(".gk-said", has_text="1 finding to ask about").wait_for()
+    page.get_by_role("button", name="Findings").click()
+    panel = page.locator(".gk-findings .gk-member")
+    panel.locator("button.gk-open").click()
+    panel.locator(".places", has_text="answers-T03.jsonl, line").wait_for()
+    close = panel.get_by_role("button", name="Close the finding")
+    close.click()
+    panel.locator(".gk-alarm", has_text="never closed without a reason").wait_for()
+    panel.locator(".gk-in-reason input").fill("<b>asked</b> T03")
+    panel.locator(".gk-in-by input").fill("MK")
+    close.click()
+    panel.locator(".gk-finding.closed", has_text="<b>asked</b> T03").wait_for()
+    (kept,) = closing.read(room).last.values()
+    assert (kept.reason, kept.by) == ("<b>asked</b> T03", "MK")
     assert (lesson.trouble(), lesson.strangers, lesson.dialogs()) == ([], [], [])
     lesson.leave()
