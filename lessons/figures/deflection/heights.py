@@ -49,7 +49,7 @@ class ThreeHeights:
     MIDDLE = 332  # y round which all that is measured is centred
     FLOOR = 522
     EDGE = 12  # points from B to where the ground is cut
-    COLUMNS = (584, 684, 784)  # x of the three dimensions: GNSS, level, zenith angle
+    COLUMNS = (584, 689, 794)  # x of the three dimensions: GNSS, level, zenith angle
     COLOURS = (NORMAL, GEOID, PLUMB)
     STEEPER = 1500
     RISE = 2e-4  # of B above A along gravity, metres a metre
