@@ -207,6 +207,21 @@ def test_all_widgets_again_and_again_end_the_line(room, victim, attacker):
     assert victim.answers() < AT_ONCE
 
 
+@pytest.mark.parametrize("more", ["", "&have=0"], ids=["a line for once", "a line that goes on"])
+def test_who_goes_while_pictures_are_on_their_way_stops_nobody(room, victim, more):
+    """Whatever a Python still says of a page that has gone, the server reads no nonsense."""
+    with Page(room, room.cookie("T07"), "08_deflection") as page:
+        sliders = [(m, state) for m, state in page.widgets().items() if "readout_format" in state]
+        chance = random.Random(1)
+        for session in range(3):
+            page.again(more=more, session=f"gone{session}")
+            for _ in range(30):
+                model, state = chance.choice(sliders)
+                page.set(model, value=chance.uniform(state["min"], state["max"]))
+            page.line.socket.close()
+            assert victim.answers() < AT_ONCE
+
+
 def test_who_reads_nothing_fills_no_memory(room, victim):
     """A page that asks for pictures and takes none of them from its line."""
     with Page(room, room.cookie("T07"), "08_deflection") as page:

@@ -144,6 +144,9 @@ class Line(VoilaKernelWebsocketHandler):
     """One connection between a page and its own Python."""
 
     page = talk = None
+    # Also once it has ended: what its Python says then would be written in the older protocol and
+    # read in this one, where the first bytes say how many numbers follow, to the server's end.
+    selected_subprotocol = frames.PROTOCOL
     unread = 0  # bytes that the browser has not taken yet
     dropped = False
     number = 0  # of the message that came last
