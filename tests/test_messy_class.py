@@ -137,3 +137,45 @@ def test_what_was_changed_by_hand_and_why(records):
     assert "rounded aloud" in page.text, "overrides.jsonl of the vessel is applied"
     assert "rounded aloud" not in Page(records["T01"].read_text(encoding="utf-8")).text
     assert "It does not count" in Page(records["T15"].read_text(encoding="utf-8")).text
+
+
+def test_is_everything_that_was_sent_accounted_for(class_of_24, marked):
+    """Each file with its line, each open finding by name, on the first page; nobody is missed."""
+    _, _, home = class_of_24
+    page = Page((home / "out" / "register.html").read_text(encoding="utf-8"))
+    first = page.text.partition("What was read")[0]
+    named = re.findall(r"^(F[0-9A-Z]{5}) (\S+):", marked[1], re.MULTILINE)
+    assert len(named) == 16
+    assert all(f"{name}" in first for name, _ in named)
+    assert "No sheet of" not in first, "T12 is there twice, T10 with the class word"
+
+
+def test_whose_lines_are_these(records):
+    """T14 sent T13's file: both files are named with their lines, and T13 is asked nothing."""
+    copied = Page(records["T14"].read_text(encoding="utf-8")).text
+    assert "15 lines are those of T13" in copied
+    assert "vessel B/answers-T13.jsonl, lines 2 to 16" in copied
+    assert "vessel B/answers-T14.jsonl, lines 2 to 16" in copied
+    assert not open_kinds(records["T13"])
+
+
+def test_what_could_not_be_read(records):
+    assert "no answer that could be read" in Page(records["T25"].read_text(encoding="utf-8")).text
+    assert "14 answers, 1 left unread" in Page(records["T08"].read_text(encoding="utf-8")).text
+
+
+def test_why_could_it_be_signed_after_all(class_of_24, capsys):
+    """Last, because it closes a finding: the reason and the code stand on the record."""
+    folder, _, home = class_of_24
+    main(["close-finding", str(folder)])
+    (name,) = re.findall(r"^(F[0-9A-Z]{5})  T16: ", capsys.readouterr().out, re.MULTILINE)
+    words = ["close-finding", str(folder), "--finding", name, "--by", "MK"]
+    assert main([*words, "--reason", ""]) != 0
+    assert main([*words, "--reason", "typed from a notebook that I have seen"]) == 0
+    again = home / "again.html"
+    main(["record", str(folder), "--trainee", "T16", "--pass", "70", "--out", str(again)])
+    assert "not to be signed" not in capsys.readouterr().out
+    text = Page(again.read_text(encoding="utf-8")).text
+    assert "typed from a notebook that I have seen" in text
+    assert re.search(r"closed by MK on \d+ \w+ \d{4}", text)
+    assert main(["check-record", str(again), str(folder)]) == 0

@@ -21,7 +21,7 @@ KINDS = {  # kind: its heading, the gravest first
     "closure": "A closing edited by hand",
     "edited": "Lines changed after they were written",
     "chain": "Lines missing",
-    "closing": "The closing line",
+    "closing": "Closing line missing or wrong",
     "elsewhere": "Worked answer seen on another device",
     "pace": "Faster than anybody can work",
     "clock": "A clock that jumps",

@@ -76,7 +76,9 @@ def _record(wanted: argparse.Namespace) -> int:
     if not wanted.typing:
         print(terms.rule.words)
         for who, held in written.held.items():
-            print(f"{who}: not to be signed until {', '.join(held)} closed.")
+            named = " and ".join(filter(None, (", ".join(held[:-1]), held[-1])))
+            verb = "is" if len(held) == 1 else "are"
+            print(f"{who}: not to be signed until {named} {verb} closed.")
     return SOMETHING_LEFT if written.left else ALL_READ
 
 

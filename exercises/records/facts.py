@@ -23,7 +23,7 @@ WORDS = {  # what a fact is, where it differs
     "concept": "the concept check",
     "findings": "the findings",
     "limit": "the pass mark",
-    "months": "how long it holds",
+    "months": "how long it is valid",
 }
 MOST_NAMED = 5  # of a group of facts that differ
 

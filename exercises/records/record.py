@@ -302,15 +302,12 @@ def supervision(one: Stated) -> str:
     """Return what the files know of supervision, in a sentence or two."""
     within = sum(one.room.values())
     if not one.attempts:
-        return "No answer was given."
+        return "There is no answer that could be read."
     if not within:
-        return (
-            "All answers were given on a computer of the trainee’s own. The files say nothing "
-            "about supervision."
-        )
+        return "No answer was given in a class’s room. The files say nothing about supervision."
     days = ", ".join(sorted(one.room))
     rest = one.attempts - within
-    beside = f" The other {rest} were given on a computer of the trainee’s own." if rest else ""
+    beside = f" About the other {rest} the files say nothing of supervision." if rest else ""
     return (
         f"{within} of {one.attempts} answers were given in the class’s room, on numbers drawn "
         f"with its secret, which nobody had before ({days}).{beside}"

@@ -10,6 +10,7 @@ from exercises.register.marked_class import MarkedClass
 MOST_AGAIN = 5  # slips on the first page; all of them stand under "To teach again"
 MOST_NAMED, MOST_NAMED_OF_MANY = 15, 10  # people of a group on the first page
 MOST_FOUND, MOST_BESIDE = 6, 2  # open findings on the first page; with the table below them
+MOST_ALSO = 24  # open findings beyond, by their heading alone
 MOST_TO_KNOW = 6
 MOST_ON_ONE = 13  # whose table stands on the first printed page, too
 MOST_PEOPLE = 26  # at a glance on the first page; of a larger class its crews stand there
@@ -34,11 +35,12 @@ def view(marked: MarkedClass) -> dict[str, Any]:
 
 
 def _found(marked: MarkedClass) -> dict[str, Any]:
-    """Return the gravest open findings, how many more there are and how many are closed."""
+    """Return the gravest open findings, the others by name, how many more, how many are closed."""
     is_open = [one for one in marked.findings if one.open]
     return {
         "found": is_open[:MOST_FOUND],
-        "more_found": len(is_open) - MOST_FOUND,
+        "also_found": is_open[MOST_FOUND : MOST_FOUND + MOST_ALSO],
+        "more_found": len(is_open) - MOST_FOUND - MOST_ALSO,
         "found_closed": len(marked.findings) - len(is_open),
     }
 

@@ -8,11 +8,12 @@ from datetime import datetime
 from functools import cached_property
 from pathlib import Path
 
-from exercises.audit.findings import Finding
+from exercises.audit.findings import Finding, bare
 from exercises.audit.telling import FileLine
 from exercises.bank import BANK
 from exercises.instructor import mark_cells, statistics
 from exercises.instructor.mark_cells import Cell, Member
+from exercises.sheets import person
 from exercises.sheets.report import Bank, Report, Trouble
 from exercises.trainee import concept
 
@@ -99,9 +100,16 @@ def missing(codes: Iterable[str]) -> list[str]:
     (['T03'], [])
     >>> missing(["7KQ2-T01", "7KQ2-T03"])
     ['7KQ2-T02']
+
+    Two people with one code are there, and whoever bears it with a class word may be the one.
+
+    >>> missing(["T01", "T02/1", "T02/2", "7KQ2-T03", "T04"])
+    []
     """
+    here = [bare(code) for code in codes]
+    own = {person.parts(code)[1] for code in here}
     by_stem: dict[tuple[str, int], list[int]] = defaultdict(list)
-    for code in codes:
+    for code in here:
         if match := re.fullmatch(r"((?:.*-)?[A-Z]+)([0-9]+)", code):
             by_stem[match[1], len(match[2])].append(int(match[2]))
     gaps: list[str] = []
@@ -109,4 +117,4 @@ def missing(codes: Iterable[str]) -> list[str]:
         absent = sorted(set(range(min(numbers), max(numbers))) - set(numbers))
         if len(absent) <= len(numbers):
             gaps += [f"{stem}{number:0{width}d}" for number in absent]
-    return gaps
+    return [gap for gap in gaps if gap not in own]
