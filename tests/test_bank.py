@@ -28,7 +28,7 @@ from pyproj.database import get_database_metadata
 from exercises import BANK, find
 from exercises.question import notation, wording
 from exercises.question.dice import Dice, given, printed
-from exercises.question.marking import NEAR, ROUNDING, general_slips, mark
+from exercises.question.marking import NEAR, ROUNDING, difference, general_slips, mark
 from exercises.question.model import DMS, Asked
 
 QUICK, FULL, TURNS = 300, 3000, 3
@@ -338,6 +338,19 @@ def test_says_what_it_must(key):
         if asked.kind != "choice":
             unit = 10.0**-asked.decimals / (3600 if asked.unit == "° ′ ″" else 1)
             assert asked.tolerance >= unit / 2, "asked more finely than it is marked"
+
+
+@pytest.mark.parametrize("key", sorted(key for key, one in BANK.items() if one.carry))
+def test_what_follows_from_right_parts_is_right(key):
+    exercise = find(key)
+    for turn in (1, 2, 3):
+        numbers = given(exercise, "T07", turn)
+        right = exercise.solve(numbers)
+        follows = exercise.carry(numbers, right)
+        assert follows
+        for name, value in follows.items():
+            asked = exercise.part(name)
+            assert difference(asked, value, right[name]) <= 0.15 * asked.tolerance, name
 
 
 @everything

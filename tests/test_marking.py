@@ -365,6 +365,19 @@ def test_on_paper_a_part_that_could_not_be_read_is_what_is_said():
     assert verdict.heading == "A part could not be read"
 
 
+@pytest.mark.parametrize(("decimal", "other"), [(".", ","), (",", ".")])
+def test_a_verdict_writes_the_decimal_sign_of_whoever_typed(decimal, other):
+    typed = {"east": "-0.35", "north": "-0.53"}
+    verdict = mark(
+        PLUMB, GIVEN, {name: text.replace(".", decimal) for name, text in typed.items()},
+        decimal=decimal,
+    )  # fmt: skip
+    assert verdict.slips == ("opposite",)
+    for text in (verdict.sentence, verdict.parts["north"].sentence):
+        assert f"0{decimal}53" in text
+        assert f"0{other}53" not in text
+
+
 def test_why_a_choice_is_right_is_said():
     first = find("deflection-first-weight")
     order = {"order": ["south", "north", "same", "centre"]}
