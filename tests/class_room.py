@@ -10,6 +10,7 @@ import json
 import os
 import re
 import signal
+import socket
 import subprocess
 import sys
 import time
@@ -138,14 +139,23 @@ class Room:
         return re.search(r'"kernelId": "([0-9a-f-]+)"', text)[1], text
 
     def line(
-        self, kernel, cookie, protocols=(PROTOCOL,), session="", more="", max_queue=16, **headers
+        self, kernel, cookie, protocols=(PROTOCOL,), session="", more="", narrow=False, **headers
     ):
-        """Open the line of a page to its Python, as a browser's program does."""
+        """
+        Open the line of a page to its Python, as a browser's program does; one that is narrow
+        takes little before somebody reads it.
+        """
         sent, session = {"Cookie": cookie, **headers}, session or uuid.uuid4()
+        host, _, port = self.host.partition(":")
+        sock = socket.socket()
+        if narrow:
+            sock.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 65536)
+        sock.settimeout(60)
+        sock.connect((host, int(port)))
         return connect(
             f"ws://{self.host}/api/kernels/{kernel}/channels?session_id={session}{more}",
             additional_headers=sent, subprotocols=list(protocols) or None, max_size=None,
-            open_timeout=60, proxy=None, max_queue=max_queue,
+            open_timeout=60, max_queue=1 if narrow else 16, sock=sock,
         )  # fmt: skip
 
 

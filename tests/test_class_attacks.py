@@ -222,20 +222,32 @@ def test_who_goes_while_pictures_are_on_their_way_stops_nobody(room, victim, mor
             assert victim.answers() < AT_ONCE
 
 
-def test_who_reads_nothing_fills_no_memory(room, victim):
-    """A page that asks for pictures and takes none of them from its line."""
+@pytest.mark.parametrize("more", ["", "&have=0"], ids=["an older page", "a page of the course"])
+def test_who_reads_nothing_fills_no_memory(room, victim, more):
+    """A page that asks for all its pictures again and again, and takes none of them."""
+    most = frames.AT_ONCE_AND_A_SECOND["all"][0]
     with Page(room, room.cookie("T07"), "08_deflection") as page:
-        sliders = [(m, state) for m, state in page.widgets().items() if "readout_format" in state]
-        page.again(max_queue=1)
-        begin, chance = memory(room), random.Random(1)
-        until = time.monotonic() + 60
-        with contextlib.suppress(ConnectionClosed):
-            while time.monotonic() < until:
-                model, state = chance.choice(sliders)
-                page.set(model, value=chance.uniform(state["min"], state["max"]))
-                time.sleep(0.02)
+        page.again(narrow=True, more=more)
+        own = page.line.socket.getsockname()[1]
+        begin, peak, until = memory(room)[0], 0.0, time.monotonic() + 60
+        page.line.send(frame("comm_open", {"comm_id": "c", "target_name": frames.CONTROL,
+                                           "data": {}}))  # fmt: skip
+        for _ in range(most - 1):
+            page.say("c", method="request_states")
+        while own in connected(room) and time.monotonic() < until:
+            peak = max(peak, memory(room)[0])
+            time.sleep(0.1)
+        assert own not in connected(room), "the line of a reader that reads nothing stays"
+        assert peak - begin < 60
         assert victim.answers() < AT_ONCE
-        assert memory(room)[0] - begin[0] < 60
+        time.sleep(3)
+        assert memory(room)[0] - begin < 60, "what its Python went on to say is kept"
+
+
+def connected(room):
+    """Return the ports at the other ends of the server's connections."""
+    lines = psutil.Process(room.process.pid).net_connections("tcp")
+    return {one.raddr.port for one in lines if one.status == psutil.CONN_ESTABLISHED}
 
 
 def test_new_lines_without_end_are_refused(room, victim, attacker):

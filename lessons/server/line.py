@@ -303,7 +303,9 @@ class Line(VoilaKernelWebsocketHandler):
             self.talk.leave(self)
             self.connection = None
         elif getattr(self, "connection", None):
+            python, name = self.connection.multi_kernel_manager, self.connection.kernel_id
             super().on_close()
+            python.stop_buffering(name)  # it would keep all that its Python says from now on
 
     def write_error(self, status_code, **kwargs):
         """Say nothing more."""

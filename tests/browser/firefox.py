@@ -121,10 +121,11 @@ class Firefox:
         self.version = answer["capabilities"]["browserVersion"]
         self.do("session.subscribe", events=list(EVENTS))
 
-    def new_page(self, width=1280, height=800):
-        """Open a page with cookies and storage of its own."""
+    def new_page(self, width=1280, height=800, *, window=False):
+        """Open a page with cookies and storage of its own, in a window that no other hides."""
         person = self.do("browser.createUserContext")["userContext"]
-        answer = self.do("browsingContext.create", type="tab", userContext=person)
+        kind = "window" if window else "tab"
+        answer = self.do("browsingContext.create", type=kind, userContext=person)
         page = self._pages[answer["context"]] = FirefoxPage(self, answer["context"])
         page.resize(width, height)
         return page
