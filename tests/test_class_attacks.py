@@ -21,6 +21,7 @@ from tests.class_room import Page, Room, frame, made
 
 pytestmark = pytest.mark.full  # starts a server
 
+UNREAD = "closed a line that nobody reads"
 AT_ONCE = 15  # seconds within which another's page answers, on two cores that are busy already
 WRONG = [
     *(None, True, -1, 10**18, 1e308, -1e308, 0.0, "", "x", "9" * 4000, "\ud800", "<script>"),
@@ -227,21 +228,50 @@ def test_who_reads_nothing_fills_no_memory(room, victim, more):
     """A page that asks for all its pictures again and again, and takes none of them."""
     most = frames.AT_ONCE_AND_A_SECOND["all"][0]
     with Page(room, room.cookie("T07"), "08_deflection") as page:
-        page.again(narrow=True, more=more)
+        page.again(narrow=True, more=more, session="mute")
         own = page.line.socket.getsockname()[1]
         begin, peak, until = memory(room)[0], 0.0, time.monotonic() + 60
-        page.line.send(frame("comm_open", {"comm_id": "c", "target_name": frames.CONTROL,
-                                           "data": {}}))  # fmt: skip
-        for _ in range(most - 1):
-            page.say("c", method="request_states")
+        ask_for_all(page, most - 1)
         while own in connected(room) and time.monotonic() < until:
             peak = max(peak, memory(room)[0])
             time.sleep(0.1)
-        assert own not in connected(room), "the line of a reader that reads nothing stays"
+        if more:  # what the page would go on with is held no more
+            with (
+                pytest.raises(InvalidStatus, match="410"),
+                room.line(page.kernel, page.cookie, session="mute", more="&have=1"),
+            ):
+                pass
+        else:
+            assert log(room).count(UNREAD) == 1, "it ended for another reason"
         assert peak - begin < 60
         assert victim.answers() < AT_ONCE
-        time.sleep(3)
-        assert memory(room)[0] - begin < 60, "what its Python went on to say is kept"
+
+
+def test_what_python_says_to_a_line_that_has_ended_fills_no_memory(room, victim):
+    with Page(room, room.cookie("T07"), "08_deflection") as page:
+        page.again()
+        begin = memory(room)[0]
+        ask_for_all(page, frames.AT_ONCE_AND_A_SECOND["all"][0] - 1)
+        time.sleep(0.5)
+        page.line.close()
+        busy, until = room.python_of(page.kernel), time.monotonic() + 60
+        while busy.cpu_percent(interval=2) > 5 and time.monotonic() < until:
+            pass  # it goes on with what it was asked
+        assert memory(room)[0] - begin < 25
+        assert victim.answers() < AT_ONCE
+
+
+def ask_for_all(page, times):
+    """Ask for every widget with its picture, a megabyte and a half each time."""
+    page.line.send(frame("comm_open", {"comm_id": "c", "target_name": frames.CONTROL, "data": {}}))
+    for _ in range(times):
+        page.say("c", method="request_states")
+
+
+def log(room):
+    """Return what the server has written for whoever looks for a fault."""
+    (path,) = room.folder.with_name("jupyter").rglob("class-log.txt")
+    return path.read_text(encoding="utf-8")
 
 
 def connected(room):

@@ -148,7 +148,7 @@ class Line(VoilaKernelWebsocketHandler):
     # read in this one, where the first bytes say how many numbers follow, to the server's end.
     selected_subprotocol = frames.PROTOCOL
     unread = 0  # bytes that the browser has not taken yet
-    dropped = False
+    dropped = given_up = False
     number = 0  # of the message that came last
 
     async def prepare(self):
@@ -283,17 +283,21 @@ class Line(VoilaKernelWebsocketHandler):
     def _bounded(self, write, message, binary):
         """Write what the browser takes; one that reads nothing fills no memory here."""
         if self.unread > MOST_UNREAD:
-            self.log.warning("closed a line that nobody reads")
-            self.close(1008)
+            if not self.given_up:
+                self.given_up = True
+                self.log.warning("closed a line that nobody reads")
+                self.close(1008)
             return None
         sent = write(message, binary)
         if sent is not None:
             self.unread += len(message)
-            sent.add_done_callback(lambda _: self._has_read(len(message)))
+            sent.add_done_callback(functools.partial(self._has_read, len(message)))
         return sent
 
-    def _has_read(self, size):
+    def _has_read(self, size, sent):
         self.unread -= size
+        if not sent.cancelled():
+            sent.exception()  # the line has ended: that is known, and nothing for the log
 
     def on_close(self):
         """Forget the line."""

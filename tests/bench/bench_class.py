@@ -46,6 +46,12 @@ def show(what, seconds, reach=None):
     print(f"{what:<58}{seconds:8.2f} s {ratio:8.0f} ×{goal}   load {os.getloadavg()[0]:.1f}")
 
 
+def weigh(what, megabytes, reach):
+    """Print an amount of memory, and the reach."""
+    print(f"{what:<58}{megabytes:8.0f} MB PSS   reach {reach} MB: "
+          f"{'yes' if megabytes <= reach else 'no'}")  # fmt: skip
+
+
 def opening(room, codes):
     """Everybody opens the same lesson in the same moment."""
     people = [Person(room, code) for code in codes]
@@ -67,11 +73,11 @@ def remembering(room, people):
     """Print the memory of the pages that are open."""
     time.sleep(20)  # figures below the first are drawn once idle
     pages, server = memory(room)
-    print(
-        f"{len(pages)} pages: median {median(pages):.0f} MB PSS, most {max(pages):.0f}, "
-        f"together {sum(pages) / 1024:.2f} GB; server and warm Python {server:.0f} MB "
-        f"(reach 100 MB a page)"
-    )
+    print(f"{len(pages)} pages: together {sum(pages) / 1024:.2f} GB; server and warm Python "
+          f"{server:.0f} MB")  # fmt: skip
+    weigh("a page: median", median(pages), 100)
+    weigh("a page: most", max(pages), 100)
+    weigh("24 people with two such pages each, and the server", 48 * median(pages) + server, 5120)
 
 
 def dying(room, people):

@@ -231,12 +231,20 @@ class FirefoxPage:
 
     def click(self, selector, words=""):
         """Click with the mouse on the first element in sight that has exactly these words."""
-        x, y = self.wait_for(PLACE, selector, words)
+        x, y = self._still(selector, words)
         self._act("pointer", [
             {"type": "pointerMove", "x": round(x), "y": round(y)},
             {"type": "pointerDown", "button": 0},
             {"type": "pointerUp", "button": 0},
         ])  # fmt: skip
+
+    def _still(self, selector, words):
+        """Return where an element stands once it stands there: a picture above moves it."""
+        before = None
+        while before != (now := self.wait_for(PLACE, selector, words)):
+            before = now
+            time.sleep(0.3)
+        return now
 
     def focus(self, selector):
         """Give an element the keyboard."""
