@@ -112,6 +112,8 @@ def _address(process, profile):
 class Firefox:
     """A running Firefox: what is asked of it, and what it reports unasked."""
 
+    patience = PATIENCE  # seconds for one command, on a computer that may be busy
+
     def __init__(self, socket):
         self._socket, self._numbers = socket, itertools.count(1)
         self._pages = {}
@@ -130,11 +132,11 @@ class Firefox:
         page.resize(width, height)
         return page
 
-    def do(self, method, patience=PATIENCE, **parameters):
+    def do(self, method, patience=None, **parameters):
         """Have a command of the protocol done and return its result."""
         number = next(self._numbers)
         self._socket.send(json.dumps({"id": number, "method": method, "params": parameters}))
-        until = time.monotonic() + patience
+        until = time.monotonic() + (patience or self.patience)
         while True:
             answer = json.loads(self._socket.recv(timeout=max(0.0, until - time.monotonic())))
             if answer.get("type") == "event":

@@ -65,6 +65,7 @@ class InFirefox:
     """One page of Firefox, by what a person does."""
 
     def __init__(self, browser):
+        browser.patience = 600
         self.page = browser.new_page(1180, 820, window=True)
         self.go, self.fill, self.reload = self.page.goto, self.page.type, self.page.reload
 
