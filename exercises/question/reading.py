@@ -54,8 +54,11 @@ SPELLINGS = {
     **dict.fromkeys(("radian", "radians"), "rad"),
     **dict.fromkeys(("grad", "grads"), "gon"),
 }
-# The short words of a positive direction and of its opposite.
-SHORT = {"east": "ew", "north": "ns", "up": "ud", "clockwise": ("cw", "ccw")}
+# Other words of a positive direction and of its opposite.
+SHORT = {
+    **{"east": "ew", "north": "ns", "up": "ud", "clockwise": ("cw", "ccw")},
+    "added": ("added", "taken off"),
+}
 WHOLE_ANGLES = ("latitude", "longitude", "azimuth", "angle")
 _ENDING = re.compile(r"^(?P<number>.*?[\d.,])\s*(?P<rest>k?m\^?2|m/s\^?2|[^\d.,]*)$", re.DOTALL)
 _WORDS = re.compile(r"[^\W\d_]{2}|[^\w\s.,'+\-×*^]")  # no number: quote it whole
