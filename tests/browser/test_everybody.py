@@ -12,12 +12,10 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from exercises import find
-from exercises.bank import syllabus
 from exercises.question import dice
 from tests.class_room import Room, command, made
 
 pytestmark = [pytest.mark.browser, pytest.mark.full]
-LESSONS = [f"{number:02}_{topic}" for number, topic in enumerate(syllabus.LESSONS, 1)]
 OTHERS = ["00_start", "concept_check", "review", "workbench"]
 DRAWN = """() => {
     const pictures = [...document.querySelectorAll(".gk-figure img.gk-picture")];
@@ -44,8 +42,9 @@ def opened(browser, course):
         lesson.leave()
 
 
-@pytest.mark.parametrize("name", [*OTHERS, *LESSONS])
+@pytest.mark.parametrize("name", OTHERS)
 def test_everything_on_a_page_has_a_name_and_axe_finds_nothing(opened, name):
+    """The lessons are in test_every_lesson.py."""
     page = opened(name).page
     every = heard(page)
     assert len(every) > 3

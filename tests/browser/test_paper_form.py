@@ -30,6 +30,7 @@ def test_the_form_keeps_saves_and_is_marked(browser, one, tmp_path):  # noqa: F8
                 page.fill(f"#q{question}{letter}", text)
             else:
                 page.check(f'[data-question="{question}"][value="{text}"]')
+    page.wait_for_timeout(500)  # the browser itself writes a moment later
     page.reload()
     assert page.input_value("#q1a") == answers["1"]["a"]
     assert "Every question is answered" in page.inner_text("#state")

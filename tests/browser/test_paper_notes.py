@@ -1,23 +1,12 @@
 """A lesson on paper: what is on it, what is not, and that printing waits for the figures."""
 
-import re
-
 import pytest
 from course import Lesson
+from notes_on_paper import FEWEST, PRESSED, holds, on_paper, printed, ready
 
-from exercises.bank import syllabus
 from tests.class_room import Room
 
 pytestmark = [pytest.mark.browser, pytest.mark.full]
-LESSONS = [f"{number:02}_{topic}" for number, topic in enumerate(syllabus.LESSONS, 1)]
-FEWEST, MOST = 3, 6  # pages
-DRAWN = """() => {
-    const pictures = [...document.querySelectorAll(".gk-figure img.gk-picture")];
-    return pictures.length && pictures.every(one => one.naturalWidth > 50);
-}"""
-SEEN = """what => [...document.querySelectorAll(what)]
-    .filter(one => one.checkVisibility({ visibilityProperty: true }))"""
-PRESSED = "button, jp-button, input[type=button], input[type=checkbox], .noUi-handle, .gk-print"
 
 
 @pytest.fixture(scope="module")
@@ -33,50 +22,6 @@ def verticals(browser, course):
     ready(lesson.page)
     lesson.page.evaluate("() => { window.times = 0; window.print = () => { window.times += 1; } }")
     yield lesson.page
-    lesson.leave()
-
-
-def ready(page):
-    page.locator(".gk-print-button").wait_for()
-    page.wait_for_function(DRAWN)
-
-
-def printed(page):
-    """Return how many pages there are on paper, and how many pictures of a figure's size."""
-    paper = page.pdf(prefer_css_page_size=True)
-    pictures = set(re.findall(rb"\n(\d+) 0 obj\s*<<[^>]*?/Subtype\s*/Image[^>]*>>", paper))
-    return len(re.findall(rb"/Type\s*/Page\b(?!s)", paper)), len(pictures)
-
-
-def on_paper(page, what):
-    """Return the words of what a selector finds, where it is on paper."""
-    page.emulate_media(media="print")
-    found = page.evaluate(f"what => ({SEEN})(what).map(one => one.innerText)", what)
-    page.emulate_media(media="null")
-    return found
-
-
-def holds(page, fewest=FEWEST):
-    """Look at a lesson as it is printed: its figures, its length, nothing that is pressed."""
-    figures = page.locator(".gk-figure").count()
-    pages, pictures = printed(page)
-    assert fewest <= pages <= MOST
-    assert pictures >= figures
-    assert len(on_paper(page, "img.gk-picture")) == figures
-    assert len(on_paper(page, ".gk-readout")) == figures
-    assert on_paper(page, PRESSED) == []
-    assert on_paper(page, ".gk-prompt, .gk-entries, details") == []
-    words = " ".join(on_paper(page, "h2"))
-    for part in ("At sea", "Take aboard", "Sources"):
-        assert part in words
-    assert "Checked against" not in words
-
-
-@pytest.mark.parametrize("name", LESSONS)
-def test_a_lesson_has_three_to_six_pages_with_every_figure_and_no_button(browser, course, name):
-    lesson = Lesson(browser, course, name)
-    ready(lesson.page)
-    holds(lesson.page, FEWEST)
     lesson.leave()
 
 

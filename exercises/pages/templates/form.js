@@ -34,9 +34,9 @@ function tell(words) {
   state.textContent = `${rest} ${words}`;
 }
 
-function keep() {
+function keep(under = place) {
   try {
-    localStorage.setItem(place, JSON.stringify(typed()));
+    localStorage.setItem(under, JSON.stringify(typed()));
   } catch {
     keeps = false;
   }
@@ -59,7 +59,7 @@ function restore() {
     if (field.type === "radio") field.checked = field.value === value;
     else field.value = value;
   }
-  keep();
+  keep(`${place} opened`); // where nothing was found, nothing is written over
 }
 
 function missing() {
@@ -84,6 +84,6 @@ function save() {
   tell(`Saved ${clock} as ${link.download}: hand this file in. Saving again makes a newer one.`);
 }
 
-page.addEventListener("input", keep);
+page.addEventListener("input", () => keep());
 document.getElementById("save").addEventListener("click", save);
 restore();

@@ -1,9 +1,14 @@
-"""Every figure of every lesson with its controls and its readout in one window of a laptop."""
+"""
+Every lesson, opened once: names for who hears it, what axe finds, paper, and each figure with its
+controls and its readout in one window of a laptop.
+"""
 
 from pathlib import Path
 
 import pytest
 from course import ROOT, Lesson
+from hearing import findings, heard, nameless
+from notes_on_paper import holds, ready
 
 from lessons.canvas import pen
 
@@ -13,7 +18,7 @@ LESSONS = sorted(path.stem for path in Path(ROOT, "lessons").glob("[0-9][0-9]_*.
 LAPTOP, SMALL = {"width": 1366, "height": 650}, {"width": 1024, "height": 768}
 TABLET = {"width": 820, "height": 1180}
 DRAWN = """() => [...document.querySelectorAll(".gk-figure img.gk-picture")]
-    .every(one => one.naturalWidth > 100)"""
+    .every(one => one.naturalWidth > 100 && one.alt)"""
 MEASURED = """() => [...document.querySelectorAll(".gk-figure")].map(figure => {
     const box = name => figure.querySelector(name).getBoundingClientRect();
     const wide = one => one.scrollWidth > one.clientWidth + 1;
@@ -29,18 +34,35 @@ MEASURED = """() => [...document.querySelectorAll(".gk-figure")].map(figure => {
 })"""
 
 
-@pytest.mark.parametrize("name", LESSONS)
-def test_every_figure_stands_in_one_window(browser, course, name):
-    lesson = Lesson(browser, course, name, **LAPTOP)  # which has run when it is open
-    lesson.page.wait_for_function(DRAWN)
+@pytest.fixture(scope="module", params=LESSONS)
+def lesson(browser, course, request):
+    opened = Lesson(browser, course, request.param)  # which has run when it is open
+    opened.page.wait_for_function(DRAWN)
+    yield opened
+    assert opened.trouble() == []
+    opened.leave()
+
+
+def test_everything_has_a_name_and_axe_finds_nothing(lesson):
+    assert len(heard(lesson.page)) > 3
+    assert nameless(lesson.page) == []
+    assert findings(lesson.page) == []
+
+
+def test_it_has_three_to_six_pages_with_every_figure_and_no_button(lesson):
+    ready(lesson.page)
+    holds(lesson.page)
+
+
+def test_every_figure_stands_in_one_window(lesson):
+    lesson.page.set_viewport_size(LAPTOP)
+    lesson.page.wait_for_timeout(300)
     for figure in lesson.page.evaluate(MEASURED):
         assert figure["tall"] <= figure["room"]
         assert figure["across"] / pen.WIDTH * pen.NOTE >= 12, "the smallest letters"
         assert figure["cut"] == []
     if lesson.page.locator(".gk-figure").count():
         _enlarge(lesson)
-    assert lesson.trouble() == []
-    lesson.leave()
 
 
 def _enlarge(lesson):
