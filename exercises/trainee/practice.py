@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from exercises.question import dice
-from exercises.question.marking import Verdict, mark
+from exercises.question.marking import Verdict, Worked, mark
 from exercises.question.model import Answer, Exercise
 from exercises.sheets import intake, private, session, sheet
 from exercises.sheets.intake import MOST_ANSWERS
@@ -72,6 +72,7 @@ class Practice:
         self._replay([event for event in events if event.get("key") == self.exercise.key])
         trainee = self.trainee or "T01"  # numbers to look at until somebody signs in
         self.given = dice.given(self.exercise, trainee, self.turn, self.settings.secret)
+        self._worked = Worked(self.exercise, self.given)  # once for all answers to these numbers
 
     def _replay(self, events: list[dict[str, Any]]) -> None:
         self.turn = max((e.get("turn", 1) for e in events), default=1)
@@ -101,14 +102,18 @@ class Practice:
 
     def mark(self, typed: dict[str, str]) -> Verdict:
         """Mark without keeping."""
-        return mark(self.exercise, self.given, typed, decimal=self.settings.decimal)
+        return self._marked(typed, self.settings.decimal)
+
+    def _marked(self, typed: dict[str, str], decimal: str | None, *, words: bool = True) -> Verdict:
+        return mark(
+            self.exercise, self.given, typed, decimal=decimal, worked=self._worked, words=words
+        )
 
     @property
     def attempts(self) -> int:
         """Return how many answers of this turn count: one that could not be read is none."""
         return sum(
-            mark(self.exercise, self.given, one["typed"], decimal=one.get("decimal")).state
-            != "unread"
+            self._marked(one["typed"], one.get("decimal"), words=False).state != "unread"
             for one in self.answers
         )
 

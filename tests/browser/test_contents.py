@@ -66,6 +66,7 @@ def test_the_list_covers_nothing_leads_there_by_keys_and_back(lesson, course, mo
     page.get_by_role("button", name=f"1 of {asked} answered").wait_for()
 
 
+@pytest.mark.full
 def test_who_comes_back_is_led_to_where_they_were(lesson):
     page = lesson.page
     heading = page.locator(".jp-RenderedMarkdown h2").nth(4)
@@ -81,6 +82,7 @@ def test_who_comes_back_is_led_to_where_they_were(lesson):
     assert abs(page.locator(".jp-RenderedMarkdown h2").nth(4).evaluate(TOP)) < 120
 
 
+@pytest.mark.full
 def test_the_notes_are_the_trainers(lesson, course, monkeypatch):
     monkeypatch.setenv("GEODESY_ANSWERS", str(course.answers))
     notes = lesson.page.locator(".jp-RenderedMarkdown details", has_text="Trainer's notes")

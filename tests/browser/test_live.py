@@ -21,6 +21,7 @@ def lesson(browser, course):
     opened.leave()
 
 
+@pytest.mark.full
 def test_a_page_reloaded_or_opened_twice_goes_on_and_runs_anew_for_another_site(
     lesson, course, monkeypatch
 ):
