@@ -18,6 +18,8 @@ import tempfile
 import time
 from pathlib import Path
 
+import psutil
+
 from tests.class_people import Person, at_once, high, median, memory, roster
 from tests.class_room import Room, made
 
@@ -62,8 +64,21 @@ def opening(room, codes):
     return people
 
 
+def settled(room, most=120):
+    """Wait until the pages have drawn what they draw when idle: the figures below the first."""
+    pages = psutil.Process(room.process.pid).children(recursive=True)
+    until = time.monotonic() + most
+    before = None
+    while time.monotonic() < until:
+        now = sum(sum(one.cpu_times()[:2]) for one in pages)
+        if before is not None and now - before < 0.3:  # seconds of work within three
+            return
+        before = now
+        time.sleep(3)
+
+
 def dragging(people):
-    """Everybody drags at a human pace."""
+    """Everybody drags at a human pace, on pages that have settled."""
     waits = [wait for one in at_once(people, lambda one: one.drag(DRAGGED, PACE)) for wait in one]
     show(f"{len(people)} dragging, {len(waits)} pictures: median", median(waits), 0.08)
     show(f"{len(people)} dragging: 95 of 100 within", high(waits), 0.2)
@@ -71,7 +86,6 @@ def dragging(people):
 
 def remembering(room, people):
     """Print the memory of the pages that are open."""
-    time.sleep(20)  # figures below the first are drawn once idle
     pages, server = memory(room)
     print(f"{len(pages)} pages: together {sum(pages) / 1024:.2f} GB; server and warm Python "
           f"{server:.0f} MB")  # fmt: skip
@@ -145,6 +159,7 @@ def main():
                 in_browser(room, codes[39])
             for many in (12, 24):
                 people = opening(room, codes[:many])
+                settled(room)
                 dragging(people)
                 if many == 24:
                     remembering(room, people)
