@@ -61,14 +61,14 @@ def run(capsys, *words):
 
 
 def test_each_trouble_is_one_line_and_the_rest_is_marked(folder, tmp_path, capsys):
-    code, told = run(capsys, "mark", folder, "--out", tmp_path)
+    code, reported = run(capsys, "mark", folder, "--out", tmp_path)
     assert code == 1
-    assert [t for t in told if "answers-T02" in t and "50 MB is too large" in t]
-    assert [t for t in told if "answers-T02" in t and "1 more in the register" in t]
-    assert len([t for t in told if "answers-T03" in t]) == 1
-    assert [t for t in told if t == "answers-T04.jsonl: a symbolic link; not followed."]
-    assert [t for t in told if "2 sheets of T06, merged by time" in t]
-    assert len(told) == 4
+    assert [t for t in reported if "answers-T02" in t and "50 MB is too large" in t]
+    assert [t for t in reported if "answers-T02" in t and "1 more in the register" in t]
+    assert len([t for t in reported if "answers-T03" in t]) == 1
+    assert [t for t in reported if t == "answers-T04.jsonl: a symbolic link; not followed."]
+    assert [t for t in reported if "2 sheets of T06, merged by time" in t]
+    assert len(reported) == 4
     page = Page((tmp_path / "register.html").read_text(encoding="utf-8"))
     assert "100" in page.marks("T01")
     assert "100" in page.marks("T06")
@@ -81,9 +81,9 @@ def test_each_trouble_is_one_line_and_the_rest_is_marked(folder, tmp_path, capsy
 @pytest.mark.parametrize("what", ["mark", "record", "record --typing"])
 def test_nothing_typed_steers_a_page_a_table_or_a_terminal(folder, tmp_path, capsys, what):
     out, more = (tmp_path, ()) if what == "mark" else (tmp_path / "page.html", ("--trainee", "all"))
-    _, told = run(capsys, *what.split(), folder, "--out", out, *more)
+    _, reported = run(capsys, *what.split(), folder, "--out", out, *more)
     unseen = re.compile("[\x00-\x08\x0b-\x1f\x7f\u200b-\u200f\u202a-\u202e\u2066-\u2069]")
-    assert not any(unseen.search(text) for text in told)
+    assert not any(unseen.search(text) for text in reported)
     for path in [path for path in tmp_path.rglob("*.*") if path.is_file()]:
         text = path.read_text(encoding="utf-8-sig")
         assert not unseen.search(re.sub("[\r\n\u202f]", "", text))
@@ -98,8 +98,8 @@ def test_nothing_typed_steers_a_page_a_table_or_a_terminal(folder, tmp_path, cap
 def test_the_records_of_all_report_the_same_troubles(folder, tmp_path, capsys):
     _, marked = run(capsys, "mark", folder, "--out", tmp_path)
     out = tmp_path / "record.html"
-    code, told = run(capsys, "record", folder, "--trainee", "all", "--out", out)
-    assert (code, told) == (1, marked)
+    code, reported = run(capsys, "record", folder, "--trainee", "all", "--out", out)
+    assert (code, reported) == (1, marked)
     assert run(capsys, "record", folder, "--trainee", "T01", "--out", out) == (0, [])
 
 
@@ -123,7 +123,7 @@ def test_statements_hold_no_number_that_is_none(folder, tmp_path):
 
 def test_what_a_terminal_would_obey_is_made_visible(folder, capsys):
     main(["forget", str(folder), "--trainee", "T05"])  # no terminal: nobody types the code
-    told = capsys.readouterr().out
-    assert "[U+001B]" in told
-    assert "\x1b" not in told
+    reported = capsys.readouterr().out
+    assert "[U+001B]" in reported
+    assert "\x1b" not in reported
     assert (folder / NAME).exists()

@@ -57,8 +57,8 @@ def test_both_marks_are_shown_with_reason_by_and_when(folder, capsys):
     front = page.marks("T07")
     at = front.index("100")
     assert front[at : at + 3] == ["100", "†", "marked 0"]
-    told = beside(folder, "T07")
-    assert "changed to <b>100</b> by MK" in told
+    reported = beside(folder, "T07")
+    assert "changed to <b>100</b> by MK" in reported
     csv = row(result.csv, "T07")
     assert (csv["best %"], csv["first %"], csv["changed to %"]) == ("0", "0", "100")
     assert (csv["reason"], csv["changed by"]) == ("wire read aloud", "MK")
@@ -112,9 +112,9 @@ def test_it_keeps_what_the_marking_said_when_it_was_changed(folder):
     desk.clock = desk.clock.replace(hour=12)
     desk.answer()  # another sheet line after the change: the marking now says 100
     page = Page(marked(folder)[1])
-    (told,) = (r for r in page.rows if r[:1] == ["T07"] and "wire read aloud" in r)
-    assert "(0 when it was changed)" in told
-    assert "50†" in told
+    (reported,) = (r for r in page.rows if r[:1] == ["T07"] and "wire read aloud" in r)
+    assert "(0 when it was changed)" in reported
+    assert "50†" in reported
 
 
 def test_a_mark_where_nothing_was_answered(folder):
@@ -141,9 +141,9 @@ def test_a_mark_where_nothing_was_answered(folder):
 )
 def test_what_makes_no_sense_is_reported_and_nothing_is_kept(folder, capsys, options, more, said):
     assert run(folder, *options, **more) == 2
-    told = capsys.readouterr().err.strip()
-    assert said in told
-    assert "\n" not in told
+    reported = capsys.readouterr().err.strip()
+    assert said in reported
+    assert "\n" not in reported
     assert not (folder / changed_marks.NAME).exists()
 
 
@@ -177,9 +177,9 @@ def test_a_bad_line_is_reported_and_skipped(tmp_path, name):
     found = changed_marks.read(path)
     assert found.left == 1
     assert found.standing["T07", PLUMB.key].mark == 1.0
-    (told,) = found.troubles
-    assert told.startswith("line 1:")
-    assert told.endswith("skipped.")
+    (reported,) = found.troubles
+    assert reported.startswith("line 1:")
+    assert reported.endswith("skipped.")
 
 
 def test_a_class_is_marked_whatever_lies_among_its_changed_marks(folder):

@@ -94,13 +94,13 @@ def test_a_message_sent_twice_is_answered_once(room, cookie, kernel):
 
 
 def test_what_is_not_held_cannot_be_gone_on_with(room, cookie, kernel):
-    with pytest.raises(InvalidStatus) as told:
+    with pytest.raises(InvalidStatus) as reported:
         room.line(kernel, cookie, session="never", more="&have=7")
-    assert told.value.response.status_code == 410
+    assert reported.value.response.status_code == 410
     for strange in ("-1", "x", "1e9", "9" * 30, "0&have=/"):
-        with pytest.raises(InvalidStatus) as told:
+        with pytest.raises(InvalidStatus) as reported:
             room.line(kernel, cookie, more=f"&have={strange}")
-        assert told.value.response.status_code == 400
+        assert reported.value.response.status_code == 400
 
 
 @pytest.mark.parametrize(
@@ -125,9 +125,9 @@ def test_a_page_that_is_gone_from_memory_is_refused(room):
         for _ in range(kernels.MOST_PAGES):
             room.open(cookie)
         assert closed(line).rcvd.code == kernels.ASLEEP
-    with pytest.raises(InvalidStatus) as told:
+    with pytest.raises(InvalidStatus) as reported:
         room.line(kernel, cookie, session="s", more="&have=1")
-    assert told.value.response.status_code == 404
+    assert reported.value.response.status_code == 404
 
 
 class NoPython:

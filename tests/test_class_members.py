@@ -123,13 +123,14 @@ def test_a_code_gets_another_phrase(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("codes", "told"), [(["T99"], "Not on the roster"), (["../x"], "T"), (["T07", "T07"], "twice")]
+    ("codes", "reported"),
+    [(["T99"], "Not on the roster"), (["../x"], "T"), (["T07", "T07"], "twice")],
 )
-def test_who_is_not_on_the_roster_gets_none(folder, codes, told):
+def test_who_is_not_on_the_roster_gets_none(folder, codes, reported):
     before = phrases.read(folder)
     done = command("exercises", "phrase-new", str(folder), *codes)
     assert done.returncode == 2
-    assert told in done.stderr
+    assert reported in done.stderr
     assert not done.stdout
     assert phrases.read(folder) == before
 

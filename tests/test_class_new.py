@@ -98,10 +98,10 @@ ROSTERS = {
 
 @pytest.mark.parametrize("name", ROSTERS)
 def test_a_bad_roster_is_reported_in_one_sentence(tmp_path, name):
-    text, told = ROSTERS[name]
+    text, reported = ROSTERS[name]
     (tmp_path / "r.csv").write_text(text, encoding="utf-8")
     done = new(tmp_path, tmp_path / "r.csv")
-    assert told in done.stderr
+    assert reported in done.stderr
     assert done.stderr.count("\n") == 1
     assert "Traceback" not in done.stderr
     assert not (tmp_path / "c").exists()

@@ -62,9 +62,9 @@ def answers(room, kernel, cookie):
 
 def refused(opening):
     """Return the status with which a line was refused."""
-    with pytest.raises(InvalidStatus) as told:
+    with pytest.raises(InvalidStatus) as reported:
         opening()
-    return told.value.response.status_code
+    return reported.value.response.status_code
 
 
 # Sign-in ---------------------------------------------------------------------------------
@@ -129,9 +129,9 @@ def test_wrong_tries_are_slowed_and_keep_nobody_out_who_is_in(tmp_path):
     served = Room(tmp_path / "class")
     try:
         inside = served.cookie("T09")
-        told = [served.sign_in("T09", "no")[2] for _ in range(5)]
-        assert "do not belong together" in told[0]
-        assert "Wait" in told[-1]
+        reported = [served.sign_in("T09", "no")[2] for _ in range(5)]
+        assert "do not belong together" in reported[0]
+        assert "Wait" in reported[-1]
         assert "Wait" in served.sign_in("T09")[2], "the right phrase may be a guess as well"
         assert served.ask("/review.ipynb", cookie=inside)[0] == 200
         assert served.sign_in("T08")[0] == 303, "others at the same address are not slowed yet"

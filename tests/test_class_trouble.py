@@ -55,13 +55,13 @@ def start(folder, *options, before=()):
 @pytest.mark.parametrize("name", ROSTERS)
 def test_a_roster_that_cannot_be_used_is_said(tmp_path, name):
     made(folder := tmp_path / "class")
-    contents, told = ROSTERS[name]
+    contents, reported = ROSTERS[name]
     path = folder / "roster.csv"
     if contents is None:
         path.unlink()
     else:
         path.write_bytes(contents if isinstance(contents, bytes) else contents.encode())
-    assert told in start(folder)
+    assert reported in start(folder)
 
 
 def test_an_address_that_this_computer_has_not_is_said(tmp_path):
@@ -78,9 +78,9 @@ def test_without_any_network_it_is_said(tmp_path):
 
 @pytest.mark.skipif(not APART, reason="this system divides no network and no folders off")
 @pytest.mark.parametrize(
-    ("how", "told"), [("-o remount,ro,bind", "Read-only"), ("full", "No space left")]
+    ("how", "reported"), [("-o remount,ro,bind", "Read-only"), ("full", "No space left")]
 )
-def test_a_folder_that_takes_no_answers_is_said(tmp_path, how, told):
+def test_a_folder_that_takes_no_answers_is_said(tmp_path, how, reported):
     made(folder := tmp_path / "class")
     if how == "full":
         mount = (
@@ -92,7 +92,7 @@ def test_a_folder_that_takes_no_answers_is_said(tmp_path, how, told):
     script = f'{mount} 2> /dev/null; exec "$@"'
     said = start(folder, before=["unshare", "-rm", "sh", "-c", script, "sh"])
     assert "Answers cannot be kept in" in said
-    assert told in said
+    assert reported in said
 
 
 # While it is served ----------------------------------------------------------------------
@@ -247,8 +247,8 @@ def test_a_clock_that_is_set_puts_nobody_out_and_lets_nobody_wait_for_ever(tmp_p
         inside = room.cookie("T07")
         kernel, _ = room.open(inside)
         for _ in range(5):
-            told = room.sign_in("T08", "no")[2]
-        assert "Wait" in told
+            reported = room.sign_in("T08", "no")[2]
+        assert "Wait" in reported
         for days in (30, 3650, -30, -3650):
             offset.write_text(str(days * 86400), encoding="utf-8")
             assert room.ask("/review.ipynb", cookie=inside)[0] == 200, f"{days} days"

@@ -316,9 +316,9 @@ def test_no_answers_are_shown_before_the_second_form_is_finished(answers):
     panel = page.panel()
     choose(panel, 9)
     reasons = [idea.because for idea in IDEAS] + ["Right:", "gk-right", "gk-slip"]
-    told = panel.head.value + panel.message.value + panel.reasons.value
-    told += "".join(card.prompt.value for card in panel.cards)
-    assert not any(reason in told for reason in reasons)
+    reported = panel.head.value + panel.message.value + panel.reasons.value
+    reported += "".join(card.prompt.value for card in panel.cards)
+    assert not any(reason in reported for reason in reasons)
     panel.finish()
     assert not any(reason in panel.reasons.value for reason in reasons)
     assert "are kept" in panel.reasons.value

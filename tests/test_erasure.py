@@ -55,11 +55,11 @@ def test_all_of_theirs_goes_and_the_others_stay(at_0732, folder, capsys):
     assert same.items() <= after.items()
     assert any(b"T07:32" in text for text in after.values()), "the time, and that is no code"
     assert not any(named("T07", text) or b"aloud" in text for text in after.values())
-    told = capsys.readouterr().out
-    assert "answers-T07 (1).jsonl" in told
-    assert "2 changed marks emptied" in told
-    assert "copies elsewhere" in told
-    assert "printed pages" in told
+    reported = capsys.readouterr().out
+    assert "answers-T07 (1).jsonl" in reported
+    assert "2 changed marks emptied" in reported
+    assert "copies elsewhere" in reported
+    assert "printed pages" in reported
 
 
 def test_the_changed_marks_of_others_stand_and_are_read_without_trouble(folder):
@@ -92,10 +92,10 @@ def test_files_that_are_not_ours_are_reported_and_left(folder, capsys):
     for name in ("register.html", "notes.txt", "statements.json", "register.csv"):
         (folder / name).write_text("T07 came late", encoding="utf-8")
     forget(folder, "--yes")
-    told = capsys.readouterr().out
+    reported = capsys.readouterr().out
     for name in ("register.html", "notes.txt", "statements.json", "register.csv"):
         assert (folder / name).read_text(encoding="utf-8") == "T07 came late"
-        assert name in told.partition("left for you to look at")[2]
+        assert name in reported.partition("left for you to look at")[2]
 
 
 @pytest.mark.parametrize("typed", ["T08", "", "yes", "t07", None])
@@ -187,8 +187,8 @@ def room(tmp_path, monkeypatch):
 def test_somebody_of_a_class_is_let_in_no_more_and_the_others_are(room, capsys):
     folder, word = room.folder, room.room.word
     assert forget(folder, "--yes", trainee=f"{word}-T07") == 0
-    told = capsys.readouterr().out
-    assert "autumn-slips.html" in told.partition("left for you to look at")[2]
+    reported = capsys.readouterr().out
+    assert "autumn-slips.html" in reported.partition("left for you to look at")[2]
     left = everything(folder)
     assert not [path for path in left if "T07" in path.name]
     assert (folder / making.ROSTER).read_bytes() == b"code,name\n\nT08,T07\n"

@@ -262,7 +262,7 @@ def test_an_edited_closing_does_not_count(copied):
 
 
 @pytest.mark.parametrize(
-    ("more", "told"),
+    ("more", "reported"),
     [
         ({"reason": "  "}, "never closed without a reason"),
         ({"reason": "x" * 401}, "401 characters"),
@@ -270,9 +270,9 @@ def test_an_edited_closing_does_not_count(copied):
         ({"answer": "two"}, "Only a finding on a code that two"),
     ],
 )
-def test_what_closes_nothing_is_refused(copied, more, told):
+def test_what_closes_nothing_is_refused(copied, more, reported):
     folder, _, one = copied
-    with pytest.raises(ValueError, match=told):
+    with pytest.raises(ValueError, match=reported):
         closing.close(folder, one, **{"reason": "seen", "by": "MK", **more})
     assert not (folder / closing.NAME).exists()
 

@@ -74,14 +74,14 @@ def test_what_is_taken_follows_the_hand(name, grip):
 def test_the_page_is_told_of_the_picture_before_the_sliders(name, moved, monkeypatch):
     figure = FIGURES[name](WALL)
     sliders = [one for one in figure.controls.values() if hasattr(one, "parts")]
-    told = []
+    reported = []
     fields = {id(part): "field" for one in sliders for part in one.parts}
     fields[id(figure.picture)] = "picture"
 
     def send(widget, key=None):
         named = "value" in key if isinstance(key, set) else key == "value"
         if named and id(widget) in fields:
-            told.append(fields[id(widget)])
+            reported.append(fields[id(widget)])
 
     monkeypatch.setattr(ipywidgets.Widget, "send_state", send)
     if moved == "by hand":
@@ -92,10 +92,10 @@ def test_the_page_is_told_of_the_picture_before_the_sliders(name, moved, monkeyp
         figure.controls["site"]._latitude._slider.value += 5
     else:
         figure.controls["azimuth"]._slider.value += 5
-    assert told.count("picture") == 1
+    assert reported.count("picture") == 1
     sent_by_the_page = 0 if moved == "by hand" else 1  # the slider's own value, set here
-    assert told.index("picture") == sent_by_the_page
-    assert "field" in told[told.index("picture") :]
+    assert reported.index("picture") == sent_by_the_page
+    assert "field" in reported[reported.index("picture") :]
 
 
 @pytest.mark.parametrize(

@@ -170,9 +170,9 @@ def test_what_is_no_file_is_reported_and_costs_nobody_else_anything(course, tmp_
     result = register.write(tmp_path, tmp_path / "out")
     found = received.find(tmp_path)
     marks = changed_marks.read(tmp_path / changed_marks.NAME)
-    told = [*map(str, found.troubles), *marks.troubles, *marks.former_troubles]
+    reported = [*map(str, found.troubles), *marks.troubles, *marks.former_troubles]
     assert result.html is None
-    assert told
+    assert reported
 
 
 @pytest.mark.skipif(os.name == "nt", reason="Windows allows no such names")
@@ -182,10 +182,10 @@ def test_a_line_break_in_a_name_makes_no_second_message(tmp_path):
     (tmp_path / os.fsdecode(b"caf\xe9")).write_bytes(b"x")
     every = ClassFolder(tmp_path)
     assert [one.trainee for one in every.reports()] == ["T99"]
-    told = [str(line) for line in every.files]
-    assert len(told) == 3
-    assert not any("\n" in text for text in told)
-    "".join(told).encode("utf-8")
+    reported = [str(line) for line in every.files]
+    assert len(reported) == 3
+    assert not any("\n" in text for text in reported)
+    "".join(reported).encode("utf-8")
 
 
 def test_folders_too_deep_are_reported(tmp_path):
@@ -266,9 +266,9 @@ def test_the_end_cut_off_and_answered_anew_is_reported(tmp_path, before):
     desk.answer()
     one = handed_in(desk, tmp_path / "class")
     assert one.standings[PLUMB.key].first == 1.0, "the lines are gone"
-    told = " ".join(map(str, one.troubles))
-    assert "a line before it is missing" in told
-    assert "counts 3 lines before it; 2 are here" in told
+    reported = " ".join(map(str, one.troubles))
+    assert "a line before it is missing" in reported
+    assert "counts 3 lines before it; 2 are here" in reported
 
 
 def test_a_copy_without_its_end_is_reported_beside_the_others(tmp_path):
@@ -298,9 +298,9 @@ def test_a_chosen_turn_and_an_answer_without_numbers_are_reported(tmp_path):
     one = desk.marked()
     assert one.standings[PLUMB.key].flags == {report.TURN_SKIPPED: 1}
     assert one.standings[TOTAL.key].flags == {report.NO_NUMBERS: 1}
-    told = " ".join(map(str, one.troubles))
-    assert f"1 answer, {PLUMB.key}: the turns before it are not on the sheet" in told
-    assert f"1 answer, {TOTAL.key}: the line has no given numbers" in told
+    reported = " ".join(map(str, one.troubles))
+    assert f"1 answer, {PLUMB.key}: the turns before it are not on the sheet" in reported
+    assert f"1 answer, {TOTAL.key}: the line has no given numbers" in reported
 
 
 # One's own sheet ---------------------------------------------------------------------------
@@ -394,10 +394,10 @@ def test_what_is_no_form_is_reported(exam, tmp_path):
     (folder / "self.json").symlink_to(folder / "self.json")
     (folder / "folder.json").mkdir()
     os.mkfifo(folder / "pipe.json")
-    told = " ".join(map(str, paper_marking.mark_class(exam.paper, folder).troubles))
-    assert "self.json: a symbolic link; not followed." in told
-    assert "folder.json: is a folder or no file; not read." in told
-    assert "pipe.json: is a folder or no file; not read." in told
+    reported = " ".join(map(str, paper_marking.mark_class(exam.paper, folder).troubles))
+    assert "self.json: a symbolic link; not followed." in reported
+    assert "folder.json: is a folder or no file; not read." in reported
+    assert "pipe.json: is a folder or no file; not read." in reported
 
 
 def says(read, contents, path):

@@ -68,13 +68,13 @@ def test_every_row_has_its_finding_and_the_honest_have_none(class_of_24, records
 def test_the_console_has_a_line_a_file(class_of_24, marked):
     folder, _, _ = class_of_24
     status, out, err = marked
-    told = [line.split(": ")[0] for line in (out + err).splitlines() if ": " in line]
+    reported = [line.split(": ")[0] for line in (out + err).splitlines() if ": " in line]
     files = [path for path in folder.rglob("*") if path.is_file() and path.suffix != ".lock"]
     for path in files:
         if path.name in ("class.toml", "overrides.jsonl"):
             continue  # ours, and nothing is wrong with them
         name = path.relative_to(folder).as_posix()
-        lines = [file for file in told if file == name or file.startswith(f"{name} › ")]
+        lines = [file for file in reported if file == name or file.startswith(f"{name} › ")]
         assert len(lines) == 1, name
     assert status == 1
     assert "vessel A/answers-T03.txt: sheet of T03; UTF-16, 15 answers." in out

@@ -269,10 +269,10 @@ def test_a_missing_paper_a_late_one_and_another_hand_are_reported(one, tmp_path)
     hand_in(one, 0, tmp_path / "answers", minutes=63)
     hand_in(one, 1, tmp_path / "answers", code="T09")
     found = outcome(one, tmp_path)
-    told = " ".join(map(str, found.troubles))
-    assert "saved at 10:03 by that computer’s clock, 3 minutes after the end" in told
-    assert "“T09”, the paper is T02’s" in told
-    assert f"nothing handed in for paper {one.sittings[2].paper}" in told
+    reported = " ".join(map(str, found.troubles))
+    assert "saved at 10:03 by that computer’s clock, 3 minutes after the end" in reported
+    assert "“T09”, the paper is T02’s" in reported
+    assert f"nothing handed in for paper {one.sittings[2].paper}" in reported
     assert [r.total for r in found.results] == [11, 11, 0]
     assert not any(found.passed(r) for r in found.results), "without the instructor's word"
     assert "? to decide" in paper_pages.result_page(found)
@@ -395,8 +395,8 @@ def test_a_file_of_more_than_a_thousand_texts_is_no_form(one, tmp_path):
         hand_in(one, 0, tmp_path / "answers", answers=asked | others)
         found = outcome(one, tmp_path)
         assert found.results[0].total == total
-        told = " ".join(map(str, found.troubles))
-        assert ("holds more answers than any paper asks for" in told) == (not total)
+        reported = " ".join(map(str, found.troubles))
+        assert ("holds more answers than any paper asks for" in reported) == (not total)
 
 
 def test_a_folder_where_one_stands_is_named_by_a_point(one, tmp_path, monkeypatch):
@@ -433,8 +433,8 @@ def test_a_line_of_a_table_that_cannot_be_meant_is_reported_and_the_others_count
     path.write_text("\n".join(lines), encoding="utf-8")
     found = outcome(one, tmp_path)
     assert found.results[1].total == 11
-    told = [trouble.text for trouble in found.troubles if trouble.file == "from paper.csv"]
-    assert told == [
+    reported = [trouble.text for trouble in found.troubles if trouble.file == "from paper.csv"]
+    assert reported == [
         "line 3: its paper number “12345678” does not belong to this class; skipped.",
         f"line 4: paper {paper}, question 1, part a stands twice; this line counts.",
         f"line {len(lines) - 3}: “99” is not a question of this paper; skipped.",
@@ -473,9 +473,9 @@ def test_a_large_file_and_a_link_out_of_the_folder(one, tmp_path):
         out.truncate(50 * 1024 * 1024)
     hand_in(one, 1, tmp_path, "outside.json")
     (tmp_path / "answers" / "link.json").symlink_to(tmp_path / "outside.json")
-    told = " ".join(map(str, outcome(one, tmp_path).troubles))
-    assert "50 MB is too large" in told
-    assert "link.json: a symbolic link; not followed" in told
+    reported = " ".join(map(str, outcome(one, tmp_path).troubles))
+    assert "50 MB is too large" in reported
+    assert "link.json: a symbolic link; not followed" in reported
 
 
 def test_no_text_runs_in_page_or_table(one, tmp_path):
@@ -508,9 +508,9 @@ def test_set_and_mark_from_the_command_line(setting, people, tmp_path, capsys):
     before = paper.read_copy(out / paper.INSTRUCTOR / paper.COPY)
     capsys.readouterr()
     assert main(["paper-set", str(setting), "--roster", str(people), "--out", str(out)]) == 2
-    told = capsys.readouterr().err
-    assert f"holds the paper {before.name}, “Geodesy, closed paper”, set for 3" in told
-    assert "--again" in told
+    reported = capsys.readouterr().err
+    assert f"holds the paper {before.name}, “Geodesy, closed paper”, set for 3" in reported
+    assert "--again" in reported
     assert paper.read_copy(out / paper.INSTRUCTOR / paper.COPY) == before
     order = ["paper-set", str(setting), "--roster", str(people), "--out", str(out), "--again"]
     assert main(order) == 0

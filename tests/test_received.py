@@ -156,12 +156,12 @@ def test_what_is_no_sheet_is_said_in_a_line(folder, lines):
     (folder / "mail.eml").write_bytes(mailed({"a.pdf": b"%PDF", "answers-T07.jsonl": lines}))
     every, found = marked(folder)
     assert list(found) == ["T07"]
-    told = {line.file: line.text for line in every.files}
-    assert told["notes.txt"] == told["data.json"] == received.OTHER
-    assert "packed or saved in a way" in told["old.7z"]
-    assert told["empty.zip"] == "an archive without an answer sheet; left."
-    assert "with 1 other file beside" in told["mail.eml"]
-    assert "attached to an e-mail" in told["mail.eml › answers-T07.jsonl"]
+    reported = {line.file: line.text for line in every.files}
+    assert reported["notes.txt"] == reported["data.json"] == received.OTHER
+    assert "packed or saved in a way" in reported["old.7z"]
+    assert reported["empty.zip"] == "an archive without an answer sheet; left."
+    assert "with 1 other file beside" in reported["mail.eml"]
+    assert "attached to an e-mail" in reported["mail.eml › answers-T07.jsonl"]
 
 
 def test_a_damaged_file_is_one_line(folder, lines):
@@ -190,8 +190,8 @@ def test_changed_marks_in_a_folder_are_those_of_its_people(folder, name):
     every, found = marked(folder)
     assert found["T01"].standings[PLUMB.key].mark == 1
     assert found["T02"].standings[PLUMB.key].mark == 0
-    told = " ".join(str(line) for line in every.files)
-    assert "changed marks of T02, whose sheet is not here" in told
+    reported = " ".join(str(line) for line in every.files)
+    assert "changed marks of T02, whose sheet is not here" in reported
 
 
 def test_the_later_of_two_changed_marks_stands(folder):
@@ -365,8 +365,8 @@ BAD = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize(("name", "make", "told"), BAD.values(), ids=BAD.keys())
-def test_a_hostile_file_costs_one_line_and_nobody_else_anything(folder, name, make, told):
+@pytest.mark.parametrize(("name", "make", "reported"), BAD.values(), ids=BAD.keys())
+def test_a_hostile_file_costs_one_line_and_nobody_else_anything(folder, name, make, reported):
     Desk(folder, "T01").answer()
     (folder / name).write_bytes(make())
     before = sorted(os.listdir(folder.parent)) + sorted(os.listdir(folder))
@@ -375,7 +375,7 @@ def test_a_hostile_file_costs_one_line_and_nobody_else_anything(folder, name, ma
     assert time.perf_counter() - begun < 60, "bounded on the slowest and busiest machine"
     assert found["T01"].standings[PLUMB.key].best == 1
     assert set(found) <= {"T01", "T07"}
-    assert [line for line in every.files if line.file.startswith(name) and told in str(line)]
+    assert [line for line in every.files if line.file.startswith(name) and reported in str(line)]
     assert len(every.files) <= 3
     assert sorted(os.listdir(folder.parent)) + sorted(os.listdir(folder)) == before
 

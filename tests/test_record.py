@@ -130,9 +130,9 @@ def test_another_answer_changes_the_record_and_it_is_said_where(folder, capsys):
     Desk(folder, "T07", start=datetime(2026, 3, 17, tzinfo=UTC)).answer(TOTAL)
     capsys.readouterr()
     assert check(folder, record_file(folder)) == 1
-    told = capsys.readouterr().out
-    assert f"the marks of the exercises, {TOTAL.key}: printed [500, 1], today [1000, 2]" in told
-    assert "the sheets" in told
+    reported = capsys.readouterr().out
+    assert f"the marks of the exercises, {TOTAL.key}: printed [500, 1], today [1000, 2]" in reported
+    assert "the sheets" in reported
     assert check(folder, code_of(html)) == 1
     assert "no record that the sheets give today" in capsys.readouterr().out
 
@@ -143,9 +143,9 @@ def test_a_mark_written_into_the_file_of_a_record_is_seen(folder, capsys):
     assert forged != html
     record_file(folder).write_text(forged, encoding="utf-8")
     assert check(folder, record_file(folder)) == 1
-    told = capsys.readouterr().out
-    assert "the code: printed" in told
-    assert "printed [1000, 1], today [500, 1]" in told
+    reported = capsys.readouterr().out
+    assert "the code: printed" in reported
+    assert "printed [1000, 1], today [500, 1]" in reported
 
 
 @pytest.mark.parametrize("what", ["no such file.html", "class/answers-T07.jsonl"])
@@ -270,9 +270,9 @@ def test_a_changed_mark_counts_and_both_are_shown(folder):
     changed_marks.change(path, "T07", TOTAL, 1.0, reason="shown on the board", by="MK", was=0.5)
     _, html = printed(folder)
     page = Page(html)
-    (told,) = (row for row in page.rows if "shown on the board" in row)
-    assert [text for text in told if re.fullmatch(r"\d+†?", text)] == ["50", "100†"]
-    assert "MK" in told
+    (reported,) = (row for row in page.rows if "shown on the board" in row)
+    assert [text for text in reported if re.fullmatch(r"\d+†?", text)] == ["50", "100†"]
+    assert "MK" in reported
     of = len(competence.exercises_of(ELEMENT))
     row = element_row(html)
     at = row.index(f"2 of {of}")
@@ -326,10 +326,10 @@ def test_no_other_trainee_stands_on_a_record(folder):
 )
 def test_what_makes_no_sense_is_reported_and_not_written(folder, capsys, trainee, more, said):
     code, html = printed(folder, trainee, *more)
-    told = capsys.readouterr().err.strip()
+    reported = capsys.readouterr().err.strip()
     assert (code, html) == (2, "")
-    assert said in told
-    assert "\n" not in told
+    assert said in reported
+    assert "\n" not in reported
 
 
 def test_nothing_on_it_does_anything(folder):

@@ -669,6 +669,6 @@ def test_demo_then_mark_on_a_stream_that_knows_no_greek(tmp_path):
     assert result.returncode == 1, "one line of the made-up class is torn"
     assert b"Traceback" not in result.stderr
     assert len(result.stderr.splitlines()) == 1
-    told = run("answers", PLUMB.key, "--trainee", "T07", PYTHONIOENCODING="ascii")
-    assert "ξ" in told.stdout.decode("utf-8")
+    reported = run("answers", PLUMB.key, "--trainee", "T07", PYTHONIOENCODING="ascii")
+    assert "ξ" in reported.stdout.decode("utf-8")
     assert sheet.read(place / "answers-T01.jsonl").events

@@ -317,9 +317,9 @@ def test_two_sheets_are_merged_by_time_and_copies_count_once(tmp_path, desk):
     assert standing(one).answers == 3
     kinds = [entry.attempt.verdict.state for entry in one.entries[PLUMB.key]]
     assert kinds == ["slip", "slip", "right"]
-    told = " ".join(trouble.text for trouble in one.troubles)
-    assert "1 line found twice, counted once" in told
-    assert "2 sheets of T07, merged by time" in told
+    reported = " ".join(trouble.text for trouble in one.troubles)
+    assert "1 line found twice, counted once" in reported
+    assert "2 sheets of T07, merged by time" in reported
     assert one.left == 0
 
 
@@ -376,8 +376,8 @@ def test_finding_sheets_and_reporting_what_else_lies_there(tmp_path):
         "T10": ["answers-T10.jsonl"],
     }
     assert list(found.sheets) == ["T2", "T3", "T10"], "in the order people count"
-    told = [os.path.basename(trouble.file) for trouble in found.troubles]
-    assert sorted(told) == ["answers-.jsonl", "notes.txt"]
+    reported = [os.path.basename(trouble.file) for trouble in found.troubles]
+    assert sorted(reported) == ["answers-.jsonl", "notes.txt"]
     assert found.left == 2
 
 

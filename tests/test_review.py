@@ -292,10 +292,10 @@ def test_a_sitting_from_begin_to_finish(three):
     assert three.button.description == "Finish"
     three.next()
     assert three.place.children == ()
-    told = three.head.value
-    assert "1 right at the first answer" in told
-    assert "1 to come back tomorrow" in told
-    assert "1 not answered, still to repeat" in told
+    reported = three.head.value
+    assert "1 right at the first answer" in reported
+    assert "1 to come back tomorrow" in reported
+    assert "1 not answered, still to repeat" in reported
     three.next()
     assert "1 ready to repeat" in three.head.value, "what was left out is ready now"
 

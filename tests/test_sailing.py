@@ -205,8 +205,8 @@ def test_a_ranged_array_feels_the_levelled_arm_and_a_weight_the_whole_depth():
     assert 3000 * math.tan(lean) == pytest.approx(0.884, abs=0.001)
     assert 2000 * math.tan(lean) == pytest.approx(0.590, abs=0.001)  # depths by pressure
     lesson = LESSON.read_text(encoding="utf-8").replace("\u202f", " ").replace("\xa0", " ")
-    told = re.search(r"What the plumb line moves\.\*\*(.+)", lesson)[1]
-    assert all(number in told for number in ("60.8″", "0.88 m", "0.59 m", "9 mm on 30 m"))
+    reported = re.search(r"What the plumb line moves\.\*\*(.+)", lesson)[1]
+    assert all(number in reported for number in ("60.8″", "0.88 m", "0.59 m", "9 mm on 30 m"))
 
 
 @pytest.mark.parametrize("trainee", [f"T{number:02d}" for number in range(1, 9)])
@@ -215,8 +215,8 @@ def test_line_8_says_what_the_plumb_line_moves_and_leaves_a_good_array_alone(tra
     xi, eta, _ = sheets.model(g["field"], sheets.well(g))
     lean = math.hypot(xi, eta) * math.pi / 648_000
     worked = next(line for line in SHEET.steps(g) if line.startswith("8 "))
-    told = float(re.search(r"([\d.]+) mm on 30 m", worked)[1])
-    assert told == pytest.approx(1000 * ranged(g["depth"], lean), abs=0.51)
+    reported = float(re.search(r"([\d.]+) mm on 30 m", worked)[1])
+    assert reported == pytest.approx(1000 * ranged(g["depth"], lean), abs=0.51)
     for faulty in (False, True):
         assert sheets.says(g, "plumb", faulty).startswith("Array kept as ranged")
     right = sheets.says(g, "plumb", False).replace("−", "-")

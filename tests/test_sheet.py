@@ -432,8 +432,8 @@ def test_lines_cut_off_the_end_of_a_copy_are_seen(path, tmp_path):
         remark(path, text)
     whole = sheet.handed_in(path).splitlines(keepends=True)
     path.write_bytes(b"".join(whole[:2] + whole[3:]))
-    told = sheet.read(path).troubles
-    assert told == ["line 3: a line before it is missing or was changed."]
+    reported = sheet.read(path).troubles
+    assert reported == ["line 3: a line before it is missing or was changed."]
     path.write_bytes(b"".join(whole[:3]))
     assert not sheet.read(path).closed
 
@@ -450,8 +450,8 @@ def test_a_sheet_cut_at_home_is_seen_at_the_next_start_and_when_it_is_marked(pat
     remark(path, "right")
     assert not sheet.cut(path), "it goes on from here"
     assert sheet.read(path).troubles == ["line 2: a line before it is missing or was changed."]
-    told = handed_in(path, tmp_path).troubles
-    assert "line 3: the closing line counts 3 lines before it; 2 are here." in told
+    reported = handed_in(path, tmp_path).troubles
+    assert "line 3: the closing line counts 3 lines before it; 2 are here." in reported
 
 
 def test_a_sheet_taken_away_whole_is_seen(path):

@@ -83,26 +83,26 @@ def activity(part, where):
     iri(part.get("id"), f"{where}.id")
     if "definition" not in part:
         return
-    told = part["definition"]
+    reported = part["definition"]
     rest = ("name", "description", "type", "moreInfo", "extensions", "interactionType")
-    known(told, *rest, "correctResponsesPattern", *COMPONENTS, where=where)
+    known(reported, *rest, "correctResponsesPattern", *COMPONENTS, where=where)
     for name in ("name", "description"):
-        if name in told:
-            words(told[name], f"{where}.{name}")
-    if "type" in told:
-        iri(told["type"], f"{where}.type")
-    kind = told.get("interactionType")
+        if name in reported:
+            words(reported[name], f"{where}.{name}")
+    if "type" in reported:
+        iri(reported["type"], f"{where}.type")
+    kind = reported.get("interactionType")
     need(kind is None or kind in INTERACTIONS, f"{where}: interactionType")
     need(
-        not str(told.get("type")).endswith("cmi.interaction") or kind,
+        not str(reported.get("type")).endswith("cmi.interaction") or kind,
         f"{where}: no interactionType",
     )
     for name in COMPONENTS:
-        need(name not in told or name in INTERACTIONS.get(kind, ()), f"{where}: {name}")
-        for one in told.get(name, ()):
+        need(name not in reported or name in INTERACTIONS.get(kind, ()), f"{where}: {name}")
+        for one in reported.get(name, ()):
             known(one, "id", "description", where=f"{where}.{name}")
             words(one.get("description", {"en": ""}), f"{where}.{name}")
-        ids = [one.get("id") for one in told.get(name, ())]
+        ids = [one.get("id") for one in reported.get(name, ())]
         need(all(isinstance(i, str) and i for i in ids), f"{where}.{name}: id")
         need(len(ids) == len(set(ids)), f"{where}.{name}: ids not distinct")
 

@@ -263,18 +263,18 @@ def test_a_box_and_a_figure_follow_the_sign_that_is_chosen(tmp_path, monkeypatch
     monkeypatch.setenv(session.FOLDER_VARIABLE, str(tmp_path))
     session.sign_in("T07")
     box, figure = ask("deflection-plumb-offset"), deflection.two_verticals(WALL)
-    told = worked("Worked once: **12.5 m**.")
+    reported = worked("Worked once: **12.5 m**.")
     box.entries["east"].value = "0,3"
     assert "0.01\xa0m" in plain(box.prompt.value)
     box.choose_decimal(",")
     assert "0,01\xa0m" in plain(box.prompt.value)
     assert box.entries["east"].value == "0,3", "what is typed stays"
-    assert "12,5\xa0m" in plain(told.value)
+    assert "12,5\xa0m" in plain(reported.value)
     assert not POINT.search(plain(figure.readout.value))
     assert "," in figure.controls["site"]._latitude._field.value
     box.choose_decimal(".")
     assert "0.01\xa0m" in plain(box.prompt.value)
-    assert "12.5\xa0m" in plain(told.value)
+    assert "12.5\xa0m" in plain(reported.value)
     assert POINT.search(plain(figure.readout.value))
 
 
@@ -323,8 +323,10 @@ def test_a_register_row_stands_in_the_sign_that_its_trainee_writes(tmp_path):
     register.write(folder, tmp_path / "out")
     for code, sign, other in (("T07", ",", "."), ("T08", ".", ",")):
         page = tmp_path / "out" / "register" / f"register-{code}.html"
-        told = page.read_text(encoding="utf-8").partition("<footer")[0]
-        row = told.partition('<div class="turn">')[2]  # before it stand the standard's own numbers
+        reported = page.read_text(encoding="utf-8").partition("<footer")[0]
+        row = reported.partition('<div class="turn">')[
+            2
+        ]  # before it stand the standard's own numbers
         row = re.sub(r"</?bdi>", "", row)  # what was typed as well
         assert re.search(rf"\d{re.escape(sign)}\d", plain(row))
         assert not re.search(rf"\d{re.escape(other)}\d", plain(row)), code

@@ -50,8 +50,8 @@ class InTheRoom(widgets.VBox):
         self.by = widgets.Text(value=by, placeholder="MK", tooltip="your code")
         self.by.add_class("gk-in-by")
         rows = [*self._somebody(), *self._everybody(), *self._hands()]
-        told = (self.people, self.wrong, self.listed)
-        self._parts = [text("style", room_piece("style")), *told, *rows]
+        seen = (self.people, self.wrong, self.listed)
+        self._parts = [text("style", room_piece("style")), *seen, *rows]
         super().__init__()
         self.add_class("gk-room")
         self.update()

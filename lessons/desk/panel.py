@@ -15,7 +15,7 @@ class Panel(widgets.VBox):
         self.button.observe(lambda _: safely(status, self._opened), "value")
         self.line = text("glance")
         self.details = widgets.VBox()
-        self.details.add_class("gk-told")
+        self.details.add_class("gk-details")
         self.details.layout.display = "none"
         super().__init__([row("member-line", self.button, self.line), self.details])
         self.add_class("gk-member")

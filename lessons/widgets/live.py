@@ -136,7 +136,7 @@ class LiveFigure(widgets.VBox):
         """Follow a hand in the picture: set the controls that stand for its place, draw once."""
         canvas = self.drawing.canvas
         wanted = self.drawing.drag(name, x * canvas.width, y * canvas.height, begins)
-        with _told_last(part for control in wanted for part in self.controls[control].parts):
+        with _sent_last(part for control in wanted for part in self.controls[control].parts):
             for control, value in wanted.items():
                 self.controls[control].take(value)
             if wanted:
@@ -203,8 +203,8 @@ class LiveFigure(widgets.VBox):
 
 
 @contextmanager
-def _told_last(parts):
-    """Tell the page of these fields and sliders last: whoever moves one waits for the picture."""
+def _sent_last(parts):
+    """Send the page these fields and sliders last: whoever moves one waits for the picture."""
     with ExitStack() as held:
         for part in parts:
             held.enter_context(part.hold_sync())
@@ -343,7 +343,7 @@ class Slider:
 
     def set(self, value):
         """Take on a value, as a trainee would give it, and redraw."""
-        with _told_last(self.parts):
+        with _sent_last(self.parts):
             self.put(value)
             self.changed(self)
 
@@ -552,7 +552,7 @@ class SitePicker:
         last = self.value
         parts = (self._latitude, self._longitude)
         moved = (OWN, latitude, longitude, 0.0, last.frame, last.epoch, last.water_depth)
-        with _told_last(self.parts):
+        with _sent_last(self.parts):
             self.put(
                 scenario.Site(*moved), keep=next((part for part in parts if part.trouble), None)
             )
