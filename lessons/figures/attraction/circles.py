@@ -37,7 +37,7 @@ def rings_of_gravity(site, *, scale=1.0):
             Choice("source", "Gravity of", "", SOURCES),
             SitePicker(site),
             Slider("reach", "Rings out to", "km", 5, 10_240, 10_240, step=0.1, log=True),
-            Slider("stand", "You stand", "km north of it", -100, 100, -25, step=5),
+            Slider("stand", "From the shape", "km north", -100, 100, -25, step=5),
         ],
     )
 

@@ -66,8 +66,8 @@ class ThreeHeights:
         for y, words in (
             (394, "Δh − ΔH = ΔN = −ε·s"),
             (420, "All three surfaces pass"),
-            (440, "through A. Each height is"),
-            (460, "right from its own."),
+            (440, "through A. Each height is right"),
+            (460, "above its own surface."),
         ):
             canvas.note(self.LEFT, y, words, bold=y == 394, colour=INK)
         canvas.note(RIGHT, 542, "curvature and refraction taken out", colour=INK, to="left")
@@ -219,5 +219,5 @@ class ThreeHeights:
             f"to B (azimuth {write.azimuth(azimuth)}), the level finds B {finds(level)}, the "
             f"zenith angle {finds(by_zenith)}, GNSS {finds(level + step)}. GNSS and level differ "
             f"by −ε·s = {write.bold(said(step))} (ε {write.arcseconds(at_a)}): the geoid {falls} "
-            "towards B. Each is right from its own surface."
+            "towards B. Each is right, measured from its own surface."
         )
