@@ -6,7 +6,7 @@ from course import Lesson
 from exercises import BANK
 from exercises.sheets import session
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.full]
 NAME = "02_excess"
 TOP = "one => one.getBoundingClientRect().top"
 PAGE = "document.querySelector('.jp-Notebook')"
@@ -66,7 +66,6 @@ def test_the_list_covers_nothing_leads_there_by_keys_and_back(lesson, course, mo
     page.get_by_role("button", name=f"1 of {asked} answered").wait_for()
 
 
-@pytest.mark.full
 def test_who_comes_back_is_led_to_where_they_were(lesson):
     page = lesson.page
     heading = page.locator(".jp-RenderedMarkdown h2").nth(4)
@@ -82,7 +81,6 @@ def test_who_comes_back_is_led_to_where_they_were(lesson):
     assert abs(page.locator(".jp-RenderedMarkdown h2").nth(4).evaluate(TOP)) < 120
 
 
-@pytest.mark.full
 def test_the_notes_are_the_trainers(lesson, course, monkeypatch):
     monkeypatch.setenv("GEODESY_ANSWERS", str(course.answers))
     notes = lesson.page.locator(".jp-RenderedMarkdown details", has_text="Trainer's notes")
@@ -95,7 +93,6 @@ def test_the_notes_are_the_trainers(lesson, course, monkeypatch):
     session.choose_notes(False)
 
 
-@pytest.mark.full
 def test_on_a_tablet_it_covers_nothing_and_on_paper_it_is_not(browser, course):
     lesson = Lesson(browser, course, NAME, 820, 1180)
     page = lesson.page
