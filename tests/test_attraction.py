@@ -211,6 +211,9 @@ def test_a_body_is_the_sum_of_its_prisms():
     for got, parts in zip(body, each, strict=True):
         assert got.shape == (2, 35)
         assert_allclose(got, parts.sum(-1), rtol=1e-9, atol=1e-18)
+    for name, parts in zip(("east", "north", "up"), each, strict=True):  # one axis alone
+        one = attraction.body(east, north, up, bounds, density, along=name)
+        assert_allclose(one, parts.sum(-1), rtol=1e-9, atol=1e-18)
     lift = attraction.body_potential(east, north, up, bounds, density)
     each = attraction.potential(*(p[..., np.newaxis] for p in (east, north, up)), bounds, density)
     assert_allclose(lift, each.sum(-1), rtol=1e-9)
@@ -247,6 +250,11 @@ def test_a_prism_that_is_none(bounds, density, says):
 def test_a_body_is_a_table():
     with pytest.raises(ValueError, match="a prism in each row"):
         attraction.body(0, 0, 0, CUBE, ROCK)
+
+
+def test_a_pull_is_along_an_axis():
+    with pytest.raises(ValueError, match="along 'down' is no axis: east, north, up"):
+        attraction.body(0, 0, 0, [CUBE], ROCK, along="down")
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,8 @@ from geokit import attraction as attraction_of
 from geokit.geoid import EGM96
 from geokit.gravity import WGS84_FIELD
 from lessons.figures import attraction
-from lessons.figures.attraction.common import MOUNT, SHELF, Shape
+from lessons.figures.attraction import raised as dug
+from lessons.figures.attraction.common import MOUNT, SHAPES, SHELF, Shape
 from tests import published
 from tests.test_attraction import RHO, newton
 from tests.test_figures import words
@@ -134,3 +135,12 @@ def test_what_a_model_keeps_is_the_mean_over_its_detail(name):
         mean = np.average(pulls, weights=(1, 2, 2) if name == MOUNT else None)
         found = shape.smoothed(np.array([middle]), 9.8)[0]
         assert found == pytest.approx(-RHO * mean / 9.8, abs=0.02)
+
+
+@pytest.mark.parametrize("name", SHAPES)
+@pytest.mark.parametrize("width", [5_000, 200_000])
+def test_between_the_points_that_are_worked_out_the_geoid_is_a_centimetre_from_itself(name, width):
+    shape = Shape(name, 4900, width)
+    between = dug.halved(shape.lifts(dug.NORTH[::2], 9.8))[1::2]
+    pulled = attraction_of.body_potential(0.0, dug.NORTH[1::2], 0.0, *shape.body) / 9.8
+    assert np.abs(between - pulled).max() < 0.01

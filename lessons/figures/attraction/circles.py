@@ -291,9 +291,20 @@ def of_egm96(latitude, longitude):
 
 @lru_cache(maxsize=64)
 def of_shape(shape, north):
-    """Return a shape's own gravity round a point of the profile, and its slope there."""
+    """
+    Return a shape's own gravity round a point of the profile, and its slope there.
+
+    It is the same to the east and to the west of the profile: half of it is worked out.
+    """
     radii, turn = _radii()[..., np.newaxis], np.radians(AZIMUTHS[::2])
-    down = -attraction.body(radii * np.sin(turn), north + radii * np.cos(turn), 0.0, *shape.body)[2]
+    half = turn[: len(turn) // 2 + 1]
+    down = _down(shape, radii * np.sin(half), north + radii * np.cos(half))
     anomalies = (down * WEIGHTS[:, np.newaxis] / 2).sum(1)
-    n, s = -attraction.body(0.0, north + np.array([1, -1]) * EDGES[0], 0.0, *shape.body)[2]
+    anomalies = np.concatenate([anomalies, anomalies[:, -2:0:-1]], axis=1)
+    n, s = _down(shape, 0.0, north + np.array([1, -1]) * EDGES[0])
     return anomalies, ((n - s) / (2 * EDGES[0]), 0.0)
+
+
+def _down(shape, east, north):
+    """Return a shape's own gravity, downwards."""
+    return -attraction.body(east, north, 0.0, *shape.body, along="up")

@@ -46,8 +46,8 @@ class Shape:
         """Return ξ along the profile, in arcseconds."""
 
         def xi(north):
-            ge, gn, _ = attraction.body(0.0, north, up, *self.body)
-            return attraction.deflection(ge, gn, gravity)[0]
+            pull = attraction.body(0.0, north, up, *self.body, along="north")
+            return attraction.deflection(0.0, pull, gravity)[0]
 
         return self._by_half(xi, north, odd=True)
 
@@ -70,7 +70,11 @@ class Shape:
         return attraction.deflection(0.0, (north - south) / DETAIL, gravity)[0]
 
     def lifts(self, north, gravity, up=0.0):
-        """Return by how much the level surface at a height is lifted, in metres."""
+        """
+        Return by how much the level surface at a height is lifted, in metres.
+
+        Heights as a column give as many rows.
+        """
 
         def lift(north):
             return attraction.body_potential(0.0, north, up, *self.body) / gravity

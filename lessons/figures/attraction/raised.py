@@ -47,6 +47,7 @@ def dig_and_raise(site, *, scale=1.0):
 
 HALF = 120_000  # metres of the profile to either side
 NORTH = np.linspace(-HALF, HALF, 161)
+SPARSE = NORTH[::4]  # a level surface in the water is drawn with fewer points
 COARSE = DETAIL / 20 * np.arange(-44, 45)  # a curve without detail needs no more
 LEVELS = (2000.0, 4000.0)  # metres down: level surfaces in the water
 
@@ -78,9 +79,23 @@ def _over(shape, g):
         shape,
         shape.deflections(NORTH, g),
         np.interp(NORTH, COARSE, shape.smoothed(COARSE, g)),
-        shape.lifts(NORTH, g),
-        tuple(shape.lifts(NORTH[::4], g, -depth) for depth in LEVELS),
+        halved(shape.lifts(NORTH[::2], g)),
+        tuple(shape.lifts(SPARSE, g, -np.array(LEVELS)[:, np.newaxis])),
     )
+
+
+def halved(values):
+    """
+    Return values at even steps with those half way between, by the cubic through the four next.
+
+    Of the geoid's lift that leaves out 6 mm at most.
+    """
+    (a, b, c), (z, y, x) = values[:3], values[:-4:-1]
+    ends = np.concatenate([[3 * (a - b) + c], values, [3 * (z - y) + x]])
+    found = np.empty(2 * len(values) - 1)
+    found[::2] = values
+    found[1::2] = (9 * (ends[1:-2] + ends[2:-1]) - ends[:-3] - ends[3:]) / 16
+    return found
 
 
 class DigAndRaise:
@@ -215,14 +230,14 @@ class DigAndRaise:
 
     def _levels(self, over):
         """Draw level surfaces within the water, as far as it reaches."""
-        north, seabed = NORTH[::4], self._y_depth(over.shape.seabed(NORTH[::4]))
+        seabed = self._y_depth(over.shape.seabed(SPARSE))
         y = np.array(
             [
                 self._y_depth(depth) - (lift - (lift.max() + lift.min()) / 2) * self._per_metre
                 for depth, lift in zip(LEVELS, over.levels, strict=True)
             ]
         )
-        x = np.broadcast_to(self._x(north), y.shape)
+        x = np.broadcast_to(self._x(SPARSE), y.shape)
         self.canvas.lines(x, y, y < seabed, colour=GEOID, width=1.2)
 
     def _hanging(self, here, raised, depth, lean):
