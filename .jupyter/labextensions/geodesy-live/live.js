@@ -77,11 +77,18 @@ where another person, decimal sign or site was chosen since.
     } catch { /* Python ended meanwhile, or there is no room: the page will be run again */ }
   }
 
+  /* The button may be pressed at any time, also while the page asks what is to be put back. The
+     first cell was shipped without a number; a run gives it one. */
+  function isPressed(panel) {
+    const [first] = codeOf(panel);
+    return first?.executionState === "running" || (first?.executionCount ?? null) !== null;
+  }
+
   const widgetOf = output => output.data?.[WIDGET]?.model_id;
   const isKnown = output => output.output_type === "stream"
     || Object.keys(output.data ?? {}).every(kind => SHOWN.has(kind));
 
-  /* Returns whether all that the last run showed could be put back. */
+  /* Returns whether what the last run showed stands there again, or a new run has begun. */
   async function putBack(panel, kernel) {
     const run = JSON.parse(localStorage.getItem(nameOf(panel)));
     const code = codeOf(panel);
@@ -90,6 +97,7 @@ where another person, decimal sign or site was chosen since.
     if (!outputs.every(isKnown) || run.stood !== await standing(kernel)) return false;
     const alive = (await kernel.requestCommInfo({ target_name: "jupyter.widget" })).content.comms;
     if (!outputs.map(widgetOf).filter(Boolean).every(id => id in alive)) return false;
+    if (isPressed(panel)) return true;
     code.forEach((cell, number) => {
       cell.trusted = true;
       cell.outputs.fromJSON(run.outputs[number]);
@@ -103,7 +111,7 @@ where another person, decimal sign or site was chosen since.
   async function open(panel, app) {
     seen.add(panel);
     const python = panel.context.sessionContext;
-    let run = 0; // the wait until a run counts as done; its button may be pressed at any time
+    let run = 0; // the wait until a run counts as done
     python.iopubMessage.connect((_, message) => {
       const own = python.session?.kernel?.clientId === message.parent_header.session;
       if (message.header.msg_type !== "execute_input" || !own) return;
@@ -115,7 +123,8 @@ where another person, decimal sign or site was chosen since.
     // Two tabs of one page share a Python: the second waits until the first has run.
     await navigator.locks.request(nameOf(panel), async () => {
       const kernel = python.session.kernel;
-      if (run || await putBack(panel, kernel).catch(() => false)) return;
+      const settled = isPressed(panel) || await putBack(panel, kernel).catch(() => false);
+      if (settled || isPressed(panel)) return;
       await app.commands.execute("notebook:run-all-cells");
       await remember(panel, kernel);
     });

@@ -7,11 +7,16 @@ one; on a busy computer a page was left without any figure or question by that. 
 said about a widget while it was being built was lost: a picture drawn in that moment never came,
 and a widget that named another one was "not found". Here the page waits as long as its connection
 lasts, and whatever is said meanwhile is kept until the widget can hear it.
+
+The program asks twice where a page connects before it is ready. Two that waited side by side would
+let go what the other one keeps: only one waits.
 */
 
 (() => {
   const PROGRAM = "@jupyter-widgets/jupyterlab-manager";
   const ENDED = ["restarting", "autorestarting", "dead"];
+  const CUT = ["connecting", "disconnected"]; // what was asked on the old connection is lost
+  const waits = new WeakSet(); // for which managers a page waits
 
   /* Keep what comes for a widget until the widget listens, then hand it over in its order. */
   function hold(comm) {
@@ -29,11 +34,15 @@ lasts, and whatever is said meanwhile is kept until the widget can hear it.
     return comm;
   }
 
-  /* Widgets made before the answer stand in the answer too; those they name are not known yet. */
+  const namedBy = state => JSON.stringify(state).matchAll(/"IPY_MODEL_([^"]+)"/g);
+
+  /* A widget made before the answer stands in the answer too, and so do those that it names. */
   function holdOpened(manager) {
-    const waiting = new Map();
+    const waiting = new Map(), build = manager.handle_comm_open;
     manager.handle_comm_open = async (comm, message) => {
-      waiting.set(comm.comm_id, { comm: hold(comm), message });
+      const named = [...namedBy(message.content.data.state)];
+      if (named.every(([, id]) => manager.has_model(id))) return build.call(manager, comm, message);
+      return void waiting.set(comm.comm_id, { comm: hold(comm), message });
     };
     return {
       take(id) {
@@ -88,7 +97,7 @@ lasts, and whatever is said meanwhile is kept until the widget can hear it.
     try {
       const built = await new Promise((done, failed) => {
         ended = (_, status) => {
-          if (ENDED.includes(status) || status === "disconnected") failed(new Error(status));
+          if (ENDED.includes(status) || CUT.includes(status)) failed(new Error(status));
         };
         kernel.statusChanged.connect(ended);
         kernel.connectionStatusChanged.connect(ended);
@@ -108,6 +117,17 @@ lasts, and whatever is said meanwhile is kept until the widget can hear it.
     }
   }
 
+  /* Where this fails, the program says nothing: the one that waits already will. */
+  async function takeOnOnce() {
+    if (waits.has(this)) throw new Error("already waiting for these widgets");
+    waits.add(this);
+    try {
+      await takeOn.call(this);
+    } finally {
+      waits.delete(this);
+    }
+  }
+
   function newest(versions) {
     const numbers = version => version.split(/[.-]/).map(one => parseInt(one, 10) || 0);
     const later = (a, b) => numbers(a).map((n, i) => n - (numbers(b)[i] ?? 0)).find(Boolean) ?? 0;
@@ -122,7 +142,7 @@ lasts, and whatever is said meanwhile is kept until the widget can hear it.
     const { KernelWidgetManager } = (await versions[version].get())();
     let one = KernelWidgetManager.prototype;
     while (one && !Object.hasOwn(one, "_loadFromKernelModels")) one = Object.getPrototypeOf(one);
-    if (one) one._loadFromKernel = takeOn;
+    if (one) one._loadFromKernel = takeOnOnce;
   }
 
   let programs;
