@@ -102,7 +102,7 @@ Object.defineProperty(WebSocket.prototype, "onmessage", {
   ...line,
   set(act) {
     line.set.call(this, event => {
-      const said = typeof event.data === "string" ? event.data : new TextDecoder().decode(event.data);
+      const raw = event.data, said = typeof raw === "string" ? raw : new TextDecoder().decode(raw);
       if (said.includes("comm_info_reply")) order = order.then(pressed);
       order = order.then(() => act.call(this, event));
     });
