@@ -11,6 +11,7 @@ Survey Special Publication 98, 1940 (1958); equation numbers are his, from memor
 import difflib
 import warnings
 from collections.abc import Mapping
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -37,6 +38,7 @@ _STEP = 600  # seconds between levels when looking for an extreme
 _DAY = 86_400_000_000  # microseconds
 _J2000 = 10957  # days from 1970 to 2000
 _CENTURY = 36525  # days
+_DAYS_AT_ONCE = 128
 
 # Mean longitudes in degrees from J2000 noon: at the start, and for T, T², T³ in centuries. Meeus,
 # Astronomical Algorithms, 1998, chapters 25 and 47, from memory, tested against two libraries.
@@ -336,13 +338,7 @@ def _speeds(waves):
 
 def _at_noon(waves, amplitudes, phases, days):
     """Each wave at noon of each day, as amplitude and phase in one complex number."""
-    t = (days - _J2000) / _CENTURY
-    moon, sun, perigee, node, solar_perigee = (
-        np.radians(np.polynomial.polynomial.polyval(t, mean) % 360)
-        for mean in (_MOON, _SUN, _LUNAR_PERIGEE, _LUNAR_NODE, _SOLAR_PERIGEE)
-    )
-    running = np.column_stack([moon, sun, perigee, solar_perigee])
-    nodal = _nodal_factors(perigee, node)
+    running, nodal = _sky(days.astype(np.int64).tobytes())
     noon = np.empty((days.size, len(waves)), complex)
     for k, wave in enumerate(waves):
         angle = running @ np.array(wave[1:5]) + np.radians(wave.days * 180 + wave.fixed)
@@ -355,10 +351,31 @@ def _at_noon(waves, amplitudes, phases, days):
     return noon
 
 
+@lru_cache(maxsize=2)  # one port after the other is worked for the same days
+def _sky(days):
+    """Where Moon and Sun run at noon of these days (of int64), and the factors of her nodes."""
+    t = (np.frombuffer(days, np.int64) - _J2000) / _CENTURY
+    moon, sun, perigee, node, solar_perigee = (
+        np.radians(np.polynomial.polynomial.polyval(t, mean) % 360)
+        for mean in (_MOON, _SUN, _LUNAR_PERIGEE, _LUNAR_NODE, _SOLAR_PERIGEE)
+    )
+    return np.column_stack([moon, sun, perigee, solar_perigee]), _nodal_factors(perigee, node)
+
+
 def _through_days(waves, noon, hours):
-    """Level at these hours from noon of every day: one product of two matrices."""
+    """
+    Level at these hours from noon of every day: a product of two matrices.
+
+    Some days at a time: of larger matrices the library shares the product between threads, and
+    one that waits for another costs more than the product.
+    """
     turn = np.outer(_speeds(waves), hours)
-    return noon.real @ np.cos(turn) - noon.imag @ np.sin(turn)
+    cosine, sine = np.cos(turn), np.sin(turn)
+    level = np.empty((len(noon), len(hours)))
+    for start in range(0, len(noon), _DAYS_AT_ONCE):
+        days = slice(start, start + _DAYS_AT_ONCE)
+        level[days] = noon.real[days] @ cosine - noon.imag[days] @ sine
+    return level
 
 
 def _nodal_factors(perigee, node):
