@@ -2,6 +2,7 @@
 
 import os
 import re
+from functools import partial
 
 import pytest
 
@@ -63,3 +64,27 @@ def test_a_process_that_dies_leaves_its_work_to_this_one(two):
 def test_a_few_are_done_here():
     given = list(processes.each(processes.Work(_where, ""), range(3), apart=True))
     assert given == [(0, True), (1, True), (2, True)]
+
+
+def _noted(folder, number, broken):
+    (folder / f"{number}.txt").write_text(str(os.getpid()), "ascii")
+    if number == broken:
+        raise PermissionError(13, "no permission", str(folder / f"{number}.txt"))
+
+
+@pytest.mark.skipif(not processes._may_divide(), reason="this system does not divide a process")
+def test_tasks_side_by_side_are_all_done_and_a_failure_is_said_here(tmp_path, monkeypatch, capfd):
+    monkeypatch.setattr(processes.os, "cpu_count", lambda: 2)
+    processes.side_by_side([partial(_noted, tmp_path, n, -1) for n in range(5)], apart=True)
+    done = {path.name: int(path.read_text("ascii")) for path in tmp_path.iterdir()}
+    assert len(done) == 5
+    assert len(set(done.values())) == 2, "two processes shared them"
+    with pytest.raises(PermissionError):
+        processes.side_by_side([partial(_noted, tmp_path, n, 3) for n in range(5)], apart=True)
+    assert int((tmp_path / "3.txt").read_text("ascii")) == HERE, "done again, and said here"
+    assert capfd.readouterr().err == "", "nothing of another process's trouble"
+
+
+def test_tasks_are_done_here_where_none_can_be_apart(tmp_path):
+    processes.side_by_side([partial(_noted, tmp_path, n, -1) for n in range(3)], apart=False)
+    assert {int(path.read_text("ascii")) for path in tmp_path.iterdir()} == {HERE}

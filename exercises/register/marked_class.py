@@ -86,6 +86,10 @@ class MarkedClass:
         """Return what to know of each trainee before believing the marks."""
         return {member.trainee: mark_cells.notes_on(member) for member in self.members}
 
+    def ready(self) -> None:
+        """Work out what several pages show, before they are written side by side."""
+        _ = self.items, self.cells, self.notes
+
     @property
     def missing(self) -> list[str]:
         """Return the codes between those that handed in."""

@@ -8,11 +8,21 @@ was typed, and would take longer than the marking.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from exercises.bank import BANK
-from exercises.instructor import competence, erasure, mark_cells, statistics, tables, trainee_page
+from exercises.bank.syllabus import lesson_number
+from exercises.instructor import (
+    competence,
+    erasure,
+    mark_cells,
+    processes,
+    statistics,
+    tables,
+    trainee_page,
+)
 from exercises.instructor.class_folder import ClassFolder, OnProgress
 from exercises.pages import pages
 from exercises.register import crews, first_page, lesson_page
@@ -76,20 +86,30 @@ def write(
         marked.take(one)
     marked.left, marked.troubles = every.left, every.troubles
     marked.findings, marked.files = every.findings, every.files
-    if len(marked.topics) > 1:
-        written |= {_lesson(marked, topic, out, linked=linked) for topic in marked.topics}
-    view = _class(marked) | {"linked": f"{FOLDER}/" if linked else None}
-    marked.html = pages.write(out / "register.html", pages.pieces("register.html", **view))
-    _remove_former(out / FOLDER, written)
-    _tables(marked, out, separator)
+    topics = marked.topics if len(marked.topics) > 1 else []
+    marked.ready()
+    tasks = [
+        partial(_tables, marked, out, separator),
+        partial(_first_page, marked, out, linked=linked),
+        *(partial(_lesson, marked, topic, out, linked=linked) for topic in topics),
+    ]
+    processes.side_by_side(tasks, apart=several and len(marked.members) >= processes.WORTH)
+    marked.html, marked.csv = out / "register.html", out / "register.csv"
+    marked.items_csv = out / "statistics.csv"
+    _remove_former(out / FOLDER, written | {_lesson_place(topic, out) for topic in topics})
     return marked
 
 
 def _tables(marked: MarkedClass, out: Path, separator: str) -> None:
     text = tables.of_marks(marked.members, marked.catalogue, separator)
-    marked.csv = pages.write(out / "register.csv", ["\ufeff", text])
+    pages.write(out / "register.csv", ["\ufeff", text])
     text = tables.of_items(marked.items, separator)
-    marked.items_csv = pages.write(out / "statistics.csv", ["\ufeff", text])
+    pages.write(out / "statistics.csv", ["\ufeff", text])
+
+
+def _first_page(marked: MarkedClass, out: Path, *, linked: bool) -> None:
+    view = _class(marked) | {"linked": f"{FOLDER}/" if linked else None}
+    pages.write(out / "register.html", pages.pieces("register.html", **view))
 
 
 @dataclass(frozen=True)
@@ -123,12 +143,15 @@ def _place(row: str, out: Path) -> Path:
     return out / FOLDER / f"register-{row.replace('/', '-')}.html"
 
 
-def _lesson(marked: MarkedClass, topic: str, out: Path, *, linked: bool) -> Path:
+def _lesson(marked: MarkedClass, topic: str, out: Path, *, linked: bool) -> None:
     seen = lesson_page.view(marked, topic)
     view = _heading(marked) | {"lesson_seen": seen, "linked": "" if linked else None}
     page = pages.pieces("register_lesson.html", **view)
-    number = seen["table"]["number"] or topic
-    return pages.write(out / FOLDER / f"register-lesson-{number}.html", page)
+    pages.write(_lesson_place(topic, out), page)
+
+
+def _lesson_place(topic: str, out: Path) -> Path:
+    return out / FOLDER / f"register-lesson-{lesson_number(topic) or topic}.html"
 
 
 def _remove_former(folder: Path, written: set[Path]) -> None:
