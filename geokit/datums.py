@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from geokit.angles import RHO
-from geokit.checks import finite, latitudes, plain, wrap_longitude
+from geokit.checks import finite, latitudes, plain, some, together, wrap_longitude
 from geokit.ellipsoid import Ellipsoid
 
 CONVENTIONS = ("position vector", "coordinate frame")
@@ -359,7 +359,7 @@ def abridged_molodensky(
     IOGP Publication 373-7-2, EPSG method 9605.
     """
     phi_degrees, lam_degrees = latitudes(latitude), finite(longitude, "longitude")
-    if (np.abs(phi_degrees) == 90).any():
+    if some(np.abs(phi_degrees) == 90):
         raise ValueError(
             "at a pole the formula has no longitude to change; allowed is a latitude between −90 "
             "and 90: go through geocentric coordinates there"
@@ -380,7 +380,7 @@ def abridged_molodensky(
         wrap_longitude(lam_degrees + np.degrees(east / parallel)),
         finite(height, "height") + up,
     )
-    return plain(*np.broadcast_arrays(*moved))
+    return plain(*together(*moved))
 
 
 def estimate(source: ArrayLike, target: ArrayLike, *, convention: str):
@@ -467,7 +467,7 @@ def _turned(matrix, arms, shifts):
     """Matrix times arms, plus shifts, written out so that x, y and z may broadcast."""
     x, y, z = arms
     rows = zip(matrix, shifts, strict=True)
-    return plain(*np.broadcast_arrays(*(a * x + b * y + c * z + t for (a, b, c), t in rows)))
+    return plain(*together(*(a * x + b * y + c * z + t for (a, b, c), t in rows)))
 
 
 def _common_points(source, target):
@@ -487,7 +487,7 @@ def _common_points(source, target):
             row = int(np.isnan(points).any(axis=1).argmax()) + 1
             raise ValueError(f"point {row} has no {name} coordinate (NaN): leave it out of both")
         far = ~np.array([_near_surface(point) for point in points])
-        if far.any():
+        if some(far):
             row = int(far.argmax()) + 1
             raise ValueError(
                 f"{name} point {row} at {points[row - 1]} is not an X, Y, Z near the Earth's "

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from geokit.angles import RHO
-from geokit.checks import finite, latitudes, plain, wrap_azimuth, wrap_longitude
+from geokit.checks import finite, latitudes, plain, some, together, wrap_azimuth, wrap_longitude
 from geokit.ellipsoid import Ellipsoid
 
 
@@ -77,7 +77,7 @@ def from_astronomic(
     xi = latitudes(astronomic_latitude, "astronomic latitude") - phi
     turn = finite(astronomic_longitude, "astronomic longitude") - finite(longitude, "longitude")
     eta = wrap_longitude(turn) * np.cos(np.radians(phi))
-    xi, eta = np.broadcast_arrays(xi, eta)
+    xi, eta = together(xi, eta)
     return plain(xi * 3600, eta * 3600)
 
 
@@ -103,7 +103,7 @@ def total(xi: ArrayLike, eta: ArrayLike):
     ValueError
         If a component is infinite.
     """
-    xi, eta = np.broadcast_arrays(finite(xi, "ξ"), finite(eta, "η"))
+    xi, eta = together(finite(xi, "ξ"), finite(eta, "η"))
     return plain(np.hypot(xi, eta), wrap_azimuth(np.degrees(np.arctan2(eta, xi))))
 
 
@@ -165,7 +165,7 @@ def geodetic_azimuth(
     """
     xi, eta, z = finite(xi, "ξ"), finite(eta, "η"), np.asarray(zenith_angle, float)
     upright = (z <= 0) | (z >= 180)
-    if upright.any():
+    if some(upright):
         raise ValueError(
             f"zenith angle {z[upright][0]:.10g} is not between 0 and 180 degrees, and a sight "
             "straight up or down has no azimuth: was an elevation angle given?"
@@ -203,7 +203,7 @@ def geodetic_zenith_angle(observed: ArrayLike, xi: ArrayLike, eta: ArrayLike, az
     """
     z = finite(observed, "zenith angle")
     wrong = (z < 0) | (z > 180)
-    if wrong.any():
+    if some(wrong):
         raise ValueError(
             f"zenith angle {z[wrong][0]:.10g} is not from 0 to 180 degrees: was an elevation "
             "angle given, or the reading of the other face?"
@@ -263,12 +263,12 @@ def seabed_offset(xi: ArrayLike, eta: ArrayLike, depth: ArrayLike):
             f"depth {depth[depth < 0][0]:.10g} m is negative; depths count positive downwards: "
             "was a height given?"
         )
-    east, north = np.broadcast_arrays(0 - finite(eta, "η") * depth, 0 - finite(xi, "ξ") * depth)
+    east, north = together(0 - finite(eta, "η") * depth, 0 - finite(xi, "ξ") * depth)
     return plain(east / RHO, north / RHO)
 
 
 def _no_pole(latitude):
-    if (np.abs(latitude) == 90).any():
+    if some(np.abs(latitude) == 90):
         raise ValueError(
             "η is undefined at a pole, where there is no east; allowed is a latitude between "
             "−90 and 90: is the site really there?"

@@ -8,7 +8,7 @@ lengths in metres. Heights are above the ellipsoid, h = H + N, not above the geo
 import numpy as np
 from numpy.typing import ArrayLike
 
-from geokit.checks import finite, latitudes, plain
+from geokit.checks import finite, latitudes, plain, some, together
 from geokit.ellipsoid import Ellipsoid
 
 # Degrees in a radian: a part of 27 binary digits, which multiplies exactly, and the rest.
@@ -45,9 +45,9 @@ def to_ecef(latitude: ArrayLike, longitude: ArrayLike, height: ArrayLike, ellips
     IOGP Publication 373-7-2, geographic/geocentric conversions (EPSG method 9602).
     """
     phi, lam = np.radians(latitudes(latitude)), np.radians(finite(longitude, "longitude"))
-    phi, lam, height = np.broadcast_arrays(phi, lam, finite(height, "height"))
+    phi, lam, height = together(phi, lam, finite(height, "height"))
     deep = height <= -ellipsoid.semi_minor
-    if deep.any():
+    if some(deep):
         raise ValueError(
             f"height {height[deep][0]:.10g} m reaches down to the Earth's centre; allowed is more "
             f"than {-ellipsoid.semi_minor:.0f}: is it in another unit?"
@@ -89,7 +89,7 @@ def from_ecef(x: ArrayLike, y: ArrayLike, z: ArrayLike, ellipsoid: Ellipsoid):
     (from memory); iterated twice, and with sine and cosine for his tangent, which has no value
     at a pole.
     """
-    points = np.array(np.broadcast_arrays(finite(x, "X"), finite(y, "Y"), finite(z, "Z")))
+    points = np.array(together(finite(x, "X"), finite(y, "Y"), finite(z, "Z")))
     results = np.empty_like(points)
     flat, flat_results = points.reshape(3, -1), results.reshape(3, -1)
     for start in range(0, flat.shape[1], _CHUNK):
@@ -145,7 +145,7 @@ def to_enu(
     east = cos_lam * dy - sin_lam * dx
     north = cos_phi * dz - sin_phi * out
     up = cos_phi * out + sin_phi * dz
-    return plain(*np.broadcast_arrays(east, north, up))
+    return plain(*together(east, north, up))
 
 
 def from_enu(
@@ -192,7 +192,7 @@ def from_enu(
     dx = cos_lam * out - sin_lam * east
     dy = sin_lam * out + cos_lam * east
     dz = sin_phi * up + cos_phi * north
-    return plain(*np.broadcast_arrays(x0 + dx, y0 + dy, z0 + dz))
+    return plain(*together(x0 + dx, y0 + dy, z0 + dz))
 
 
 def _sines(latitude, longitude):
@@ -228,7 +228,7 @@ def _size(a, b):
 
 def _no_centre(distance, nearest):
     near = distance <= nearest
-    if near.any():
+    if some(near):
         raise ValueError(
             f"the point lies {distance[near][0]:.10g} m from the Earth's centre; allowed is more "
             f"than {nearest:.0f}: are the coordinates in kilometres, or missing?"

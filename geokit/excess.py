@@ -11,7 +11,7 @@ import pyproj
 from numpy.typing import ArrayLike
 
 from geokit.angles import RHO
-from geokit.checks import finite, latitudes, plain, positive, wrap_longitude
+from geokit.checks import finite, latitudes, plain, positive, some, together, wrap_longitude
 from geokit.ellipsoid import Ellipsoid
 
 _ROUNDING = 1e-12  # of a perimeter: sides of a triangle without area may miss by so little
@@ -49,18 +49,18 @@ def from_sides(a: ArrayLike, b: ArrayLike, c: ArrayLike, radius: ArrayLike):
     Todhunter and Leathem, Spherical Trigonometry, 1901, article 102 (from memory).
     """
     radius = positive(radius, "radius")
-    a, b, c, radius = np.broadcast_arrays(*(finite(side, "side") for side in (a, b, c)), radius)
+    a, b, c, radius = together(*(finite(side, "side") for side in (a, b, c)), radius)
     s = (a + b + c) / 2
     left = np.array([(b + c - a) / 2, (c + a - b) / 2, (a + b - c) / 2])  # s − a, s − b, s − c
     open_ended = (left < -_ROUNDING * s).any(axis=0)
-    if open_ended.any():
+    if some(open_ended):
         sides = ", ".join(f"{side[open_ended][0]:.10g}" for side in (a, b, c))
         raise ValueError(
             f"sides of {sides} m cannot close: no side may be longer than the other two "
             "together; is one mistyped?"
         )
     too_long = s > np.pi * radius * (1 + _ROUNDING)
-    if too_long.any():
+    if some(too_long):
         raise ValueError(
             f"sides that add up to {2 * s[too_long][0]:.10g} m are longer than the sphere's "
             f"circumference of {2 * np.pi * radius[too_long][0]:.10g} m: are sides and radius "
@@ -136,9 +136,9 @@ def from_area(area: ArrayLike, radius: ArrayLike):
     ValueError
         If the area is negative, or larger than half the sphere.
     """
-    area, radius = np.broadcast_arrays(finite(area, "area"), positive(radius, "radius"))
+    area, radius = together(finite(area, "area"), positive(radius, "radius"))
     wrong = (area < 0) | (area > 2 * np.pi * radius**2 * (1 + _ROUNDING))
-    if wrong.any():
+    if some(wrong):
         raise ValueError(
             f"area {area[wrong][0]:.10g} m² is not between 0 and half of the sphere, "
             f"{2 * np.pi * radius[wrong][0] ** 2:.10g} m²: are area and radius both in metres?"
@@ -212,7 +212,7 @@ def angles(lats: ArrayLike, lons: ArrayLike, ellipsoid: Ellipsoid):
 
 
 def _corners(lats: ArrayLike, lons: ArrayLike) -> tuple[np.ndarray, np.ndarray]:
-    lats, lons = np.broadcast_arrays(latitudes(lats), finite(lons, "longitude"))
+    lats, lons = together(latitudes(lats), finite(lons, "longitude"))
     if lats.ndim == 0 or lats.shape[-1] < 3:
         count = lats.shape[-1] if lats.ndim else 1
         raise ValueError(
@@ -362,7 +362,7 @@ def _refuse_crossing(lats, lons):
         c, d = (np.roll(ends, -step, axis=-2) for ends in (start, end))
         sides = np.stack([_triple(a, c, b), _triple(c, b, d), _triple(b, d, a), _triple(d, a, c)])
         crossing = (sides > 0).all(axis=0) | (sides < 0).all(axis=0)
-        if crossing.any():
+        if some(crossing):
             side = np.argwhere(crossing)[0][-1]
             other = (side + step) % lats.shape[-1]
             raise ValueError(

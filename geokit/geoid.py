@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import ArrayLike
 
-from geokit.checks import finite, latitudes, plain
+from geokit.checks import finite, latitudes, plain, some, together
 from geokit.ellipsoid import Ellipsoid
 
 _DATA = Path(__file__).parent / "data"
@@ -92,7 +92,7 @@ class EarthGravitationalModel1996:
             If a latitude lies beyond 90 degrees, or at a pole, where there is no east.
         """
         latitude, longitude = _points(latitude, longitude)
-        if (np.abs(latitude) == 90).any():
+        if some(np.abs(latitude) == 90):
             raise ValueError(
                 "the slope towards east has no meaning at a pole, where every direction is south "
                 "or north; allowed is a latitude between −90 and 90: is the site really there?"
@@ -210,7 +210,7 @@ class PrintedGrid:
     @staticmethod
     def _cell(nodes, values, name):
         outside = (values < nodes[0]) | (values > nodes[-1])
-        if outside.any():
+        if some(outside):
             raise ValueError(
                 f"{name} {values[outside][0]:.10g} is outside the printed grid, which runs from "
                 f"{nodes[0]:.10g} to {nodes[-1]:.10g}: is it the right grid, and the right sign?"
@@ -220,7 +220,7 @@ class PrintedGrid:
 
 
 def _points(latitude, longitude):
-    return np.broadcast_arrays(latitudes(latitude), finite(longitude, "longitude"))
+    return together(latitudes(latitude), finite(longitude, "longitude"))
 
 
 def _in_chunks(call, results, latitude, longitude):

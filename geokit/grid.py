@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike
 from pyproj import Proj
 
 from geokit import lines
-from geokit.checks import finite, latitudes, plain, wrap_longitude
+from geokit.checks import finite, latitudes, plain, some, together, wrap_longitude
 from geokit.ellipsoid import Ellipsoid
 
 _REACH = 3_500_000  # metres, 30 degrees: far beyond any zone, and PROJ's series is exact here
@@ -93,7 +93,7 @@ class TransverseMercator:
         lat, lon = _points(latitude, longitude)
         east, north = self._projection(wrap_longitude(lon), lat)
         outside = self._outside(east, north)
-        if outside.any():
+        if some(outside):
             raise ValueError(
                 f"latitude {lat[outside][0]:.10g}, longitude {lon[outside][0]:.10g} is more "
                 f"than {_REACH / 1000:.0f} km from the central meridian {self.lon0:.10g}: is "
@@ -121,9 +121,9 @@ class TransverseMercator:
             If a point lies more than 3 500 km from the central meridian, or that far beyond a
             pole.
         """
-        e, n = np.broadcast_arrays(finite(east, "easting"), finite(north, "northing"))
+        e, n = together(finite(east, "easting"), finite(north, "northing"))
         outside = self._outside(e, n)
-        if outside.any():
+        if some(outside):
             raise ValueError(
                 f"easting {e[outside][0]:.10g}, northing {n[outside][0]:.10g} is off the "
                 f"grid, which serves {_REACH / 1000:.0f} km either side of its central meridian "
@@ -349,7 +349,7 @@ def utm_zone(latitude: ArrayLike, longitude: ArrayLike, *, exceptions: bool):
     """
     lat, lon = _points(latitude, longitude)
     outside = (lat < -80) | (lat > 84)
-    if outside.any():
+    if some(outside):
         raise ValueError(
             f"latitude {lat[outside][0]:.10g} is outside UTM, which serves −80 to 84; nearer to "
             "a pole a polar stereographic grid is used: is the latitude right?"
@@ -362,7 +362,7 @@ def utm_zone(latitude: ArrayLike, longitude: ArrayLike, *, exceptions: bool):
         wide = 31 + 2 * np.floor((lon + 3) / 12)  # borders at 9, 21 and 33 E
         zone = np.where(norway, 32, np.where(svalbard, wide, zone))
     zone = np.where(np.isnan(lat), np.nan, zone)
-    if np.isnan(zone).any():
+    if some(np.isnan(zone)):
         return plain(zone)
     return int(zone) if zone.ndim == 0 else zone.astype(int)
 
@@ -385,4 +385,4 @@ def _krueger(n):
 
 
 def _points(latitude, longitude):
-    return np.broadcast_arrays(latitudes(latitude), finite(longitude, "longitude"))
+    return together(latitudes(latitude), finite(longitude, "longitude"))

@@ -19,6 +19,7 @@ from geokit.checks import (
     not_negative,
     plain,
     positive,
+    together,
     wrap_azimuth,
     wrap_longitude,
 )
@@ -105,7 +106,7 @@ def direct(
     ----------
     As for `inverse`.
     """
-    lat1, lon1, alpha, s = np.broadcast_arrays(
+    lat1, lon1, alpha, s = together(
         latitudes(latitude),
         finite(longitude, "longitude"),
         finite(azimuth, "azimuth"),
@@ -176,7 +177,7 @@ def great_circle(
     ValueError
         If a latitude lies beyond 90 degrees, or a radius is not positive.
     """
-    *ends, r = np.broadcast_arrays(*_ends(lat1, lon1, lat2, lon2), positive(radius, "radius"))
+    *ends, r = together(*_ends(lat1, lon1, lat2, lon2), positive(radius, "radius"))
     arc, azimuth, back_azimuth = _inverse(_UNIT_SPHERE, *ends)
     return plain(arc * r, azimuth, back_azimuth)
 
@@ -260,7 +261,7 @@ def _geod(ellipsoid):
 
 
 def _ends(lat1, lon1, lat2, lon2):
-    return np.broadcast_arrays(
+    return together(
         latitudes(lat1, "latitude 1"),
         finite(lon1, "longitude 1"),
         latitudes(lat2, "latitude 2"),

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 
 from geokit import lines
 from geokit.angles import RHO
-from geokit.checks import finite, latitudes, plain
+from geokit.checks import finite, latitudes, plain, some
 from geokit.ecef import to_ecef
 from geokit.ellipsoid import Ellipsoid
 
@@ -106,7 +106,7 @@ def move(
     """
     years = finite(years, "years")
     long = np.abs(years) > 200
-    if long.any():
+    if some(long):
         raise ValueError(
             f"{years[long][0]:.10g} years are more than 200: was an epoch given for the "
             "difference of two?"
@@ -133,7 +133,7 @@ def _three(numbers, name):
 def _rotation(rate):
     rate = finite(rate, "rotation")
     fast = np.abs(rate) > 200
-    if fast.any():
+    if some(fast):
         raise ValueError(
             f"rotation {rate[fast][0]:.10g} mas a year is above 200; large plates turn at up to 3, "
             "and the fastest small one at 186: is it in microarcseconds?"
@@ -144,7 +144,7 @@ def _rotation(rate):
 def _speed(speed, name):
     speed = finite(speed, f"{name} velocity")
     fast = np.abs(speed) > 1
-    if fast.any():
+    if some(fast):
         raise ValueError(
             f"{name} velocity {speed[fast][0]:.10g} m a year is above 1, and no plate goes faster "
             "than a fifth of that: is it in millimetres?"

@@ -10,7 +10,7 @@ steady (common practice, no source).
 import numpy as np
 from numpy.typing import ArrayLike
 
-from geokit.checks import finite, not_negative, plain, positive
+from geokit.checks import finite, not_negative, plain, positive, some, together
 
 
 def level_drop(distance: ArrayLike, radius: ArrayLike, refraction: ArrayLike):
@@ -124,9 +124,9 @@ def to_ellipsoid(distance: ArrayLike, height: ArrayLike, radius: ArrayLike):
         If a distance is negative, a radius is not positive, or a height is not above the centre.
     """
     s = not_negative(distance, "distance")
-    h, r = np.broadcast_arrays(finite(height, "height"), positive(radius, "radius"))
+    h, r = together(finite(height, "height"), positive(radius, "radius"))
     deep = h <= -r
-    if deep.any():
+    if some(deep):
         raise ValueError(
             f"height {h[deep][0]:.10g} m is not above the centre of a sphere of radius "
             f"{r[deep][0]:.10g} m: is one of them in another unit?"
@@ -165,7 +165,7 @@ def horizon(eye_height: ArrayLike, radius: ArrayLike, refraction: ArrayLike):
 def _refraction(values):
     values = finite(values, "refraction coefficient")
     high = values >= 1
-    if high.any():
+    if some(high):
         raise ValueError(
             f"refraction coefficient {values[high][0]:.10g} is not below 1, and from 1 on the ray "
             "bends with the Earth and there is no horizon: is it in percent?"
@@ -174,9 +174,9 @@ def _refraction(values):
 
 
 def _on_sphere(distance, radius, name="distance"):
-    distance, radius = np.broadcast_arrays(not_negative(distance, name), positive(radius, "radius"))
+    distance, radius = together(not_negative(distance, name), positive(radius, "radius"))
     far = distance > np.pi * radius
-    if far.any():
+    if some(far):
         raise ValueError(
             f"{name} {distance[far][0]:.10g} m is more than half way round a sphere of radius "
             f"{radius[far][0]:.10g} m, and no two points are farther apart: is one of them in "

@@ -1,12 +1,13 @@
 """What has to be asked about before a record is signed, and what an honest trainee may do."""
 
+import hashlib
 import json
 import shutil
 from datetime import timedelta
 
 import pytest
 
-from exercises.audit import closing, findings
+from exercises.audit import closing, findings, traces
 from exercises.bank import BANK
 from exercises.instructor import demo
 from exercises.instructor.class_folder import ClassFolder
@@ -281,3 +282,18 @@ def test_every_kind_has_a_heading_and_an_id_of_its_own():
     ids = {findings.Finding(kind, "T07", "").id for kind in findings.KINDS}
     assert len(ids) == len(findings.KINDS)
     assert all(findings.Finding(kind, "T07", "").title for kind in findings.KINDS)
+
+
+@pytest.mark.parametrize(
+    "typed", [None, {}, {"x": "1,5"}, {"north": '\\ "2"', "east": "é\ud800\n"}]
+)
+@pytest.mark.parametrize("text", [None, "a remark 😀"])
+def test_the_print_of_a_line_is_that_of_the_list_as_json_writes_it(typed, text):
+    """By its definition, upon which closings rest: BLAKE2 of a list in JSON with sorted keys."""
+    event = {"event": "remark", "time": "2026-03-16T08:00:00+00:00", "key": "grid-quay", "turn": 3}
+    event |= {
+        name: value for name, value in (("typed", typed), ("text", text)) if value is not None
+    }
+    said = json.dumps([event["time"], "grid-quay", 3, typed, text], sort_keys=True)
+    by_definition = hashlib.blake2b(said.encode("ascii"), digest_size=8).digest()
+    assert traces._print(event) == int.from_bytes(by_definition, "big")

@@ -1,13 +1,17 @@
 """The marking: right, slip, near, wrong, unread, and what follows from an earlier part."""
 
 import dataclasses
+import hashlib
+import itertools
+import json
+import re
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from exercises import find
-from exercises.question import dice
+from exercises import BANK, find
+from exercises.question import dice, reading
 from exercises.question.marking import Worked, general_slips, mark, slip_name
 from exercises.question.model import Asked
 from exercises.question.reading import read
@@ -66,7 +70,7 @@ def test_without_words_and_worked_before_all_but_the_words_is_the_same(key, deci
         for name in ("right", "share", "slips", "state"):
             assert getattr(bare, name) == getattr(whole, name)
         for name, part in bare.parts.items():
-            assert part == dataclasses.replace(whole.parts[name], sentence=part.sentence)
+            assert part == whole.parts[name]._replace(sentence=part.sentence)
         assert whole.sentence
         assert not bare.sentence
 
@@ -465,3 +469,48 @@ def test_what_is_too_long_for_a_number_is_refused_as_it_stands():
     for length in (200, 201, 5000):
         with pytest.raises(ValueError, match=f"got {length} characters"):
             read(EAST, "0.35".ljust(length, "0"), ".")
+
+
+# The short ways of large classes -------------------------------------------------------
+
+
+@pytest.mark.parametrize("decimal", [".", ",", None])
+def test_a_plain_number_is_read_as_the_long_way_reads_it(decimal, monkeypatch):
+    texts = ("0", "-0", "+12.50", "007", "1,5", "12,345", "1234567", "-41.60", "360", "0.000001")
+    parts = [asked for exercise in BANK.values() for asked in exercise.asked]
+
+    def read():
+        for asked, text in itertools.product(parts, texts):
+            try:
+                yield repr(reading.read(asked, text, decimal))
+            except ValueError as error:
+                yield str(error)
+
+    short = list(read())
+    monkeypatch.setattr(reading, "_PLAIN", re.compile("(?!)"))  # nothing is plain
+    assert short == list(read())
+
+
+@pytest.mark.parametrize("name", ["T07", "7KQ2-T07", 'a "b" \\ é 😀 \ud800\n'])
+def test_the_seed_is_that_of_the_list_as_json_writes_it(name):
+    """By its definition: the first bytes of SHA-256 over a list in JSON."""
+    text = json.dumps([2, "grid-quay", name, 11, name])
+    by_definition = int.from_bytes(hashlib.sha256(text.encode("ascii")).digest(), "big")
+    assert dice.seed(2, "grid-quay", name, 11, name) == by_definition
+
+
+def test_a_draw_within_a_draw_has_dice_of_its_own():
+    """The generators are used again: one that is still in use must not be."""
+    outer = dataclasses.replace(
+        find("deflection-total"),
+        draw=lambda own: {
+            "before": own.whole(0, 10**9),
+            "inner": dice.given(find("grid-quay"), "T08", 1),
+            "after": own.whole(0, 10**9),
+        },
+    )
+    alone = dice.Dice(dice.seed(outer.edition, outer.key, "T07", 3))
+    before, after = alone.whole(0, 10**9), alone.whole(0, 10**9)
+    given = dice.given(outer, "T07", 3)
+    assert (given["before"], given["after"]) == (before, after)
+    assert given["inner"] == dice.given(find("grid-quay"), "T08", 1)

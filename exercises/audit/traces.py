@@ -1,7 +1,7 @@
 """What of a trainee's lines is looked at for findings: small, gathered while they are marked."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from hashlib import blake2b
 from pathlib import Path
@@ -14,7 +14,7 @@ from exercises.sheets.intake import Source
 from exercises.sheets.report import Attempt, Bank, Event, Report, SheetRead
 
 TYPED = ("answered", "said first", "remark")
-_SAID = json.JSONEncoder(sort_keys=True, check_circular=False)
+_quoted = json.JSONEncoder().encode  # of a text
 
 
 class Line(NamedTuple):
@@ -98,12 +98,15 @@ def computed(exercise: Exercise) -> bool:
 
 def _print(event: Event) -> int:
     """Return a number that two lines share where moment, place and what was typed are the same."""
-    said = [
-        event["time"],
-        event["key"],
-        event.get("turn", 1),
-        event.get("typed"),
-        event.get("text"),
-    ]
-    text = _SAID.encode(said)
-    return int.from_bytes(blake2b(text.encode("ascii"), digest_size=8).digest(), "big")
+    typed = event.get("typed")
+    held = "null" if typed is None else _in_braces(typed)
+    text = event.get("text")
+    words = "null" if text is None else _quoted(text)
+    said = [_quoted(event["time"]), _quoted(event["key"]), str(event.get("turn", 1)), held, words]
+    whole = f"[{', '.join(said)}]"  # as json.dumps writes the list, with sorted keys
+    return int.from_bytes(blake2b(whole.encode("ascii"), digest_size=8).digest(), "big")
+
+
+def _in_braces(typed: Mapping[str, str]) -> str:
+    """Return what was typed as JSON."""
+    return f"{{{', '.join(f'{_quoted(part)}: {_quoted(typed[part])}' for part in sorted(typed))}}}"

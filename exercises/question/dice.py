@@ -1,5 +1,6 @@
 """The same numbers for the same trainee and turn, on any machine."""
 
+import functools
 import hashlib
 import itertools
 import json
@@ -20,8 +21,9 @@ class Dice:
     one processor differs from another's.
     """
 
-    def __init__(self, seed: int) -> None:
-        self._random = random.Random(seed).random
+    def __init__(self, seed: int | random.Random) -> None:
+        seeded = seed if isinstance(seed, random.Random) else random.Random(seed)
+        self._random = seeded.random
 
     def whole(self, low: int, high: int) -> int:
         """Return a whole number from low to high, both included."""
@@ -50,14 +52,26 @@ class Dice:
 
 def seed(edition: int, key: str, trainee: str, turn: int, secret: str = "") -> int:
     """Return the seed of one trainee's turn at one exercise."""
-    text = json.dumps([edition, key, trainee, turn, secret])
+    quoted = [_quoted(key), _quoted(trainee), str(turn), _quoted(secret)]
+    text = f"[{edition}, {', '.join(quoted)}]"  # as json.dumps writes the list
     return int.from_bytes(hashlib.sha256(text.encode("ascii")).digest(), "big")
+
+
+_quoted = functools.lru_cache(maxsize=1024)(json.dumps)
 
 
 def given(exercise: Exercise, trainee: str, turn: int, secret: str = "") -> Answer:
     """Return the numbers that this trainee gets at this turn."""
     key = exercise.draws_with or exercise.key
-    return exercise.draw(Dice(seed(exercise.edition, key, trainee, turn, secret)))
+    own = _spare.pop() if _spare else random.Random(0)
+    own.seed(seed(exercise.edition, key, trainee, turn, secret))
+    try:
+        return exercise.draw(Dice(own))
+    finally:
+        _spare.append(own)
+
+
+_spare: list[random.Random] = []  # a new one would be seeded twice, which takes twice the time
 
 
 def printed(value: float, decimals: int) -> float:

@@ -3,9 +3,9 @@
 import itertools
 import math
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from exercises.question import reading, wording
 from exercises.question.model import DMS, Answer, Asked, Exercise, Given, Method, Slip
@@ -47,8 +47,7 @@ GENERAL = {
 }
 
 
-@dataclass(frozen=True)
-class General:
+class General(NamedTuple):
     """A slip of unit, sign or order, recognised in every exercise where it applies."""
 
     key: str  # of GENERAL, where its name and reply stand
@@ -56,8 +55,7 @@ class General:
     window: float  # how far a typed number may stand from `value`
 
 
-@dataclass(frozen=True)
-class Part:
+class Part(NamedTuple):
     """How one asked part came out: right, follows, method, slip, near, wrong, or unread."""
 
     state: str
@@ -72,8 +70,7 @@ class Part:
         return self.state in ("right", "follows")
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(NamedTuple):
     """
     The marking of one answer.
 
@@ -168,11 +165,11 @@ def mark(
     if decimal != "," or not words:
         return verdict  # as it was written
     parts = {
-        name: replace(part, sentence=wording.in_sign(part.sentence, decimal))
+        name: part._replace(sentence=wording.in_sign(part.sentence, decimal))
         for name, part in verdict.parts.items()
     }
     heading, sentence = (wording.in_sign(t, decimal) for t in (verdict.heading, verdict.sentence))
-    return replace(verdict, heading=heading, sentence=sentence, parts=parts)
+    return verdict._replace(heading=heading, sentence=sentence, parts=parts)
 
 
 def _marked(

@@ -60,6 +60,7 @@ SHORT = {
     "added": ("added", "taken off"),
 }
 WHOLE_ANGLES = ("latitude", "longitude", "azimuth", "angle")
+_PLAIN = re.compile(r"[+-]?[0-9]{1,15}(?:[.,][0-9]{1,15})?")
 _ENDING = re.compile(r"^(?P<number>.*?[\d.,])\s*(?P<rest>k?m\^?2|m/s\^?2|[^\d.,]*)$", re.DOTALL)
 _WORDS = re.compile(r"[^\W\d_]{2}|[^\w\s.,'+\-×*^]")  # no number: quote it whole
 _ABOUT = re.compile(
@@ -117,6 +118,8 @@ def read(asked: Asked, text: str, decimal: str | None) -> float | str:
     text = text.strip()
     if asked.kind == "choice" and text:
         return _choice(asked, text)
+    if _PLAIN.fullmatch(text) and not _whole_angle(asked):
+        return angles.read_number(text, decimal)  # as most is typed: nothing stands beside it
     typed = _tidied(asked, text)
     if not typed:
         raise ValueError("Nothing is typed here yet.")
@@ -216,12 +219,17 @@ def _without(text: str, words: str) -> str:
 
 def _value(asked: Asked, text: str, decimal: str | None) -> float:
     """Return the number of a text without its direction word."""
-    if asked.kind.removesuffix(angles.PACKED) in WHOLE_ANGLES and asked.unit in ("°", DMS):
+    if _whole_angle(asked):
         return angles.read(text, asked.kind, decimal)
     if asked.unit in ANGLES and angles.several_parts(text):
         return _in_parts(asked, text, decimal)
     number, unit = _taken_apart(text)
     return angles.read_number(number, decimal) * _factor(asked, unit)
+
+
+def _whole_angle(asked: Asked) -> bool:
+    """Return whether degrees, minutes and seconds may be typed here."""
+    return asked.kind.removesuffix(angles.PACKED) in WHOLE_ANGLES and asked.unit in ("°", DMS)
 
 
 def _in_parts(asked: Asked, text: str, decimal: str | None) -> float:

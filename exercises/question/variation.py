@@ -32,6 +32,8 @@ Solve = Callable[..., Any]
 class Numbers(dict[str, Any]):
     """The given numbers of one draw; ``g.depth`` is ``g["depth"]``."""
 
+    __slots__ = ()  # nothing else is kept, and the numbers are found sooner
+
     def __getattr__(self, name: str) -> Any:
         """Return the number of that name."""
         try:

@@ -244,14 +244,15 @@ _DECODER = json.JSONDecoder(parse_constant=_no_constant, parse_float=_finite)
 
 def shallow(value: Any, levels: int = DEEPEST) -> bool:
     """Return whether no dict or list lies deeper than that, so that nothing later recurses."""
-    if not isinstance(value, _HOLDING):
-        return True
-    if not levels:
-        return False
-    for item in value.values() if isinstance(value, dict) else value:
-        if isinstance(item, _HOLDING) and not shallow(item, levels - 1):
-            return False
-    return True
+    inside = [value] if isinstance(value, _HOLDING) else []
+    for _ in range(levels):
+        inside = [
+            item
+            for held in inside
+            for item in (held.values() if isinstance(held, dict) else held)
+            if isinstance(item, _HOLDING)
+        ]
+    return not inside
 
 
 # Fields --------------------------------------------------------------------------------
@@ -319,15 +320,18 @@ def is_count(value: Any) -> bool:
 def is_typed(value: Any) -> bool:
     """Return whether it is what was typed: a text for each part asked."""
     return isinstance(value, dict) and all(
-        is_word(part) and is_text(typed) for part, typed in value.items()
+        is_word(part) and isinstance(typed, str) for part, typed in value.items()
     )
 
 
 def is_given(value: Any) -> bool:
     """Return whether it is what an exercise gives: numbers, words, lists of words."""
-    return isinstance(value, dict) and all(
-        is_word(part) and _is_plain(one) for part, one in value.items()
-    )
+    if not isinstance(value, dict):
+        return False
+    for part, one in value.items():
+        if not (is_word(part) and (isinstance(one, float) or _is_plain(one))):
+            return False
+    return True
 
 
 def _is_plain(value: Any) -> bool:
@@ -340,9 +344,9 @@ def wrong_field(
     held: Mapping[str, Any], fields: Mapping[str, tuple[Callable[[Any], bool], str]]
 ) -> str:
     """Return what is wrong with the first field that fails its check, or nothing."""
-    for key, (fits, words) in fields.items():
-        if key in held and not fits(held[key]):
-            return words
+    for key, value in held.items():
+        if key in fields and not fields[key][0](value):
+            return next(w for k, (fits, w) in fields.items() if k in held and not fits(held[k]))
     return ""
 
 

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from exercises.bank import BANK
 from exercises.question import dice, marking, wording
@@ -60,8 +60,7 @@ class Trouble:
         return f"{self.file}: {self.text}"
 
 
-@dataclass(frozen=True)
-class Attempt:
+class Attempt(NamedTuple):
     """
     One answer, marked.
 
@@ -85,8 +84,7 @@ class Attempt:
     decimal: str | None = None
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(NamedTuple):
     """One thing that happened at an exercise. `gap`: seconds since the entry before, or None."""
 
     when: datetime
@@ -268,11 +266,12 @@ def mark(
     for event in _events(sources[:MOST_FILES], report):
         if event["event"] == sheet.HANDED_IN:
             continue  # said where it does not agree with the lines before it
-        _note_time(report, event)
+        moment = when(event)
+        _note_time(report, moment)
         report.decimal = _sign(event) or report.decimal
         key = event.get("key", "")
         if key in catalogue:
-            attempt = _take(report, catalogue[key], event)
+            attempt = _take(report, catalogue[key], event, moment)
             if on_event:
                 on_event(event, attempt)
         elif event["event"] == "remark" and not key:
@@ -388,13 +387,14 @@ def _lines(count: int) -> str:
     return "1 line" if count == 1 else f"{count} lines"
 
 
-def _note_time(report: Report, event: Event) -> None:
-    moment = when(event)
-    report.begun = min(report.begun or moment, moment)
-    report.last = max(report.last or moment, moment)
+def _note_time(report: Report, moment: datetime) -> None:
+    if report.begun is None or moment < report.begun:
+        report.begun = moment
+    if report.last is None or moment > report.last:
+        report.last = moment
 
 
-def _take(report: Report, exercise: Exercise, event: Event) -> Attempt | None:
+def _take(report: Report, exercise: Exercise, event: Event, moment: datetime) -> Attempt | None:
     """Let one event change the standing at its exercise, and keep it for the pages."""
     if (standing := report.standings.get(exercise.key)) is None:
         standing = report.standings[exercise.key] = Standing(exercise.key)
@@ -412,10 +412,10 @@ def _take(report: Report, exercise: Exercise, event: Event) -> Attempt | None:
         except ValueError as error:
             report.leave(str(error))
             return None
-        _count(standing, exercise, attempt, turn, when(event))
+        _count(standing, exercise, attempt, turn, moment)
         report.attempts += 1
         if event.get("hosted") is True and not {UNSEEN, NOT_DRAWN, CHANGED} & set(attempt.flags):
-            report.room[when(event).date().isoformat()] += 1
+            report.room[moment.date().isoformat()] += 1
     elif what == "nudged":
         standing.nudges += 1
         text = str(event.get("nudge", ""))
@@ -424,7 +424,7 @@ def _take(report: Report, exercise: Exercise, event: Event) -> Attempt | None:
     elif what == "remark":
         text = event.get("text", "")
         standing.remarks += [text][: MOST_REMARKS - len(standing.remarks)]
-    _note(report, exercise.key, when(event), (turn, what, text, attempt))
+    _note(report, exercise.key, moment, (turn, what, text, attempt))
     return attempt
 
 
@@ -579,14 +579,16 @@ def _last_digit(printed: Printed) -> float:
 
 def _usable(given: Given, drawn: Given) -> bool:
     """Return whether recorded numbers are of the kind that this exercise draws."""
-    return given.keys() >= drawn.keys() and all(
-        _of_a_kind(given[name], value) for name, value in drawn.items()
-    )
+    if not given.keys() >= drawn.keys():
+        return False
+    for name, value in drawn.items():
+        own = given[name]
+        if not (type(own) is type(value) and own == value) and not _of_a_kind(own, value):
+            return False
+    return True
 
 
 def _of_a_kind(own: Any, drawn: Any) -> bool:
-    if type(own) is type(drawn) and own == drawn:
-        return True
     return _is_number(own) if _is_number(drawn) else isinstance(own, type(drawn))
 
 
