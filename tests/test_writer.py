@@ -205,6 +205,16 @@ def test_a_figure_in_commas_with_a_sign_or_a_direction(name, comma):
         assert not POINT.search(" | ".join(fields)), where
 
 
+def test_a_step_of_a_slider_reads_the_settings_once(comma, monkeypatch):
+    figure, reads, read_now = deflection.consequences(WALL), [], session.open
+    monkeypatch.setattr(session, "open", lambda: reads.append(1) or read_now())
+    figure.controls["line"].set(12.5)
+    assert (figure.controls["line"]._field.value, len(reads)) == ("12,5", 1)
+    session.choose_decimal(".")
+    figure.controls["line"].set(14)  # and never remembers it
+    assert figure.drawing.canvas.decimal == "."
+
+
 def test_papers_are_printed_in_each_ones_decimal_sign():
     people = [Person("T07", decimal=","), Person("T08", decimal="."), Person("T09")]
     exercises = [one for one in BANK.values() if one.marks]

@@ -494,49 +494,75 @@ def _letters(line, growth):
     return Letters(line.text, x, baseline, size, line.colour, line.bold, line.halo)
 
 
+class _Made(dict):
+    """Things by a key, each made when it is first asked for; found faster than in a cache."""
+
+    def __init__(self, make):
+        super().__init__()
+        self._make = make
+
+    def __missing__(self, key):
+        made = self[key] = self._make(key)
+        return made
+
+
+@cache
+def _face(bold, size, scale):
+    """Return the letters of one look, with a halo, and how much farther apart two stand."""
+    look = bold, size, scale
+    return (
+        _Made(lambda character: _letter(character, *look)),
+        _Made(lambda character: _thick(character, *look)),
+        _Made(lambda pair: adapter.kerning(*pair, *look)),
+    )
+
+
 @lru_cache(maxsize=4096)
 def _spaced(text, size, bold, scale):
     """Return where each letter begins, in pixels from the first, and the words' width in points."""
-    places, at = [], 0.0
-    for before, character in zip("\0" + text, text, strict=False):
-        if places:
-            at += adapter.kerning(before, character, bold, size, scale)
+    letters, _, apart = _face(bold, size, scale)
+    places, at, before = [], 0.0, None
+    for character in text:
+        if before:
+            at += apart[before, character]
         places.append(round(at))
-        at += _letter(character, bold, size, scale)[1]
+        at += letters[character][1]
+        before = character
     return places, at / scale
 
 
 @lru_cache(maxsize=4096)
 def _coverage(text, size, bold, scale):
     """Return words as (coverage 0 … 255, left, up) in pixels."""
+    letters, _, _ = _face(bold, size, scale)
     places, _ = _spaced(text, size, bold, scale)
-    return _joined([_letter(character, bold, size, scale)[0] for character in text], places)
+    return _joined([letters[character][0] for character in text], places)
 
 
 @lru_cache(maxsize=4096)
 def _halo(text, size, bold, scale):
     """Return what is whitened round words, as `_coverage` does."""
+    _, thick, _ = _face(bold, size, scale)
     places, _ = _spaced(text, size, bold, scale)
-    return _joined([_thick(character, bold, size, scale) for character in text], places)
+    return _joined([thick[character] for character in text], places)
 
 
 def _joined(letters, places):
     """Return letters, each (coverage 0 … 255, left, up), side by side as one of them."""
-    inked = [
-        (coverage, left + place, up)
-        for (coverage, left, up), place in zip(letters, places, strict=True)
-        if coverage.size
-    ]
-    if not inked:
+    boxes = []  # coverage, left, right, up and down of those that have ink
+    for (coverage, left, up), place in zip(letters, places, strict=True):
+        rows, columns = coverage.shape
+        if rows:
+            boxes.append((coverage, left + place, left + place + columns, up, rows - up))
+    if not boxes:
         return np.zeros((0, 0), np.uint8), 0, 0
-    left, up = min(at for _, at, _ in inked), max(rise for *_, rise in inked)
-    right = max(at + coverage.shape[1] for coverage, at, _ in inked)
-    down = max(coverage.shape[0] - rise for coverage, _, rise in inked)
-    joined = np.zeros((up + down, right - left), np.uint8)
-    for coverage, at, rise in inked:
-        row, column = up - rise, at - left
-        part = joined[row : row + coverage.shape[0], column : column + coverage.shape[1]]
-        np.maximum(part, coverage, out=part)
+    _, lefts, rights, ups, downs = zip(*boxes, strict=True)
+    left, up = min(lefts), max(ups)
+    joined, filled = np.zeros((up + max(downs), max(rights) - left), np.uint8), left
+    for coverage, begin, end, rise, down in boxes:
+        place = np.s_[up - rise : up + down, begin - left : end - left]
+        joined[place] = coverage if begin >= filled else np.maximum(joined[place], coverage)
+        filled = max(filled, end)
     return joined, left, up
 
 

@@ -35,7 +35,7 @@ from lessons.canvas.globe import NEXT_TO_POLE
 from lessons.widgets import small
 from lessons.widgets.grips import Grips
 from lessons.widgets.keeping import Foot
-from lessons.widgets.pieces import FOLLOWERS, HtmlPiece, piece, sign
+from lessons.widgets.pieces import FOLLOWERS, HtmlPiece, piece, sign, sign_held
 
 QUIET = 0.15  # seconds without work, and the page's other cells have run
 FIGURES = weakref.WeakSet()  # of this lesson: drawn anew when the screen changes
@@ -156,6 +156,10 @@ class LiveFigure(widgets.VBox):
 
     def redraw(self):
         """Draw the picture and write the readout for the controls as they stand."""
+        with sign_held():
+            self._redraw()
+
+    def _redraw(self):
         self.foot.clear()
         self._in_sign()
         controls = self.controls.values()
@@ -204,8 +208,13 @@ class LiveFigure(widgets.VBox):
 
 @contextmanager
 def _sent_last(parts):
-    """Send the page these fields and sliders last: whoever moves one waits for the picture."""
+    """
+    Send the page these fields and sliders last: whoever moves one waits for the picture.
+
+    The decimal sign is read once for all of them.
+    """
     with ExitStack() as held:
+        held.enter_context(sign_held())
         for part in parts:
             held.enter_context(part.hold_sync())
         yield

@@ -6,6 +6,8 @@ but `HtmlPiece`, which takes a plain text for a text, whatever somebody typed in
 """
 
 import weakref
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -36,7 +38,24 @@ FOLLOWERS: "weakref.WeakSet[Follower]" = weakref.WeakSet()  # all that this page
 
 def sign() -> str:
     """Return the decimal sign in which the page is written: a point until one is chosen."""
-    return session.open().decimal or "."
+    return _held[-1] if _held else session.open().decimal or "."
+
+
+_held: list[str] = []
+
+
+@contextmanager
+def sign_held() -> Iterator[None]:
+    """
+    Read the decimal sign once for all that is written within.
+
+    It stands in a file, and a figure asks for it with each number it shows.
+    """
+    _held.append(sign())
+    try:
+        yield
+    finally:
+        _held.pop()
 
 
 def follow_sign() -> None:
