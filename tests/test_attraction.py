@@ -77,6 +77,20 @@ def test_corner_and_face_of_a_cube():
             assert abs(got - value("AT-01", name)) <= tolerance("AT-01", name)
 
 
+def test_a_cube_as_published():
+    """The mass inside gives the unit, GM/s² with half the side s: neither density nor G matters."""
+    for density, half in ((1000.0, 1.0), (ROCK, 500.0), (8000.0, 0.05)):
+        bounds = (-half, half) * 3
+        unit = G * density * 8 * half
+        face = attraction.prism(0, 0, half, bounds, density)
+        assert_allclose(face[:2], 0, atol=1e-13 * unit)
+        assert abs(-face[2] / unit - value("AT-06", "face")) <= tolerance("AT-06", "face")
+        corner = attraction.prism(half, -half, half, bounds, density)
+        assert_allclose(corner, corner[1] * np.array([-1, 1, -1]), rtol=1e-13)
+        found = math.hypot(*corner) / unit
+        assert abs(found - value("AT-06", "corner")) <= tolerance("AT-06", "corner")
+
+
 @pytest.mark.parametrize("sides", [(1000, 1000, 1000), (300, 1000, 500), (50, 80, 200)])
 def test_at_its_own_corner(sides):
     bounds = (0, sides[0], 0, sides[1], 0, sides[2])

@@ -5,7 +5,7 @@ import math
 import numpy as np
 
 from geokit import attraction, deflection
-from geokit.gravity import GRS80_FIELD
+from geokit.gravity import GRAVITATIONAL_CONSTANT, GRS80_FIELD
 from lessons.checked.computed import computes
 from lessons.checked.published import given
 
@@ -28,6 +28,17 @@ def _cube_of_eight():
     low = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)]) * side / 2
     bounds = np.stack([low, low + side / 2], -1).reshape(8, 6)
     return {"corner": attraction.body(0, 0, 0, bounds, density)[1] / MGAL}
+
+
+@computes("AT-06")
+def _cube_by_its_mass():
+    side, density = given("AT-06", "side"), given("AT-06", "density")
+    bounds = (0, side, 0, side, 0, side)
+    unit = GRAVITATIONAL_CONSTANT * density * side**3 / (side / 2) ** 2
+    return {
+        "face": attraction.prism(side / 2, side / 2, 0, bounds, density)[2] / unit,
+        "corner": math.hypot(*attraction.prism(0, 0, 0, bounds, density)) / unit,
+    }
 
 
 @computes("AT-02")

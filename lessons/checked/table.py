@@ -45,7 +45,7 @@ LESSONS = {  # first what a lesson teaches, then what else its figures and exerc
         *("DV-09", "DV-10"),
     ),
     "attraction": (
-        *("AT-01", "AT-02", "AT-03", "AT-04", "AT-05", "DV-02", "GR-01", "GR-10"),
+        *("AT-06", "AT-01", "AT-02", "AT-03", "AT-04", "AT-05", "DV-02", "GR-01", "GR-10"),
         *("GE-01", "GE-02", "GE-04", "GE-06", "EL-02", "RC-03", "GD-03", "DV-09", "DV-10"),
     ),
     "datums": (
