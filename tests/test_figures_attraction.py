@@ -144,3 +144,19 @@ def test_between_the_points_that_are_worked_out_the_geoid_is_a_centimetre_from_i
     between = dug.halved(shape.lifts(dug.NORTH[::2], 9.8))[1::2]
     pulled = attraction_of.body_potential(0.0, dug.NORTH[1::2], 0.0, *shape.body) / 9.8
     assert np.abs(between - pulled).max() < 0.01
+
+
+def test_a_slider_that_changes_nothing_stands_idle_and_says_why():
+    figure = attraction.rings_of_gravity(WALL)
+    stand = figure.controls["stand"]
+    (cell,) = stand.cells
+    for source in (0, 1, 0):
+        figure.controls["source"].set(list(figure.controls["source"].options)[source])
+        idle = source == 0
+        assert [part.disabled for part in stand.parts] == [idle, idle]
+        assert ("gk-idle" in cell._dom_classes) == idle
+        assert ("no shape chosen" in cell.children[0].value) == idle
+        assert ("km north" in cell.children[0].value) != idle
+        before = figure.drawing.canvas._codes.copy()
+        stand.set(stand.value + 5)
+        assert np.array_equal(figure.drawing.canvas._codes, before) == idle, "it is true"

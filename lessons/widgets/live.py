@@ -163,6 +163,9 @@ class LiveFigure(widgets.VBox):
         self.foot.clear()
         self._in_sign()
         controls = self.controls.values()
+        for control in controls:
+            if isinstance(control, Slider):
+                control.rest(self.values())
         try:
             for control in controls:
                 if control.unfit:
@@ -274,6 +277,9 @@ class Slider:
         Whether the number is a year, written without a space in its thousands.
     beyond : bool
         Whether a number beyond the slider's ends may be typed, for the drawing to judge.
+    idle : callable, optional
+        Of the figure's values: why this slider changes nothing now, in three or four words that
+        stand in the place of the unit; "" where it does.
 
     What is typed and cannot be is said in `trouble`; the value stays, and with it the figure.
     """
@@ -295,10 +301,12 @@ class Slider:
         follows="",
         year=False,
         beyond=False,
+        idle=lambda values: "",
     ):
         self.name, self.low, self.high, self.decimals = name, low, high, decimals
         self.follows, self.trouble, self.changed = follows, "", lambda control: None
         self._year, self._beyond = year, beyond
+        self._unit, self._idle, self.why_idle = unit, idle, ""
         self._asked = reading.plain_field(
             title, unit, name if name in ("latitude", "longitude") else "number"
         )
@@ -321,6 +329,16 @@ class Slider:
         self.put(value)
         self._slider.observe(self._slid, "value")
         self._field.observe(self._typed, "value")
+
+    def rest(self, values):
+        """Stand idle where it changes nothing, and say why."""
+        why = self._idle(values)
+        if why == self.why_idle:
+            return
+        self.why_idle, (cell,) = why, self.cells
+        cell.children[0].value = piece("figure.html", "label", self._title, why or self._unit)
+        small.dressed(cell, "gk-idle", bool(why))
+        self._slider.disabled = self._field.disabled = bool(why)
 
     def take(self, value):
         """Take on a value of a hand's without a redraw: within the ends, on the slider's steps."""

@@ -37,9 +37,14 @@ def rings_of_gravity(site, *, scale=1.0):
             Choice("source", "Gravity of", "", SOURCES),
             SitePicker(site),
             Slider("reach", "Rings out to", "km", 5, 10_240, 10_240, step=0.1, log=True),
-            Slider("stand", "From the shape", "km north", -100, 100, -25, step=5),
+            Slider("stand", "From the shape", "km north", -100, 100, -25, step=5, idle=no_shape),
         ],
     )
+
+
+def no_shape(values):
+    """Return why nothing stands off a shape: EGM96 has none."""
+    return "" if values["source"] else "no shape chosen"
 
 
 class RingsOfGravity:
