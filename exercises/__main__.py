@@ -4,16 +4,8 @@ import argparse
 import sys
 from typing import NoReturn
 
-from exercises.commands import COMMANDS
+from exercises import commands
 from exercises.commands.speaking import NOTHING_DONE, say
-
-HELP = "\n".join(
-    [
-        "The instructor's side of the course.\n",
-        *(command.HELP for command in COMMANDS),
-        "Nothing in an answer sheet is ever executed, and the sheets are never changed.\n",
-    ]
-)
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -21,9 +13,10 @@ def main(arguments: list[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="backslashreplace")
-    wanted = _parser().parse_args(arguments)
+    given = sys.argv[1:] if arguments is None else arguments
+    wanted = _parser(given[0] if given else "").parse_args(given)
     if wanted.command is None:
-        print(HELP, end="")
+        print(help_text(), end="")
         return NOTHING_DONE
     try:
         return wanted.run(wanted)
@@ -39,19 +32,30 @@ def main(arguments: list[str] | None = None) -> int:
         return NOTHING_DONE
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(word: str) -> argparse.ArgumentParser:
     parser = _Parser(prog="python -m exercises")
-    commands = parser.add_subparsers(dest="command", parser_class=_Parser)
-    for command in COMMANDS:
-        command.add_to(commands)
+    under = parser.add_subparsers(dest="command", parser_class=_Parser)
+    for command in commands.wanted(word):
+        command.add_to(under)
     return parser
+
+
+def help_text() -> str:
+    """Return what every command says of itself."""
+    return "\n".join(
+        [
+            "The instructor's side of the course.\n",
+            *(command.HELP for command in commands.wanted("")),
+            "Nothing in an answer sheet is ever executed, and the sheets are never changed.\n",
+        ]
+    )
 
 
 class _Parser(argparse.ArgumentParser):
     """Speaks as plainly as the rest."""
 
     def format_help(self) -> str:
-        return HELP
+        return help_text()
 
     def error(self, message: str) -> NoReturn:
         self.exit(NOTHING_DONE, f"{message}.\nFor help: python -m exercises\n")

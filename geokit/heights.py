@@ -85,15 +85,12 @@ def tide(constituents: Mapping[str, tuple[float, float]], times: ArrayLike):
     instants = _instants(times)
     missing = np.isnat(instants)
     number = np.where(missing, np.datetime64("2000-01-01", "us"), instants).astype(np.int64)
-    day, rest = np.divmod(number.ravel(), _DAY)
-    hours = rest / 3.6e9 - 12
-    days, row = np.unique(day, return_inverse=True)
-    swings, column = np.unique(hours, return_inverse=True)
+    hours, days, row, swings, column = _calendar(number.tobytes())
     noon = _at_noon(waves, amplitudes, phases, days)
-    if days.size * swings.size <= 2 * day.size:  # the same hours every day
+    if days.size * swings.size <= 2 * hours.size:  # the same hours every day
         level = _through_days(waves, noon, swings)[row, column]
     else:
-        level = np.zeros(day.size)
+        level = np.zeros(hours.size)
         for k, speed in enumerate(_speeds(waves)):
             level += (noon[row, k] * np.exp(1j * speed * hours)).real
     return plain(np.where(missing, np.nan, level.reshape(instants.shape)))
@@ -349,6 +346,14 @@ def _at_noon(waves, amplitudes, phases, days):
             angle = angle + u * power
         noon[:, k] = size * np.exp(1j * (angle - phases[k]))
     return noon
+
+
+@lru_cache(maxsize=1)  # one port after the other is asked for at the same times
+def _calendar(number):
+    """Hours from noon, and the days and the hours that occur, each once, with their places."""
+    day, rest = np.divmod(np.frombuffer(number, np.int64), _DAY)
+    hours = rest / 3.6e9 - 12
+    return hours, *np.unique(day, return_inverse=True), *np.unique(hours, return_inverse=True)
 
 
 @lru_cache(maxsize=2)  # one port after the other is worked for the same days

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from exercises import BANK
-from exercises.__main__ import HELP, main
+from exercises.__main__ import help_text, main
 from exercises.bank.syllabus import LESSONS, lesson_number
 from exercises.instructor import competence, demo, mark_cells, tables
 from exercises.instructor.mark_cells import Cell
@@ -633,11 +633,11 @@ def test_nothing_done_is_2_and_one_sentence_says_why(
 
 def test_without_arguments_it_helps(capsys):
     assert main([]) == 2
-    assert capsys.readouterr().out == HELP
+    assert capsys.readouterr().out == help_text()
     with pytest.raises(SystemExit) as stopped:
         main(["--help"])
     assert stopped.value.code == 0
-    assert capsys.readouterr().out == HELP
+    assert capsys.readouterr().out == help_text()
 
 
 @pytest.mark.parametrize("key", BANK)

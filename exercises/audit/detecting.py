@@ -163,8 +163,10 @@ def _pace(trace: Trace) -> Iterator[Finding]:
     for run, seconds in ((FAST_RUN, FAST_GAP * (FAST_RUN - 1)), (LONG_RUN, LONG_SECONDS)):
         for begin in range(len(first) - run + 1):
             lines = first[begin : begin + run]
-            took = max(line.seconds for line in lines) - min(line.seconds for line in lines)
-            if all(line.right for line in lines) and took <= seconds:
+            if not all(line.right for line in lines):
+                continue
+            times = [line.seconds for line in lines]
+            if max(times) - min(times) <= seconds:
                 fast |= dict(zip(range(begin, begin + run), lines, strict=True))
     if not fast:
         return

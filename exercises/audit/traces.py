@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import NamedTuple
 
 from exercises.audit.findings import Finding
-from exercises.question.model import Exercise
 from exercises.sheets import report, sheet
 from exercises.sheets.intake import Source
 from exercises.sheets.report import Attempt, Bank, Event, Report, SheetRead
@@ -53,10 +52,9 @@ class Trace:
         exercise, flags = catalogue[event["key"]], attempt.flags if attempt else ()
         when, turn = report.when(event).timestamp(), event.get("turn", 1)
         place = (file, number, when, event.get("digest", ""), exercise.key, turn)
-        right, number_asked = bool(attempt and attempt.verdict.right), computed(exercise)
-        self.lines.append(
-            Line(*place, event["event"], right, bool(attempt) and number_asked, flags)
-        )
+        right = attempt is not None and attempt.verdict.right
+        number_asked = attempt is not None and exercise.computed
+        self.lines.append(Line(*place, event["event"], right, number_asked, flags))
         if (mark := self._note(event)) and report.NOT_DRAWN in flags:
             self.undrawn.add(mark)
 
@@ -89,11 +87,6 @@ class Trace:
         """Take what the report says of the sheets themselves, after the last event."""
         self.row, self.files, self.sheets, self.kin = one.trainee, one.files, one.sheets, one.kin
         return self
-
-
-def computed(exercise: Exercise) -> bool:
-    """Return whether an exercise asks for a number that carries a mark."""
-    return exercise.marks > 0 and any(asked.kind != "choice" for asked in exercise.asked)
 
 
 def _print(event: Event) -> int:

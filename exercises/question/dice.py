@@ -82,7 +82,12 @@ def printed(value: float, decimals: int) -> float:
     digit, and must not print another number because of it.
     """
     fine = Decimal(f"{value:.{decimals + 6}f}")
-    return float(fine.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_EVEN)) + 0.0
+    return float(fine.quantize(_last_digit(decimals), ROUND_HALF_EVEN)) + 0.0
+
+
+@functools.cache
+def _last_digit(decimals: int) -> Decimal:
+    return Decimal(1).scaleb(-decimals)
 
 
 def apart(values: Iterable[float], gap: float) -> bool:

@@ -227,6 +227,11 @@ class Exercise:
         return self._parts[name]
 
     @cached_property
+    def computed(self) -> bool:
+        """Whether it asks for a number that carries a mark."""
+        return self.marks > 0 and any(asked.kind != "choice" for asked in self.asked)
+
+    @cached_property
     def _parts(self) -> dict[str, Asked]:
         return {asked.name: asked for asked in self.asked}
 
