@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from exercises.sheets.scenario import PLACES
-from lessons.canvas.palette import GEOID, PLUMB, SEA
+from lessons.canvas.palette import GEOID, HATCH, NOISE, PLUMB, SEA
 from lessons.canvas.pen import Canvas
-from lessons.figures import attraction, ecef, grid, motion
+from lessons.figures import attraction, ecef, excess, grid, heights, motion
 from lessons.widgets.live import Slider
 
 WALL = PLACES["Brindle Wall"]
@@ -14,8 +14,12 @@ LAYERED = (
     attraction.dig_and_raise,
     attraction.rings_of_gravity,
     ecef.axes,
+    excess.carried_arrow,
+    excess.globe_triangle,
+    excess.plane_limits,
     grid.projections,
     grid.zone,
+    heights.tide_years,
     motion.plates,
 )
 
@@ -73,3 +77,23 @@ def test_a_figure_moved_away_and_back_is_the_figure(build):
         figure.controls["site"].set("Brindle Wall")
         figure.redraw()
         assert np.array_equal(figure.drawing.canvas._codes, first)
+
+
+@pytest.mark.parametrize("scale", [1.0, 1.5])
+@pytest.mark.parametrize("edge", [None, HATCH])
+def test_a_hatched_box_is_the_hatched_area(scale, edge):
+    corners = (100.3, 90.7, 402.6, 251.2)
+    pages = []
+    for draw in ("box", "area"):
+        canvas = Canvas("Hatched", scale=scale)
+        left, top, right, bottom = corners
+        if draw == "box":
+            canvas.box(*corners, NOISE, hatch=HATCH, edge=edge)
+        else:  # whose pixels are worked out anew
+            x, y = [left, right, right, left, left], [top, top, bottom, bottom, top]
+            canvas.area(x, y, NOISE, hatch=HATCH, edge=edge)
+        pages.append((canvas._pixels.astype(int), canvas.drawn[-1]))
+    (box, stroke), (area, other) = pages
+    assert (stroke.hatch, stroke.fill, stroke.edge) == (other.hatch, other.fill, other.edge)
+    apart = np.abs(box - area).max(-1) > 8
+    assert apart.sum() <= 4, "the four corners"

@@ -155,7 +155,7 @@ def test_a_slider_that_changes_nothing_stands_idle_and_says_why():
         idle = source == 0
         assert [part.disabled for part in stand.parts] == [idle, idle]
         assert ("gk-idle" in cell._dom_classes) == idle
-        assert ("no shape chosen" in cell.children[0].value) == idle
+        assert ("none chosen" in cell.children[0].value) == idle
         assert ("km north" in cell.children[0].value) != idle
         before = figure.drawing.canvas._codes.copy()
         stand.set(stand.value + 5)

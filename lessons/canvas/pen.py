@@ -242,7 +242,27 @@ class Canvas:
     def box(self, left, top, right, bottom, fill=None, **look):
         """Draw a rectangle."""
         x, y = [left, right, right, left, left], [top, top, bottom, bottom, top]
-        self.area(x, y, fill, **look)
+        if look.get("hatch") and fill and not self._clip:
+            self._hatched_box(x, y, fill, **look)
+        else:
+            self.area(x, y, fill, **look)
+
+    def _hatched_box(self, x, y, fill, *, hatch, edge=None, width=1.0):
+        """Draw a hatched rectangle; its inside is that of a page that was hatched once."""
+        outline = adapter.polygon(np.column_stack([x, y]))
+        whole = Stroke(outline, edge, width if edge else 0, fill=fill, hatch=hatch)
+        self.drawn.append(whole)
+        # Agg moves level and upright lines to whole pixels, or to halves where they are odd.
+        odd = 1 if edge and math.ceil(width * self.scale) % 2 else 0
+        (left, right), (top, bottom) = (
+            [max(0, math.floor(at * self.scale + 0.5)) for at in (min(ends), max(ends))]
+            for ends in (x, y)
+        )
+        inside = np.s_[top : bottom + odd, left : right + odd]
+        page = _hatched_page(self.width, self.height, self.scale, fill, hatch)
+        self._codes[inside] = page[inside]
+        if edge:
+            replace(whole, fill=None, hatch=None).paint(self._renderer, self._to_pixels)
 
     def outlines(self, rings, *, fill=None, edge=None, width=1.0):
         """
@@ -492,6 +512,16 @@ def _letters(line, growth):
     x, baseline = line.begins(growth), line.baseline(growth)
     size = round(line.size * growth, 2)  # of few sizes letters are kept
     return Letters(line.text, x, baseline, size, line.colour, line.bold, line.halo)
+
+
+@lru_cache(maxsize=4)
+def _hatched_page(width, height, scale, fill, hatch):
+    """Return the pixels of a page that is hatched all over, a number each."""
+    renderer, pixels = adapter.pixel_renderer(width, height, scale)
+    whole = adapter.polygon([[0, 0], [width, 0], [width, height], [0, height], [0, 0]])
+    stroke = Stroke(whole, None, 0, fill=fill, hatch=hatch)
+    stroke.paint(renderer, adapter.to_pixels(scale, len(pixels)))
+    return pixels.view("<u4")[..., 0].copy()
 
 
 class _Made(dict):

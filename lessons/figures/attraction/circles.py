@@ -44,7 +44,7 @@ def rings_of_gravity(site, *, scale=1.0):
 
 def no_shape(values):
     """Return why nothing stands off a shape: EGM96 has none."""
-    return "" if values["source"] else "no shape chosen"
+    return "" if values["source"] else "none chosen"
 
 
 class RingsOfGravity:

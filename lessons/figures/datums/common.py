@@ -104,19 +104,20 @@ class Names:
 
     def __init__(self, canvas, box, gap=2):
         self.canvas, self.box, self.gap = canvas, box, gap
-        self._taken = [entry.box for entry in canvas.written]
-        self._waiting = []
+        self._taken = np.array([entry.box for entry in canvas.written]).reshape(-1, 4)
+        self._waiting, self._pending = [], []
 
     def keep_clear(self, x, y, reach):
         """Let no name lie on a mark."""
-        self._taken.append((x - reach, y - reach, x + reach, y + reach))
+        self._pending.append((x - reach, y - reach, x + reach, y + reach))
 
     def keep_line_clear(self, start, end, reach=3):
         """Let no name lie on a line."""
         steps = max(2, int(math.dist(start, end) / 8))
-        for part in np.linspace(0, 1, steps):
-            x, y = np.asarray(start) + part * np.subtract(end, start)
-            self.keep_clear(float(x), float(y), reach)
+        (x, y), (x_end, y_end) = start, end
+        for step in range(steps):
+            part = step / (steps - 1)
+            self.keep_clear(x + part * (x_end - x), y + part * (y_end - y), reach)
 
     def write(self, x, y, text, *, size=NOTE, bold=False, colour=INK, away=None, beside=0):
         """
@@ -125,7 +126,10 @@ class Names:
         `away` is the azimuth in which it had best stand, `beside` so many points farther off.
         """
         half, tall = self.canvas.width_of(text, size, bold=bold) / 2, size * self.canvas.letters
-        taken = np.array(self._taken).reshape(-1, 4).T
+        if self._pending:
+            self._taken = np.concatenate([self._taken, self._pending])
+            self._pending = []
+        taken = self._taken.T
         best = (np.inf, x, y)
         for out in _AWAY:
             best = min(best, self._place(taken, x, y, half, tall, away, out + beside))
@@ -138,7 +142,7 @@ class Names:
         if math.dist((x, y), (side, rise)) > 15 + beside:
             self.canvas.line([x, side], [y, rise], colour=QUIET, width=1)
         self._waiting.append((px, py, text, {"size": size, "bold": bold, "colour": colour}))
-        self._taken.append((px - half, py - 0.4 * tall, px + half, py + 0.6 * tall))
+        self._pending.append((px - half, py - 0.4 * tall, px + half, py + 0.6 * tall))
 
     def finish(self):
         """Write the names that have their places."""

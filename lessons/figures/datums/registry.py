@@ -291,6 +291,7 @@ def _degrees_away(area, latitude, longitude):
     return float(np.hypot(across * np.cos(np.radians(latitude)), up))
 
 
+@lru_cache(maxsize=64)
 def _known(name):
     try:
         return pyproj.CRS.from_user_input(name)

@@ -85,7 +85,6 @@ class CarriedArrow:
         canvas = self.canvas = Canvas(
             "An arrow that nobody turns", "carried along geodesics", scale=scale
         )
-        self._view = None
         canvas.note(self.TABLE, 78, "angle from the side to the arrow")
         canvas.rule(92, self.TABLE, colour=QUIET)
         for row, leg in enumerate(LEGS):
@@ -109,11 +108,8 @@ class CarriedArrow:
         triangle = corners(site, size)
         run = Run(*triangle)
         seconds = excess.on_ellipsoid(*triangle, WGS84)
-        if (site.latitude, site.longitude) == self._view:
-            self.canvas.renew()
-        else:
-            self._new_view(site)
         view = self.GLOBE.above(site.latitude, site.longitude)
+        self.canvas.layer((site.latitude, site.longitude), lambda: self._empty_globe(view))
         self._share = done / 100
         self._on_globe(view, run, self._share, start)
         self._way = view.to_canvas(*run.at(self.SHARES, start)[1:3])[:2]
@@ -130,30 +126,28 @@ class CarriedArrow:
         self._share = nearest
         return {"done": 100 * nearest}
 
-    def _new_view(self, site):
-        """Turn the globe to the site and keep it."""
-        canvas, globe = self.canvas, self.GLOBE
-        canvas.clear()
-        globe.sea(canvas)
-        globe.above(site.latitude, site.longitude).land(canvas)
-        canvas.keep()
-        self._view = site.latitude, site.longitude
+    def _empty_globe(self, view):
+        """Draw the globe as it is turned to the site."""
+        self.GLOBE.sea(self.canvas)
+        view.land(self.canvas)
 
     def _on_globe(self, view, run, share, start):
         canvas = self.canvas
         _, latitude, longitude, _ = run.at(np.linspace(0, 1, 73), start)
         view.line(canvas, latitude, longitude, colour=ELLIPSOID, width=2.4)
         behind = np.arange(0, GHOSTS) / GHOSTS
-        for ghost in behind[(behind > 0) & (behind < share)]:
-            self._arrow(view, run.at(ghost, start), QUIET, 1.4)
+        behind = behind[(behind > 0) & (behind < share)]
+        *ghosts, first, last = self._arrows(view, run, [*behind, 0.0, share], start)
+        for ghost in ghosts:
+            self._arrow(ghost, QUIET, 1.4)
         x, y, _ = view.to_canvas(run.latitude, run.longitude)
         for name, at_x, at_y in zip("ABC", x, y, strict=True):
             canvas.disc(at_x, at_y, 9, WHITE, edge=NORMAL, rim=2)
             self._name(name, at_x, at_y)
         if share > 0:
-            self._arrow(view, run.at(0.0, start), PLUMB, 2.4, (3, 2))
-        self._arrow(view, run.at(share, start), PLUMB, 3.2)
-        canvas.grip("arrow", *view.to_canvas(*run.at(share, start)[1:3])[:2])
+            self._arrow(first, PLUMB, 2.4, (3, 2))
+        self._arrow(last, PLUMB, 3.2)
+        canvas.grip("arrow", *last[0])
 
     def _name(self, name, x, y):
         """Write a corner's name outside the triangle, or inside where the globe ends."""
@@ -170,15 +164,16 @@ class CarriedArrow:
             halo=True,
         )
 
-    def _arrow(self, view, place, colour, width, dash=None):
-        """Draw an arrow at a place, as long as the view shows it."""
-        _, latitude, longitude, azimuth = (float(part) for part in place)
+    def _arrows(self, view, run, shares, start):
+        """Return foot and tip of arrows after shares of the run, as long as the view shows them."""
+        _, latitude, longitude, azimuth = run.at(shares, start)
         reach = self.REACH * WGS84.mean_radius
-        tip = lines.direct(latitude, longitude, azimuth, reach, WGS84)[:2]
-        x, y, _ = view.to_canvas(*np.transpose([(latitude, longitude), tip]))
-        self.canvas.arrow(
-            (x[0], y[0]), (x[1], y[1]), colour=colour, width=width, dash=dash, head=12
-        )
+        tips = lines.direct(latitude, longitude, azimuth, reach, WGS84)[:2]
+        x, y, _ = view.to_canvas(*np.transpose([(latitude, longitude), tips], (1, 2, 0)))
+        return np.stack([x, y], -1)
+
+    def _arrow(self, ends, colour, width, dash=None):
+        self.canvas.arrow(*ends, colour=colour, width=width, dash=dash, head=12)
 
     def _table(self, run, here, start, done, seconds):
         canvas, leg = self.canvas, int(here[0])

@@ -128,8 +128,8 @@ class PlaneLimits:
         ]
         short = here[1] / here[0]
         canvas = self.canvas
-        canvas.renew()
-        self._draw_plot(curves, size, here, noise)
+        canvas.layer((site.latitude, stretch, noise), lambda: self._draw_curves(curves, noise))
+        self._draw_plot(size, here, noise)
         for row, curve in enumerate(CURVES):
             y = self.FIRST + self.STEP * row - 8
             number = _amount(here[row])
@@ -142,12 +142,16 @@ class PlaneLimits:
         canvas.note(RIGHT, 453, _share(rule), to="left")
         return self._readout(site, size, noise, here, short, starts)
 
-    def _draw_plot(self, curves, size, here, noise):
-        canvas, plot = self.canvas, self.plot
-        whole = noise * math.sqrt(6)
-        canvas.box(plot.left, float(plot.y(whole)), plot.right, plot.bottom, NOISE, hatch=HATCH)
+    def _draw_curves(self, curves, noise):
+        """Draw what stays while the side changes."""
+        plot, whole = self.plot, noise * math.sqrt(6)
+        top = float(plot.y(whole))
+        self.canvas.box(plot.left, top, plot.right, plot.bottom, NOISE, hatch=HATCH)
         for row, curve in zip(curves, CURVES, strict=True):
             plot.curve(SIZES, row, **curve.line)
+
+    def _draw_plot(self, size, here, noise):
+        canvas, plot = self.canvas, self.plot
         x, places = float(plot.x(size)), plot.y(here)
         canvas.line([x, x], [places[0], plot.bottom], width=1.2, dash=palette.DOTS)
         for curve, y in zip(CURVES[1:], places[1:], strict=True):
@@ -158,7 +162,7 @@ class PlaneLimits:
         self._names(x, places)
         for y, words in (
             (-34, "below: noise of the sum"),
-            (-14, f"of three angles, {_noise(whole)}"),
+            (-14, f"of three angles, {_noise(noise * math.sqrt(6))}"),
         ):
             canvas.note(plot.left + 8, plot.bottom + y, words, colour=INK, halo=True)
 

@@ -56,7 +56,6 @@ class GlobeTriangle:
         canvas = self.canvas = Canvas(
             "The angles of a big triangle", "its sides are geodesics", scale=scale
         )
-        self._view = self._wide = None
         plane, sphere, ellipsoid = self.COLUMNS
         canvas.note(self.TABLE, 62, "the same three sides")
         for x, name, note, colour in (
@@ -79,12 +78,9 @@ class GlobeTriangle:
 
     def _still_plot(self, wide):
         """Draw the excess by side on the mean sphere; the grid leaves it less room."""
-        canvas = self.canvas
+        canvas, plot = self.canvas, self.plot
         canvas.note(self.TABLE, 308, "excess by length of side", colour=INK)
-        right, steps = (RIGHT - 40, (1, 10, 100, 1000)) if wide else (752, (1, 100))
-        plot = self.plot = LogPlot(
-            canvas, 544, 330, right, 496, across=(1, LARGEST), up=(5e-4, 8e5)
-        )
+        steps = (1, 10, 100, 1000) if wide else (1, 100)
         noise = float(plot.y(DIRECTIONS))
         plot.grid(
             ((*((step, write.kilometres(step)) for step in steps), (10_000, "10 000 km"))),
@@ -107,10 +103,10 @@ class GlobeTriangle:
         surface = abs(_WGS84.polygon_area_perimeter(triangle[1], triangle[0])[0]) / 1e6
         meridian = 6 * math.floor((site.longitude + 180) / 6) % 360 - 177
         wide = self._across(triangle, meridian) > self.ZONE
-        if (site.latitude, site.longitude) == self._view and wide == self._wide:
-            self.canvas.renew()
-        else:
-            self._new_view(site, wide)
+        self._view = site.latitude, site.longitude
+        right = RIGHT - 40 if wide else 752
+        self.plot = LogPlot(self.canvas, 544, 330, right, 496, across=(1, LARGEST), up=(5e-4, 8e5))
+        self.canvas.layer((*self._view, wide), lambda: self._still(wide))
         self._on_globe(site, triangle, found, size, whole)
         self._table(sides, found, radius, seconds, surface)
         self._mark(size, seconds)
@@ -126,15 +122,11 @@ class GlobeTriangle:
         turn = azimuth - 120 * "abc".index(name[-1])
         return {"size": side / 1000, "turn": turn % 360}
 
-    def _new_view(self, site, wide):
-        """Turn the globe to the site and keep it: only a new site costs a new globe."""
-        canvas, globe = self.canvas, self.GLOBE
-        canvas.clear()
-        globe.sea(canvas)
-        globe.above(site.latitude, site.longitude).land(canvas)
+    def _still(self, wide):
+        """Draw the globe turned to the site, and the plot: they stay while the triangle changes."""
+        self.GLOBE.sea(self.canvas)
+        self.GLOBE.above(*self._view).land(self.canvas)
         self._still_plot(wide)
-        canvas.keep()
-        self._view, self._wide = (site.latitude, site.longitude), wide
 
     def _on_globe(self, site, triangle, found, size, whole):
         canvas = self.canvas

@@ -166,18 +166,24 @@ class TideYears:
         shown = found.years[0] + (round(month) - 1) // 12, (round(month) - 1) % 12 + 1
         times, levels = self._month(port, waves, *shown)
         canvas = self.canvas
-        canvas.renew()
+        key = port, waves, found.years[0]
+        canvas.layer(key, lambda: self._of_all_years(port, waves, found, whole))
+        self._place(found, shown)
+        self._curve(times, levels, found, whole, shown)
+        return self._readout(port, waves, found, whole, shown, levels)
+
+    def _of_all_years(self, port, waves, found, whole):
+        """Draw what stays while another month is shown."""
+        canvas = self.canvas
         span = f"{found.years[0]} to {found.years[-1]}"
         words = f"{port} (invented), {span}: {PORTS[port].kind}"
         canvas.note(canvas.beside_title, 34, words, sit="baseline")
-        self._years(found, whole, shown)
-        self._curve(times, levels, found, whole, shown)
+        self._years(found, whole)
         self._table(port, waves, found, whole)
-        return self._readout(port, waves, found, whole, shown, levels)
 
     # plots ---------------------------------------------------------------------------------
 
-    def _years(self, found, whole, shown):
+    def _years(self, found, whole):
         """Draw each year's highest and lowest tide, both to one scale."""
         canvas, wide = self.canvas, (self.EAST - self.WEST) / YEARS
         highs = min(found.highest.min(), whole.hat), max(found.hat, whole.hat)
@@ -198,10 +204,14 @@ class TideYears:
             if number % 2 == 0:
                 x = self.WEST + wide * (number + 0.5)
                 canvas.note(x, bottom + 13, str(name), to="both")
-        place = self.WEST + wide * (shown[0] - found.years[0] + (shown[1] - 0.5) / 12)
+
+    def _place(self, found, shown):
+        """Draw where among the years the month lies."""
+        canvas, years = self.canvas, shown[0] - found.years[0] + (shown[1] - 0.5) / 12
+        place = self.WEST + (self.EAST - self.WEST) / YEARS * years
         for ends in (self.HIGHS, self.LOWS):
             canvas.line([place, place], ends, width=1.2, dash=DOTS)
-        canvas.site(place, bottom)
+        canvas.site(place, self.LOWS[1])
 
     def _scale(self, plot, step):
         for y, words in plot.ticks(step):
