@@ -17,7 +17,7 @@ from exercises.paper import paper
 from exercises.question import dice
 from exercises.register import register
 from exercises.sheets import changed_marks, report
-from lessons.desk import desk
+from lessons.desk import desk, desk_papers
 from tests.codes import named
 from tests.test_changed_marks import folder  # noqa: F401 - a class of two, T07 with a slip
 from tests.test_register import HOSTILE
@@ -458,10 +458,11 @@ def test_two_people_with_one_code_are_told_by_the_instructor(shown, folder):  # 
 
 def test_a_record_takes_the_closed_paper(shown, folder, tmp_path):  # noqa: F811
     on = shown.handing_on
-    on.paper_set.value = "paper"
+    ((set_in, back),) = on.papers.fields
+    set_in.value = "paper"
     with pytest.raises(ValueError, match="needs both folders"):
         on.write_record()
-    on.paper_back.value = "back"
+    back.value = "back"
     with pytest.raises(ValueError, match="There is no folder"):
         on.write_record()
     (folder / "paper").mkdir()
@@ -470,25 +471,62 @@ def test_a_record_takes_the_closed_paper(shown, folder, tmp_path):  # noqa: F811
         on.write_record()
 
 
-def test_a_record_written_here_holds_the_closed_paper(shown, folder):  # noqa: F811
-    setting, roster = folder.parent / "setting.toml", folder.parent / "roster.csv"
+@pytest.fixture
+def final(folder):  # noqa: F811
+    """A closed paper of one question, set beside the class and answered rightly by T07."""
+    return paper_of(folder.parent, "Final", 31)
+
+
+def paper_of(home, title, number):
+    setting, roster = home / f"{title}.toml", home / f"{title}-roster.csv"
     setting.write_text(
-        'title = "Final"\nminutes = 60\npass = 60\naids = "calculator"\n'
+        f'title = "{title}"\nminutes = 60\npass = 60\naids = "calculator"\n'
         f'[[question]]\nexercise = "{PLUMB.key}"\nmarks = 4\n', encoding="utf-8",
     )  # fmt: skip
-    roster.write_text("code,name,paper\nT07,Anna,31\n", encoding="utf-8")
-    out, came = folder.parent / "final", folder.parent / "came"
+    roster.write_text(f"code,name,paper\nT07,Anna,{number}\n", encoding="utf-8")
+    out, came = home / title, home / f"{title}-came"
     came.mkdir()
     words = ["paper-set", str(setting), "--roster", str(roster), "--out", str(out)]
     assert main(words) == 0
     one = paper.read_copy(out / paper.INSTRUCTOR / paper.COPY)
     right = PLUMB.solve(one.sittings[0].given[0])
-    rows = [f"31,1,{letter},{part.show(right[part.name])}"
+    rows = [f"{number},1,{letter},{part.show(right[part.name])}"
             for letter, part in zip("ab", PLUMB.asked, strict=False)]  # fmt: skip
     (came / "typed.csv").write_text("\n".join(["paper,question,part,typed", *rows]), "utf-8")
+    return out, came
+
+
+def test_a_record_written_here_holds_the_closed_paper(shown, folder, final):  # noqa: F811
     on = shown.handing_on
     on.who.value, on.passing.value = "T07", "70"
-    on.paper_set.value, on.paper_back.value = f'"{out}"', "../came"
+    ((set_in, back),) = on.papers.fields
+    set_in.value, back.value = f'"{final[0]}"', "../Final-came"
     on.write_record()
     assert "record-T07.html" in text_of(on.message)
     assert "paper 31" in (folder / "record-T07.html").read_text("utf-8")
+
+
+def test_a_record_written_here_holds_several_papers(shown, folder, final):  # noqa: F811
+    resit = paper_of(folder.parent, "Resit", 44)
+    on = shown.handing_on
+    on.who.value = "T07"
+    on.papers.another()
+    on.papers.another()  # a third that stays empty
+    for pair, places in zip(on.papers.fields, (final, resit), strict=False):
+        pair[0].value, pair[1].value = map(str, places)
+    on.write_record()
+    page = (folder / "record-T07.html").read_text("utf-8")
+    assert "paper 31" in page
+    assert "paper 44" in page
+    third = on.papers.fields[2]
+    third[0].value, third[1].value = map(str, final)
+    with pytest.raises(ValueError, match="this paper is named twice"):
+        on.write_record()
+
+
+def test_no_more_papers_are_offered_than_a_page_holds(shown):
+    named = shown.handing_on.papers
+    assert named.more in named.children[-1].children
+    for _ in range(desk_papers.MOST - 1):
+        named.another()
+    assert len(named.fields) == len(named.children) == desk_papers.MOST

@@ -309,6 +309,18 @@ def test_all_of_a_class_each_in_a_file_with_pages_of_its_own(folder):
     assert "nothing answered" in own or "no answer that counts" in own
 
 
+def test_a_sheet_that_cannot_be_read_is_named_in_the_list_of_records(folder):
+    (folder / "answers-T05.jsonl").write_bytes(b"\xff\x00 no sheet at all \n" * 3)
+    (folder / "more").mkdir()
+    (folder / "more" / "answers-T07.jsonl").write_bytes(b"")
+    _, html = printed(folder, "all", "--pass", "70")
+    page = Page(html)
+    assert "".join(page.row("T05")).endswith("answers-T05.jsonl: no line of it could be read")
+    assert "".join(page.row("T07")).endswith("answers-T07.jsonl: no line of it could be read")
+    for whose in ("T08", "T09"):
+        assert "could be read" not in " ".join(page.row(whose))
+
+
 def test_no_other_trainee_stands_on_a_record(folder):
     assert not named("T08", printed(folder, "T07")[1])
 

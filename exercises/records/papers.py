@@ -60,11 +60,12 @@ def read(pairs: list[tuple[Path, Path]]) -> Papers:
     Raises
     ------
     ValueError
-        If a folder holds no paper, in one sentence.
+        If a folder holds no paper, or a paper is named twice, in one sentence.
     OSError
         If it cannot be read.
     """
     found = Papers()
+    _refuse_twice(pairs)
     for folder, answers in pairs:
         own = folder / paper.INSTRUCTOR / paper.COPY
         try:
@@ -77,6 +78,14 @@ def read(pairs: list[tuple[Path, Path]]) -> Papers:
         found.outcomes.append(outcome)
         found.troubles += outcome.troubles
     return found
+
+
+def _refuse_twice(pairs: list[tuple[Path, Path]]) -> None:
+    """Raise where a paper and what came back of it are named twice: its marks would count twice."""
+    named = [(folder.resolve(), answers.resolve()) for folder, answers in pairs]
+    for place, pair in enumerate(named):
+        if pair in named[:place]:
+            raise ValueError(f"{pairs[place][0]}: this paper is named twice.")
 
 
 def _sat(outcome: Outcome, result: PaperResult) -> Sat:

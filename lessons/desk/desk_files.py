@@ -14,6 +14,7 @@ from exercises.instructor import statements
 from exercises.instructor.watching import Watch
 from exercises.records import papers, record
 from exercises.register import register
+from lessons.desk.desk_papers import PapersNamed
 from lessons.widgets.pieces import piece
 from lessons.widgets.small import aside, offer, place, reporting_button, row, text
 
@@ -34,11 +35,8 @@ class HandingOn(widgets.VBox):
         self.passing = widgets.Text(placeholder="70", tooltip="pass mark in per cent")
         self.home = widgets.Text(placeholder=statements.HOME, tooltip="home page of the codes")
         self.sent = widgets.Text(placeholder="file, if any", tooltip="file sent before")
-        self.paper_set = widgets.Text(
-            placeholder="folder, if any", tooltip="folder where the paper was set"
-        )
-        self.paper_back = widgets.Text(placeholder="folder", tooltip="folder of what came back")
-        for name in ("passing", "home", "sent", "paper_set", "paper_back"):
+        self.papers = PapersNamed()
+        for name in ("passing", "home", "sent"):
             getattr(self, name).add_class(f"gk-in-{name}")
         super().__init__()
         self.add_class("gk-handing-on")
@@ -61,11 +59,10 @@ class HandingOn(widgets.VBox):
             text("note", "A record against the elements of the standard, to print and to sign; "
                  "without a pass mark no element is judged. Or all that was typed, beside the "
                  "worked answers."),
-            row("line", text("label", "closed paper: set in"), self.paper_set,
-                text("label", "came back in"), self.paper_back),
-            text("note", "With both folders named, the marks of the closed paper stand on the "
-                 "record beside the practice, and count. A name without a path is looked for in "
-                 "the class's folder."),
+            self.papers,
+            text("note", "With both folders of a closed paper named, its marks stand on the "
+                 "record beside the practice, and count; those of several papers count together. "
+                 "A name without a path is looked for in the class's folder."),
         ]  # fmt: skip
 
     def _statements(self) -> list[widgets.Widget]:
@@ -109,23 +106,9 @@ class HandingOn(widgets.VBox):
         self._write_of("typing", record.Terms(), [], typing=True)
 
     def _papers(self) -> list[tuple[Path, Path]]:
-        """Return where a closed paper was set and what came back; none where neither is named."""
-        named = [field.value.strip().strip('"') for field in (self.paper_set, self.paper_back)]
-        if not any(named):
-            return []
-        if not all(named):
-            raise ValueError(
-                "A closed paper needs both folders: the one where it was set and the one of what "
-                "came back."
-            )
-        if (watch := self._watch()) is None:
-            raise ValueError("Open a class first.")
-        home = watch.folder
-        places = home / Path(named[0]).expanduser(), home / Path(named[1]).expanduser()
-        for place_of in places:
-            if not place_of.is_dir():
-                raise ValueError(f"There is no folder {place_of}: look at the name again.")
-        return [places]
+        """Return where each closed paper was set and what came back; none where none is named."""
+        watch = self._watch()
+        return self.papers.places(watch.folder) if watch else []
 
     def _write_of(
         self, kind: str, terms: record.Terms, named: list[tuple[Path, Path]], *, typing: bool

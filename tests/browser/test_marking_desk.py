@@ -5,6 +5,7 @@ from course import Lesson
 
 from exercises.audit import closing
 from exercises.sheets import changed_marks
+from tests.test_desk import paper_of
 from tests.test_report import PLUMB, Desk
 
 pytestmark = [pytest.mark.browser, pytest.mark.full]
@@ -78,3 +79,32 @@ def test_a_finding_is_read_and_closed_with_a_reason(browser, course, room):
     assert (kept.reason, kept.by) == ("<b>asked</b> T03", "MK")
     assert (lesson.trouble(), lesson.strangers, lesson.dialogs()) == ([], [], [])
     lesson.leave()
+
+
+def test_two_papers_are_named_and_stand_on_a_record(browser, course, tmp_path):
+    folder = tmp_path / "class"
+    Desk(folder, "T07").answer()
+    (folder / "answers-T05.jsonl").write_bytes(b"\xff\x00 no sheet at all \n" * 3)
+    named = [paper_of(tmp_path, "Final", 31), paper_of(tmp_path, "Resit", 44)]
+    lesson = Lesson(browser, course, "desk/marking_desk")
+    page = lesson.page
+    page.locator(".gk-in-folder input").fill(str(folder))
+    page.get_by_role("button", name="Open the class").click()
+    page.locator(".gk-said", has_text="2 trainees").wait_for()
+    page.get_by_role("button", name="To hand on").click()
+    page.locator(".gk-in-paper_set input").fill(str(named[0][0]))
+    page.locator(".gk-in-paper_back input").fill(str(named[0][1]))
+    page.get_by_role("button", name="Name another paper").click()
+    page.locator(".gk-in-paper_set input").nth(1).fill("../Resit")
+    page.get_by_role("button", name="Write the record").click()
+    page.locator(".gk-said", has_text="A closed paper needs both folders").wait_for()
+    page.locator(".gk-in-paper_back input").nth(1).fill("../Resit-came")
+    page.get_by_role("button", name="Write the record").click()
+    page.locator(".gk-said", has_text="records.html").wait_for()
+    assert page.locator(".gk-in-paper_set input").first.input_value() == str(named[0][0])
+    record = (folder / "records" / "record-T07.html").read_text("utf-8")
+    assert "paper 31" in record
+    assert "paper 44" in record
+    page.goto((folder / "records.html").as_uri())
+    page.get_by_text("answers-T05.jsonl: no line of it could be read").wait_for()
+    assert (lesson.strangers, lesson.dialogs()) == ([], [])
