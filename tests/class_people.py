@@ -147,7 +147,7 @@ def memory(room):
     """Return (MB of each page's Python, MB of the server and its warm Python), each PSS."""
     server = psutil.Process(room.process.pid)
     below = server.children(recursive=True)
-    warm = {p.pid for p in below if "lessons.server.warm" in " ".join(p.cmdline())}
+    warm = {p.pid for p in below if "lessons.kernel.warm" in " ".join(p.cmdline())}
     pages = [_pss(p.pid) for p in below if p.ppid() in warm]
     return pages, _pss(server.pid) + sum(
         _pss(p.pid) for p in below if p.pid in warm and p.ppid() == server.pid

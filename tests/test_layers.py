@@ -24,7 +24,7 @@ ROOMS = {  # each builds on those before it; what stands beside the rooms has a 
     ),
     "lessons": (
         *("start", "canvas", "widgets", "figures", "checked", "computing", "course", "desk"),
-        *("author", "server", "__main__"),
+        *("author", "kernel", "server", "__main__"),
     ),
 }
 FACE = "exercises"  # for those who stand outside

@@ -2,6 +2,7 @@
 
 import asyncio
 import contextlib
+import os
 import sys
 import time
 from collections import defaultdict
@@ -97,8 +98,9 @@ class ClassServer(Voila):
             self.kernel_manager.warm = None
         if not self.kernel_manager.warm:
             self.kernel_manager.pool = kernels.Pool(
-                self.kernel_manager, POOL, kernel_name="python3", path=""
-            )
+                self.kernel_manager, POOL, kernel_name="python3", path="",
+                env={**os.environ, **forking.ALONE},
+            )  # fmt: skip
             self.kernel_manager.pool.fill()
         self.begun()
         while True:
@@ -201,5 +203,7 @@ def _config():
     config.KernelManager.transport = kernels.transport()
     config.MappingKernelManager.cull_idle_timeout = 0  # it goes by a clock that may be set
     config.MappingKernelManager.allow_tracebacks = False
+    # Nothing that a page's Python says is dropped: the line bounds what nobody reads.
+    config.ZMQChannelsWebsocketConnection.limit_rate = False
     config.Kernels.kernel_manager_class = "lessons.server.kernels.PageKernel"
     return config

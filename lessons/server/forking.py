@@ -20,6 +20,8 @@ GIVEN_BACK = {  # the C library of Linux gives back what a picture took, and kee
     "MALLOC_MMAP_THRESHOLD_": "1048576",
     "MALLOC_TRIM_THRESHOLD_": "1048576",
 }
+# Each page of a class has a Python of its own: it need not be told what it has just said.
+ALONE = {"JUPYTER_WIDGETS_ECHO": "0"}
 CAN_FORK = hasattr(os, "fork")
 
 
@@ -31,9 +33,9 @@ class Warm:
         self._answers = queue.Queue()
         self._asking = threading.Lock()
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "lessons.server.warm"],
+            [sys.executable, "-m", "lessons.kernel.warm"],
             cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, start_new_session=True,
-            env={**os.environ, "OBJC_DISABLE_INITIALIZE_FORK_SAFETY": "YES", **GIVEN_BACK},
+            env={**os.environ, "OBJC_DISABLE_INITIALIZE_FORK_SAFETY": "YES", **GIVEN_BACK, **ALONE},
         )  # fmt: skip
         threading.Thread(target=self._listen, daemon=True).start()
 

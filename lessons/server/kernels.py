@@ -13,6 +13,7 @@ import time
 import uuid
 from contextvars import ContextVar
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 
 from jupyter_server.services.kernels.kernelmanager import (
     AsyncMappingKernelManager,
@@ -125,6 +126,17 @@ class Kernels(AsyncMappingKernelManager):
             self.pages.pop(made, None)
             raise
         return made
+
+    def start_watching_activity(self, kernel_id):
+        """
+        Say that a Python runs, and listen to nothing.
+
+        The library would read all that each page's Python says a second time, pictures too, to
+        know when it was busy last. Here `end_unseen` looks after what nobody looks at.
+        """
+        kernel = self.get_kernel(kernel_id)
+        kernel.reason, kernel.execution_state = "", "idle"
+        kernel.last_activity = datetime.now(UTC)
 
     async def _begin(self, kernel_id, person, kwargs):
         env = {**(kwargs.get("env") or os.environ), **self.variables(person)}

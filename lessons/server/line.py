@@ -34,6 +34,8 @@ MOST_UNREAD = 16 * 1024 * 1024  # bytes on their way; a lesson with its pictures
 MOST_LINES = 4  # of one page: it has one, and others while a cut is not noticed yet
 MOST_TALKS = 3  # of one page: a browser's program holds one
 WAITED_FOR = 10 * 60  # seconds until a page that is cut off is given up
+CODE = b"execute_input"
+LONGEST_BEGINNING = 2048  # bytes in which a message's header stands; it is some 300
 SOON = 0.25  # seconds until what came is acknowledged
 
 
@@ -44,6 +46,13 @@ def from_elsewhere(request):
     if origin and urlsplit(origin).netloc != request.host:
         return True
     return site not in ("same-origin", "none")
+
+
+def _is_code(message):
+    """Return whether a Python's message repeats the code that it runs: no page is shown that."""
+    if CODE not in message[:LONGEST_BEGINNING]:  # spares reading the header of every picture
+        return False
+    return (read_header_from_binary_message(message) or {}).get("msg_type") == CODE.decode()
 
 
 class Talk:
@@ -261,8 +270,7 @@ class Line(VoilaKernelWebsocketHandler):
         """Number what the Python says, so that it arrives once whatever the network does."""
         if not self.talk or not isinstance(message, bytes):
             return self._bounded(super().write_message, message, binary)
-        header = read_header_from_binary_message(message) or {}
-        if header.get("msg_type") != "execute_input":
+        if not _is_code(message):
             self.talk.say(message)
         return None
 

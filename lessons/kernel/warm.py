@@ -1,9 +1,10 @@
 """
 A Python that has the course in memory and becomes the Python of a page by dividing itself.
 
-Started by forking.py, which says on its standard input, one JSON line each, which page to begin;
-it answers with the new process's number, and reports the end of each. A page begins in a tenth of
-the time and shares what nobody changes. It ends when its input does, and its pages end with it.
+Started by lessons/server/forking.py, which says on its standard input, one JSON line each, which
+page to begin; it answers with the new process's number, and reports the end of each. A page begins
+in a tenth of the time and shares what nobody changes. It ends when its input does, and its pages
+end with it.
 
 Only what is the same for everybody is in memory: no lesson has run, nobody is named.
 """
@@ -49,7 +50,7 @@ def main():
 
 def _warm():
     """Import what a page imports, and read what it reads."""
-    for name in ("ipykernel.ipkernel", "ipykernel.kernelapp", "lessons.start"):
+    for name in ("lessons.kernel.page_python", "lessons.start"):
         importlib.import_module(name)
     import lessons  # noqa: PLC0415 - the course is within reach only now
 
@@ -117,10 +118,11 @@ def _bound_memory():
 
 
 def _kernel(connection):
-    from ipykernel.kernelapp import IPKernelApp  # noqa: PLC0415
     from ipywidgets import register_comm_target  # noqa: PLC0415
 
-    app = IPKernelApp.instance()
+    from lessons.kernel.page_python import PageApp  # noqa: PLC0415
+
+    app = PageApp.instance()
     app.initialize(
         [
             *("-f", connection, f"--IPKernelApp.parent_handle={os.getppid()}"),
