@@ -74,6 +74,7 @@ class Axes:
         for row, name in enumerate(("φ", "λ", "h")):
             canvas.words(self.TABLE, self.SECOND + self.STEP * row, name, bold=True, colour=NORMAL)
         self._still_plot()
+        self.GLOBE.sea(canvas)
         ways = "X to 0° N 0° E, Y to 0° N 90° E, Z to the north pole"
         canvas.note(LEFT, 522, ways, colour=INK)
         canvas.note(LEFT, 542, "E, N, U drawn 2 000 km long", bold=True, colour=INK)
@@ -119,13 +120,8 @@ class Axes:
 
     def _globe(self, site):
         """Turn the globe to the site: only a new site costs a new globe."""
-
-        def draw():
-            self.GLOBE.sea(self.canvas)
-            self._seen(site).land(self.canvas)
-
         self._view = site.latitude, site.longitude
-        self.canvas.layer(self._view, draw)
+        self.canvas.layer(self._view, lambda: self._seen(site).land(self.canvas))
 
     def _seen(self, site):
         """Return the view: a little aside of the site, so that up is not a point."""

@@ -101,6 +101,7 @@ class CarriedArrow:
         canvas.words(self.TABLE, 432, "excess E, from the area")
         canvas.words(self.TABLE, 466, "on a plane it would come back turned by")
         canvas.words(RIGHT, 466, "0°", to="left")
+        self.GLOBE.sea(canvas)
         canvas.keep()
 
     def update(self, site, size, done, start):
@@ -109,7 +110,7 @@ class CarriedArrow:
         run = Run(*triangle)
         seconds = excess.on_ellipsoid(*triangle, WGS84)
         view = self.GLOBE.above(site.latitude, site.longitude)
-        self.canvas.layer((site.latitude, site.longitude), lambda: self._empty_globe(view))
+        self.canvas.layer((site.latitude, site.longitude), lambda: view.land(self.canvas))
         self._share = done / 100
         self._on_globe(view, run, self._share, start)
         self._way = view.to_canvas(*run.at(self.SHARES, start)[1:3])[:2]
@@ -125,11 +126,6 @@ class CarriedArrow:
             nearest = round(self._share)
         self._share = nearest
         return {"done": 100 * nearest}
-
-    def _empty_globe(self, view):
-        """Draw the globe as it is turned to the site."""
-        self.GLOBE.sea(self.canvas)
-        view.land(self.canvas)
 
     def _on_globe(self, view, run, share, start):
         canvas = self.canvas

@@ -127,7 +127,7 @@ class Lunes:
         right, up = np.meshgrid((x - globe.x) / globe.radius, (globe.y - y) / globe.radius)
         self._beyond = right**2 + up**2 > 1
         near = np.sqrt(np.maximum(0, 1 - right**2 - up**2))
-        return np.stack([right, up, near], -1).astype(np.float32)
+        return np.stack([right, up, near]).astype(np.float32)
 
     def update(self, pairs, turn, alpha, others):
         """Shade the sphere and sum the areas; return the readout."""
@@ -153,10 +153,10 @@ class Lunes:
         canvas, globe = self.canvas, self.GLOBE
         poles = (sides_of(corners) @ view.axes.T).astype(np.float32)
         octant = np.zeros(self._beyond.shape, np.uint8)
-        for bit, pole in enumerate(poles):
-            octant |= (self._plane @ pole > 0).astype(np.uint8) << bit
+        for bit, inside in enumerate(np.tensordot(poles, self._plane, 1) > 0):
+            octant |= inside.view(np.uint8) << bit
         octant[self._beyond] = len(OCTANTS)
-        canvas.picture(self._box[0], self._box[1], _colours(pairs)[octant])
+        canvas.picture(self._box[0], self._box[1], _colours(pairs).take(octant, axis=0))
         globe.rim(canvas)
         self._circles(view, corners)
         self._names(view, corners)

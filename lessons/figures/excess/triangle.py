@@ -74,6 +74,7 @@ class GlobeTriangle:
         canvas.note(self.TABLE, 242, "sum − 180°")
         canvas.words(plane, 224, "0″", colour=QUIET, to="left")
         canvas.note(self.TABLE, 266, "area")
+        self.GLOBE.sea(canvas)
         canvas.keep()
 
     def _still_plot(self, wide):
@@ -124,7 +125,6 @@ class GlobeTriangle:
 
     def _still(self, wide):
         """Draw the globe turned to the site, and the plot: they stay while the triangle changes."""
-        self.GLOBE.sea(self.canvas)
         self.GLOBE.above(*self._view).land(self.canvas)
         self._still_plot(wide)
 
