@@ -149,7 +149,7 @@ def test_away_and_back_nothing_is_left_behind(figure):
         else:
             slider = sliders(figure)[0]
             slider.set((slider.low, slider.high)[turn])
-        seen.append((figure.picture.value, len(figure.drawing.canvas.drawn)))
+        seen.append((figure.drawing.canvas.png(), len(figure.drawing.canvas.drawn)))
     assert seen[0] == seen[2] == seen[4]
     assert seen[1] == seen[3] != seen[0]
 

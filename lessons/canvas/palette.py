@@ -29,6 +29,8 @@ HATCH = "#9AA6B0"
 WHITE = "#FFFFFF"
 TINT = "#FBF2EA"  # the inside of the ellipsoid
 
+NOTHING = 255  # the place in the palette of what shows the picture below
+
 ORANGE_DASH = (7, 3)  # what geometry makes
 CHOSEN_DASH = (9, 2, 2, 2)  # what people chose
 PRIME_VERTICAL_DASH = (10, 2, 2, 2)
@@ -142,9 +144,9 @@ def _blends():
 
 @cache
 def png_palette():
-    """Return the colours of every PNG file: an array of uint8, at most 256 rows."""
+    """Return the colours of every PNG file: an array of uint8, at most 255 rows."""
     colours = np.unique(np.rint(np.array(list(_blends()))).astype(np.uint8), axis=0)
-    assert len(colours) <= 256
+    assert len(colours) <= NOTHING
     return colours
 
 

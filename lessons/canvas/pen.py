@@ -23,6 +23,7 @@ the picture is fetched.
 
 import io
 import math
+import zlib
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
@@ -39,6 +40,7 @@ WIDTH, HEIGHT = 1120, 560
 LEFT, RIGHT = 24, 1096  # margins of words and frames
 TITLE, LABEL, NOTE, HEADLINE = 19, 15, 14, 22  # sizes of letters; nothing is smaller than a note
 LARGE = 1.2  # times larger, where the class looks at a wall
+BAND = 32  # rows of pixels that are worked out together
 HALO = 1.6  # points of white round a letter that crosses lines
 _SHARES = np.arange(256, dtype=np.float32) / np.float32(255)  # of ink, by coverage
 
@@ -145,6 +147,7 @@ class Canvas:
         self._to_pixels = adapter.to_pixels(scale, len(self._pixels))
         self._clip = None
         self._page = self._kept = self._kept_indices = None
+        self.background = None  # what the picture began from
         self._layer = self._asked = None  # keys of the layer that is kept, and of the last one
         self.grips = []
         self.written = []
@@ -175,6 +178,7 @@ class Canvas:
             self._codes.copy(), tuple(self.written), tuple(self.drawn), tuple(self._waiting)
         )
         self._page = self._page or self._kept
+        self.background = self._kept
 
     def renew(self):
         """Start a new picture from what is kept."""
@@ -202,6 +206,7 @@ class Canvas:
         self._start_from(self._page)
 
     def _start_from(self, background):
+        self.background = background
         self._codes[...] = background.codes
         self.written, self.drawn = list(background.written), list(background.drawn)
         self._waiting = list(background.waiting)
@@ -211,14 +216,24 @@ class Canvas:
     def png(self):
         """Return the picture as the bytes of a PNG file of eight bits a pixel."""
         self.settle()
-        changed = np.flatnonzero(self._codes != self._kept.codes)
         indices = self._kept_indices.copy()
-        indices.reshape(-1)[changed] = _indices(self._codes.reshape(-1)[changed])
-        image = Image.frombuffer("P", indices.shape[::-1], indices, "raw", "P", 0, 1)
-        image.putpalette(palette.png_palette().tobytes())
-        file = io.BytesIO()
-        image.save(file, "png", compress_level=1)
-        return file.getvalue()
+        _put_changed(indices, self._codes, self._kept.codes)
+        return _encoded(indices)
+
+    def background_png(self):
+        """Return what the picture began from, as `png` does."""
+        return _encoded(_exact_indices(self.background.codes))
+
+    def overlay_png(self):
+        """
+        Return what was drawn since the picture began, and nothing where it is as it was.
+
+        Laid on `background_png` it is the picture, for an eighth of its bytes.
+        """
+        self.settle()
+        indices = np.full(self._codes.shape, palette.NOTHING, np.uint8)
+        _put_changed(indices, self._codes, self.background.codes)
+        return _encoded(indices, transparency=palette.NOTHING, compress_type=zlib.Z_RLE)
 
     # lines and areas -----------------------------------------------------------------------
 
@@ -642,6 +657,29 @@ def _grown(coverage, radius):
             moved = np.roll(coverage, (down, right), (0, 1))
             result = np.maximum(result, (moved * weight).astype(np.uint8))
     return result
+
+
+def _encoded(indices, **more):
+    """Return places in the palette, one a pixel, as the bytes of a PNG file."""
+    image = Image.frombuffer("P", indices.shape[::-1], indices, "raw", "P", 0, 1)
+    image.putpalette(palette.png_palette().tobytes().ljust(3 * palette.NOTHING + 3, b"\0"))
+    file = io.BytesIO()
+    image.save(file, "png", compress_level=1, **more)
+    return file.getvalue()
+
+
+def _put_changed(indices, codes, before):
+    """
+    Put the places in the palette where pixels are not as before, a band of rows at a time.
+
+    What a whole picture takes for a moment the system has to find anew at each step: that took
+    longer than the work itself.
+    """
+    for top in range(0, len(codes), BAND):
+        rows = slice(top, top + BAND)
+        changed = codes[rows] != before[rows]
+        if changed.any():
+            indices[rows][changed] = _indices(codes[rows][changed])
 
 
 def _indices(codes):

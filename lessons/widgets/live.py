@@ -35,6 +35,7 @@ from lessons.canvas.globe import NEXT_TO_POLE
 from lessons.widgets import small
 from lessons.widgets.grips import Grips
 from lessons.widgets.keeping import Foot
+from lessons.widgets.layers import Layers
 from lessons.widgets.pieces import FOLLOWERS, HtmlPiece, piece, sign, sign_held
 
 QUIET = 0.15  # seconds without work, and the page's other cells have run
@@ -68,6 +69,7 @@ class LiveFigure(widgets.VBox):
     controls : dict
         The controls by name.
     picture, readout : Image, HtmlPiece
+        The picture is the upper one of `layers`.
     error : Exception or None
         What the last redraw stumbled over.
     """
@@ -75,17 +77,17 @@ class LiveFigure(widgets.VBox):
     def __init__(self, build, *rows):
         controls = [control for row in rows for control in row]
         self.controls = {control.name: control for control in controls}
-        self.picture = widgets.Image(format="png")
+        self.layers = Layers()
+        self.picture = self.layers.picture
         self.readout = HtmlPiece()
         self.error = self.drawing = None
         self._wall = False
         self._build = build
-        self.picture.add_class("gk-picture")
         self.readout.add_class("gk-readout")
         lines = [_row(row) for row in rows]
         self.foot = Foot(self)
         self.grips = Grips(self._dragged)
-        super().__init__([*lines, self.picture, self.readout, self.grips, self.foot])
+        super().__init__([*lines, self.layers, self.readout, self.grips, self.foot])
         self.add_class("gk-figure")
         FIGURES.add(self)
         FOLLOWERS.add(self)
@@ -174,7 +176,7 @@ class LiveFigure(widgets.VBox):
                 self.drawing = self.built(WALL if self._wall else None)
             words = self.drawing.update(**self.values())
             words += self._at_pole(words)
-            self.picture.value = self.drawing.canvas.png()
+            self.layers.show(self.drawing.canvas)
             self.grips.offer(self.drawing.canvas)
             troubles = [control.trouble for control in controls if control.trouble]
             self.readout.value = piece(

@@ -15,6 +15,7 @@ and a tooltip whose words became a name is taken away.
   const FIELDS = ".widget-text input, .widget-textarea textarea, .widget-dropdown select, "
     + ".widget-select select, .widget-radio-box, .widget-toggle-buttons > div, .noUi-handle";
   const PICTURES = "img.gk-picture";
+  const BELOW = "img.gk-below";
   const HIDDEN = ".gk-grips"; // for programs alone
   const ROWS = ".gk-control, .gk-entry, .gk-hand, .gk-signing, .gk-line, .gk-step-row";
   const SETTLED = 80; // ms without a change of the page
@@ -119,6 +120,7 @@ and a tooltip whose words became a name is taken away.
       if (!("named" in field.dataset) || field.title) nameField(field);
     }
     document.querySelectorAll(PICTURES).forEach(namePicture);
+    for (const below of document.querySelectorAll(BELOW)) below.alt = ""; // the picture has the name
   }
 
   let waiting = 0;

@@ -71,7 +71,8 @@ A lesson on paper. What is printed, and how it is laid out, stands in paper.css.
     while (Date.now() < end) {
       const figures = figuresOf(here), left = figures.filter(one => !drawn(one)).length;
       if (hasRun(here) && !left) {
-        await Promise.all(figures.map(one => one.querySelector("img")?.decode().catch(() => {})));
+        const images = figures.flatMap(one => [...one.querySelectorAll("img")]);
+        await Promise.all(images.map(one => one.decode().catch(() => {})));
         return true;
       }
       say(left
