@@ -14,6 +14,7 @@ import socket
 import ssl
 import subprocess
 import time
+from types import SimpleNamespace
 
 import psutil
 import pytest
@@ -21,7 +22,19 @@ from websockets.exceptions import ConnectionClosed, InvalidStatus
 
 from exercises.classroom import members, phrases
 from lessons.server import kernels, signing_in
-from tests.class_room import PROTOCOL, ROOT, Room, closed, command, frame, heard, made
+from tests.class_room import (
+    PROTOCOL,
+    ROOT,
+    Page,
+    Room,
+    closed,
+    command,
+    content_of,
+    frame,
+    heard,
+    kind_of,
+    made,
+)
 
 pytestmark = pytest.mark.full  # starts servers, one after the other
 
@@ -424,6 +437,33 @@ def test_a_fourth_page_lets_the_oldest_sleep(room):
         assert closed(line).rcvd.code == kernels.ASLEEP
     assert room.ask(f"/api/kernels/{first}", cookie=cookie)[0] == 404
     assert all(answers(room, kernel, cookie) for kernel in others)
+
+
+def test_a_step_of_a_slider_comes_in_few_messages_and_small_ones(room):
+    """What 24 people drag is what one sends: no echo, no "busy", and only what was drawn."""
+    with Page(room, room.cookie("T07"), "08_deflection") as page:
+        shown = page.widgets()
+        slider = next(model for model, state in shown.items() if "readout_format" in state)
+        for step in range(4):
+            page.set(slider, value=10 + step)
+            came = []
+            while not came or kind_of(came[-1]) != "status":
+                came.append(page.line.recv(timeout=60))
+        kinds = [kind_of(one) for one in came]
+        assert kinds == ["comm_msg"] * 3 + ["status"], "picture, readout, field; done"
+        said = [content_of(one) for one in came]
+        assert {one["data"]["method"] for one in said[:3]} == {"update"}
+        assert said[-1]["execution_state"] == "idle"
+        assert 1000 < max(map(len, came)) < 50_000, "a whole picture is 140 kB"
+
+
+def test_the_server_opens_no_second_ear_to_a_python(monkeypatch):
+    """A second reader of all that each page is sent cost more than all else in the server."""
+    python = SimpleNamespace(connect_iopub=lambda: pytest.fail("it listens"))
+    monkeypatch.setattr(kernels.Kernels, "get_kernel", lambda self, kernel_id: python)
+    kernels.Kernels().start_watching_activity("k")
+    assert python.execution_state == "idle"
+    assert abs(python.last_activity.timestamp() - time.time()) < 60
 
 
 def test_one_python_that_dies_is_noticed_by_its_page_alone(room, cookie, kernel):
