@@ -101,7 +101,8 @@ def moved(room, cookie, kernel):
         other.set(slider, value=state["min"])
         other.answers()
         after = other.widgets()
-        changed = [m for m in after if after[m].get("value") != widgets[m].get("value")]
+        both = widgets.keys() & after.keys()  # the image below a picture may come in between
+        changed = [m for m in both if after[m].get("value") != widgets[m].get("value")]
         words = [after[m]["value"] for m in changed if "gk-readout" in after[m]["_dom_classes"]]
     time.sleep(0.5)
     return re.sub(r"<[^>]+>", "", words[0])[:30].strip()
