@@ -17,8 +17,9 @@ from pyproj import Geod, Proj, Transformer
 from exercises.sheets import plate_places
 from exercises.sheets.scenario import PLACES, Site
 from geokit import plates as model
+from lessons.canvas.pen import Canvas
 from lessons.figures import grid, motion
-from lessons.figures.grid.projections import ABOUT, effect, over
+from lessons.figures.grid.projections import ABOUT, coasts, effect, over
 from lessons.figures.grid.quay import GYRO_LOW, LINKS, MARK, chain
 from lessons.figures.motion.plates import at_the_front, drift, pole_of
 from lessons.widgets.live import Choice, Slider
@@ -324,3 +325,19 @@ def test_each_projection_says_what_it_keeps():
     figure.controls["chosen"].set("Mercator")
     k = Proj(proj="merc", ellps="WGS84").get_factors(0, 57.0).parallel_scale
     assert first(r"lengths × ([\d.]+) in all", figure) == pytest.approx(k, abs=6e-4)
+
+
+@pytest.mark.parametrize("reach", [200, 900])
+def test_what_a_map_leaves_out_of_its_coast_is_not_seen(reach):
+    for coast in coasts(WALL):
+        half, pages = 1000.0 * reach, []
+        for far in (half, np.inf):  # what the map takes, and the whole coast
+            canvas = Canvas(width=204, height=204)
+            canvas.clip(2, 2, 202, 202)
+            rings = [102 + 100 / half * ring * [1, -1] for ring in coast.within(far, far)]
+            canvas.outlines([np.clip(ring, -20_000, 20_000) for ring in rings], fill="#17242F")
+            pages.append((canvas.inked(2, 2, 202, 202), sum(map(len, rings))))
+        (inside, few), (whole, all_of_them) = pages
+        assert (inside != whole).sum() <= 2
+        assert few < 0.5 * all_of_them
+    assert whole.any()

@@ -17,6 +17,8 @@ from lessons.widgets.live import Choice, LiveFigure, SitePicker, Slider
 FURTHEST = 89.9  # degrees of latitude: on three of the six the pole is infinitely far away
 FAR = 20_000  # points: nothing is drawn farther off than that
 TABLE = np.linspace(-89.9, 89.9, 1799)  # degrees of latitude, to read heights on a cylinder from
+FARTHEST = 4000  # kilometres from the site to the edge of a map
+BESIDE = 3  # points beyond a map's frame, where the edge of its land is out of sight
 STRIP = 2.0  # degrees from the site to each standard parallel of the cone
 
 
@@ -160,7 +162,9 @@ def projections(site, *, scale=1.0):
         [
             SitePicker(site, furthest=FURTHEST),
             Choice("chosen", "Projection", "put in words below", {name: name for name in ABOUT}),
-            Slider("reach", "Reach", "km, site to edge", 200, 4000, 4000, step=0.05, log=True),
+            Slider(
+                "reach", "Reach", "km, site to edge", 200, FARTHEST, FARTHEST, step=0.05, log=True
+            ),
         ],
     )
 
@@ -207,13 +211,11 @@ class Projections:
         return self._readout(site, chosen)
 
     def _maps(self, site, reach):
-        near = Globe(0, 0, 1).above(site.latitude, site.longitude)
-        # farther than the farthest corner, for the maps that are bent
-        rings = near.coast_within(min(80.0, math.degrees(reach / 6371) * 1.6 + 3))
-        for place, (projection, found) in enumerate(measured(site).values()):
-            self._map(place, projection, found, site, reach, rings)
+        maps = zip(measured(site).values(), coasts(site), strict=True)
+        for place, ((projection, found), coast) in enumerate(maps):
+            self._map(place, projection, found, site, reach, coast)
 
-    def _map(self, place, projection, found, site, reach, rings):
+    def _map(self, place, projection, found, site, reach, coast):
         canvas, (left, top) = self.canvas, self._corner(place)
         frame = left, top, left + self.WIDE, top + self.TALL
         middle = np.array([left + self.WIDE / 2, top + self.TALL / 2])
@@ -225,35 +227,14 @@ class Projections:
             return middle + np.stack([x, -y], -1) * per_metre
 
         canvas.clip(*frame)
-        if projection.is_cylinder:
-            outlines = self._flat_coast(projection, placed, middle, per_metre, (x0, y0))
-        else:
-            outlines = in_one_go(rings, lambda *ring: shown(placed(*projection.forward(*ring))))
+        half = np.array([self.WIDE, self.TALL]) / 2 / per_metre
+        outlines = coast.within(*(half + BESIDE / per_metre))
+        outlines = in_one_go(outlines, lambda x, y: shown(placed(x + x0, y + y0)))
         if outlines:
             canvas.outlines(outlines, fill=LAND, edge=COAST, width=0.7)
         self._graticule(projection, placed, site, reach)
         self._circles(projection, middle, per_metre, (x0, y0), math.sqrt(found.area))
         canvas.clip()
-
-    def _flat_coast(self, projection, placed, middle, per_metre, centre):
-        """Return the coast on an upright cylinder, where east is even and goes on for ever."""
-        lon0 = projection.parameters["lon_0"]
-        degree = projection.forward(0.0, lon0 + 1)[0] - projection.forward(0.0, lon0)[0]
-        half = self.WIDE / 2 / per_metre / degree
-        _, heights = projection.forward(TABLE, np.full_like(TABLE, lon0))
-        tall = self.TALL / 2 / per_metre
-        south, north = np.interp([centre[1] - tall, centre[1] + tall], heights, TABLE)
-        outlines = []
-        for ring, (bottom, top, west, east) in _flat_rings():
-            for turn in (-360, 0, 360):
-                if (
-                    bottom < north and top > south
-                    and west + turn < lon0 + half and east + turn > lon0 - half
-                ):  # fmt: skip
-                    x = centre[0] + (ring[:, 1] + turn - lon0) * degree
-                    y = np.interp(ring[:, 0], TABLE, heights)
-                    outlines.append(shown(placed(x, y)))
-        return outlines
 
     def _graticule(self, projection, placed, site, reach):
         """Draw meridians and parallels round the site."""
@@ -332,18 +313,72 @@ def shown(points):
     return np.clip(points, -FAR, FAR)
 
 
+@dataclass(frozen=True)
+class Coast:
+    """A coast on a map: all its points, in metres from the site, and where each ring begins."""
+
+    points: np.ndarray
+    begins: np.ndarray
+
+    def within(self, right, up):
+        """
+        Return the rings of a map that reaches so many metres from the site.
+
+        Of points that follow one another beyond the same edge the first and the last are enough.
+        """
+        x, y = self.points.T
+        beyond = np.zeros(len(x), np.int8)  # which edge
+        for edge, out in enumerate((x < -right, x > right, y < -up, y > up), 1):
+            beyond[out] = edge
+        kept = beyond == 0
+        changes = beyond[1:] != beyond[:-1]
+        kept[1:] |= changes
+        kept[:-1] |= changes
+        ends = np.append(self.begins[1:], len(x))
+        kept[self.begins] = kept[ends - 1] = True
+        first, last = (pick.reduceat(beyond, self.begins) for pick in (np.minimum, np.maximum))
+        kept &= np.repeat((first != last) | (first == 0), ends - self.begins)
+        counts = np.add.reduceat(kept, self.begins, dtype=int)
+        counts = counts[counts > 0]
+        return np.split(self.points[kept], np.cumsum(counts)[:-1]) if counts.size else []
+
+
+@lru_cache(maxsize=4)
+def coasts(site):
+    """Return the coast of the six maps of a site, as far as the largest of them shows it."""
+    near = Globe(0, 0, 1).above(site.latitude, site.longitude)
+    # farther than the farthest corner, for the maps that are bent
+    rings = near.coast_within(min(80.0, math.degrees(FARTHEST / 6371) * 1.6 + 3))
+    found = []
+    for projection, _ in measured(site).values():
+        centre = np.array(projection.forward(site.latitude, site.longitude))
+        if projection.is_cylinder:
+            points, begins = _flat_coast(projection)
+        else:
+            points = np.column_stack(projection.forward(*np.vstack(rings).T))
+            begins = np.cumsum([0, *map(len, rings[:-1])])
+        found.append(Coast(points - centre, begins))
+    return found
+
+
+def _flat_coast(projection):
+    """Return the coast on an upright cylinder, where east is even and goes on for ever."""
+    lon0 = projection.parameters["lon_0"]
+    (x0, x1), _ = projection.forward(np.zeros(2), lon0 + np.array([0.0, 1.0]))
+    _, heights = projection.forward(TABLE, np.full_like(TABLE, lon0))
+    (latitude, longitude), begins = _flat_rings()
+    y = np.interp(latitude, TABLE, heights)
+    x = x0 + (longitude - lon0) * (x1 - x0)
+    turns = np.array([-360, 0, 360])
+    points = np.column_stack([(x + turns[:, np.newaxis] * (x1 - x0)).ravel(), np.tile(y, 3)])
+    return points, np.concatenate([begins + copy * len(x) for copy in range(3)])
+
+
 @cache
 def _flat_rings():
-    """Return each ring once, with running longitudes, and its bounds: south, north, west, east."""
-    rings = []
-    for ring in coastline.flat_rings():
-        if -180 <= ring[:, 1].mean() < 180:
-            rings.append((ring, (*_ends(ring[:, 0]), *_ends(ring[:, 1]))))
-    return rings
-
-
-def _ends(values):
-    return values.min(), values.max()
+    """Return latitudes and running longitudes of each ring once, and where each begins."""
+    rings = [ring for ring in coastline.flat_rings() if -180 <= ring[:, 1].mean() < 180]
+    return np.vstack(rings).T, np.cumsum([0, *map(len, rings[:-1])])
 
 
 def _scale(value):
