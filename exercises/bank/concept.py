@@ -8,6 +8,7 @@ held it before the course and who holds it after.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from exercises.bank.syllabus import lesson_number
 from exercises.question.model import Exercise
@@ -53,7 +54,7 @@ class Idea:
         """Return the idea in a few words."""
         return self.words["title"]
 
-    @property
+    @cached_property
     def wrong(self) -> Mapping[str, Wrong]:
         """Return the wrong ideas that people hold in its place."""
         return {key: Wrong(*texts) for key, texts in self.words.wrong.items()}

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from exercises.bank.syllabus import LESSONS
 from exercises.instructor import statistics
@@ -16,8 +16,7 @@ from exercises.trainee import concept
 FULL, HALF = 80, 50  # per cent: ● from 80, ◐ from 50, ○ below
 
 
-@dataclass(frozen=True)
-class Cell:
+class Cell(NamedTuple):
     """
     One mark: a shape, the best large, the first small, of how many where not of all.
 

@@ -2,6 +2,7 @@
 
 import csv
 import io
+from collections.abc import Iterable
 
 from exercises.bank.syllabus import lesson_number, page_of
 from exercises.instructor import mark_cells, statistics
@@ -9,6 +10,7 @@ from exercises.instructor.mark_cells import Member
 from exercises.pages import pages
 from exercises.question import marking
 from exercises.question.model import Exercise
+from exercises.sheets.changed_marks import ChangedMark
 from exercises.sheets.report import Bank, Standing
 
 COLUMNS = (
@@ -44,10 +46,9 @@ def of_marks(members: list[Member], catalogue: Bank, separator: str) -> str:
 def _csv_row(exercise: Exercise, standing: Standing | None) -> list[str | int]:
     if standing is None:
         return [exercise.edition, "", "", "not begun", *[""] * (len(COLUMNS) - 8)]
-    slips = [
-        f"{marking.slip_name(exercise, key)} ({count})" for key, count in standing.slips.items()
-    ]
-    flags = [f"{flag} ({count})" for flag, count in standing.flags.items()]
+    slips = ""
+    if exercise.marks and standing.slips:
+        slips = _counted((marking.slip_name(exercise, k), n) for k, n in standing.slips.items())
     return [
         exercise.edition,
         "" if standing.best is None else mark_cells.per_cent(standing.best),
@@ -58,20 +59,24 @@ def _csv_row(exercise: Exercise, standing: Standing | None) -> list[str | int]:
         standing.turns,
         standing.nudges,
         len(standing.shown),
-        pages.harmless("; ".join(slips)) if exercise.marks else "",
+        slips,
         standing.choice,
-        standing.begun.isoformat(" ", "seconds")[:19] if standing.begun else "",
-        standing.last.isoformat(" ", "seconds")[:19] if standing.last else "",
+        str(standing.begun)[:19] if standing.begun else "",  # to the second
+        str(standing.last)[:19] if standing.last else "",
         pages.harmless(" / ".join(standing.remarks)),
-        pages.harmless("; ".join(flags)),
-        *_changed_cells(standing),
+        _counted(standing.flags.items()) if standing.flags else "",
+        *(_changed_cells(standing.changed) if standing.changed else _UNCHANGED),
     ]
 
 
-def _changed_cells(standing: Standing) -> list[str | int]:
-    one = standing.changed
-    if one is None:
-        return [""] * 4
+def _counted(times: Iterable[tuple[str, int]]) -> str:
+    return pages.harmless("; ".join(f"{name} ({count})" for name, count in times))
+
+
+_UNCHANGED = ("",) * 4
+
+
+def _changed_cells(one: ChangedMark) -> list[str | int]:
     return [
         mark_cells.per_cent(one.mark),
         pages.harmless(one.reason),
