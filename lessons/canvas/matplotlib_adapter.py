@@ -95,14 +95,16 @@ def draw(renderer, outline, place, *, edge, width, fill=None, dash=None, hatch=N
         Left, top, right and bottom, in points, of what may be drawn on.
     """
     gc = _pen(edge, width, dash, hatch)
-    gc.set_clip_rectangle(None if clip is None else _clip_box(clip, place))
+    gc.set_clip_rectangle(None if clip is None else _clip_box(clip, place.to_values()))
     straight = outline.codes is None and outline.vertices.shape[0] <= 5
     gc.set_snap(None if straight else False)
     renderer.draw_path(gc, outline, place, fill)
 
 
+@lru_cache(maxsize=256)
 def _clip_box(clip, place):
-    corners = place.transform(np.reshape(clip, (2, 2)))
+    """Return a box in pixels; `place` is the values of a transformation."""
+    corners = Affine2D.from_values(*place).transform(np.reshape(clip, (2, 2)))
     return Bbox([corners.min(0), corners.max(0)])
 
 

@@ -93,7 +93,7 @@ class Stroke:
             place,
             edge=self.edge or INK,
             width=self.width,
-            fill=self.fill and (*(palette.rgb(self.fill) / 255), self.opacity),
+            fill=self.fill and _in_parts(self.fill, self.opacity),
             dash=self.dash,
             hatch=self.hatch,
             clip=self.clip,
@@ -609,6 +609,12 @@ def _joined(letters, places):
         joined[place] = coverage if begin >= filled else np.maximum(joined[place], coverage)
         filled = max(filled, end)
     return joined, left, up
+
+
+@cache
+def _in_parts(colour, opacity):
+    """Return a colour as the renderers fill with it: four numbers 0 … 1."""
+    return (*map(float, palette.rgb(colour) / 255), opacity)
 
 
 @cache
