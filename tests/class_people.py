@@ -154,6 +154,22 @@ def memory(room):
     )
 
 
+def worked(room):
+    """Return the seconds of processor time so far of server, pages' Pythons, and these people."""
+    server = psutil.Process(room.process.pid)
+    times = {"server": server, "people": psutil.Process()}
+    spent = {name: sum(one.cpu_times()[:2]) for name, one in times.items()}
+    return {**spent, "pages": sum(_worked(one) for one in server.children(recursive=True))}
+
+
+def _worked(process):
+    """Return a process's seconds of processor time; 0 where it has just ended."""
+    try:
+        return sum(process.cpu_times()[:2])
+    except psutil.Error:
+        return 0.0
+
+
 def _pss(pid):
     """Return a process's proportional share of memory, MB."""
     text = Path(f"/proc/{pid}/smaps_rollup").read_text(encoding="utf-8")

@@ -20,7 +20,7 @@ from pathlib import Path
 
 import psutil
 
-from tests.class_people import Person, at_once, high, median, memory, roster
+from tests.class_people import Person, at_once, high, median, memory, roster, worked
 from tests.class_room import Room, made
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "browser"))
@@ -77,11 +77,15 @@ def settled(room, most=120):
         time.sleep(3)
 
 
-def dragging(people):
+def dragging(room, people):
     """Everybody drags at a human pace, on pages that have settled."""
+    before = worked(room)
     waits = [wait for one in at_once(people, lambda one: one.drag(DRAGGED, PACE)) for wait in one]
+    spent = {name: now - before[name] for name, now in worked(room).items()}
     show(f"{len(people)} dragging, {len(waits)} pictures: median", median(waits), 0.08)
     show(f"{len(people)} dragging: 95 of 100 within", high(waits), 0.2)
+    each = ", ".join(f"{name} {1000 * spent[name] / len(waits):.1f}" for name in spent)
+    print(f"a picture, ms of processor time: {each}")
 
 
 def remembering(room, people):
@@ -160,7 +164,7 @@ def main():
             for many in (12, 24):
                 people = opening(room, codes[:many])
                 settled(room)
-                dragging(people)
+                dragging(room, people)
                 if many == 24:
                     remembering(room, people)
                     dying(room, people)
