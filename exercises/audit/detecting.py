@@ -138,12 +138,13 @@ FLAGS = {
 
 
 def _flagged(trace: Trace) -> Iterator[Finding]:
+    flagged = [line for line in trace.lines if line.flags]  # few, where all is well
     for kind, (flag, text) in FLAGS.items():
-        lines = [line for line in trace.lines if flag in line.flags]
+        lines = [line for line in flagged if flag in line.flags]
         if lines:
             count = "1 answer" if len(lines) == 1 else f"{len(lines)} answers"
             yield _finding(kind, trace, text.format(answers=count), lines)
-    newer = [line for line in trace.lines if any(report.NEWER in flag for flag in line.flags)]
+    newer = [line for line in flagged if any(report.NEWER in flag for flag in line.flags)]
     if newer:
         text = (
             f"{_answers(newer)} of a later edition than this course has: the numbers cannot be "

@@ -106,12 +106,15 @@ class Worked:
 
     def __init__(self, exercise: Exercise, given: Given) -> None:
         self.exercise, self.given = exercise, given
+        self._right: Answer | None = None
         self._routes: dict[int, Answer] = {}
 
-    @cached_property
+    @property
     def right(self) -> Answer:
         """Return the right answer."""
-        return self.exercise.solve(self.given)
+        if self._right is None:
+            self._right = self.exercise.solve(self.given)
+        return self._right
 
     @cached_property
     def generals(self) -> dict[str, list[General]]:

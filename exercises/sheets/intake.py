@@ -285,7 +285,7 @@ def _moment(words: str) -> datetime:
         found = read.astimezone(UTC) if read.tzinfo else read.replace(tzinfo=UTC)
     except OverflowError:  # the year 1 east of Greenwich, the year 9999 west of it
         found = read.replace(tzinfo=UTC)
-    return min(max(found, EARLIEST), LATEST)
+    return found if EARLIEST <= found <= LATEST else min(max(found, EARLIEST), LATEST)
 
 
 def is_time(value: Any) -> bool:

@@ -477,8 +477,9 @@ def _attempt(report: Report, exercise: Exercise, event: Event) -> Attempt:
     worked = _drawn(report, exercise, turn, secret)
     drawn = worked.given
     given = event.get("given") or drawn
-    trouble = "are not this exercise's" if not _usable(given, drawn) else ""
     same = given == drawn
+    usable = (same and _kinds(given) == _kinds(drawn)) or _usable(given, drawn)
+    trouble = "" if usable else "are not this exercise's"
     if trouble := trouble or ("" if same else _tried(report, exercise, given)):
         where = f"{exercise.key}, turn {turn}, {event['time'][:19]}"
         raise ValueError(f"{where}: the recorded numbers {trouble}; skipped.")
@@ -575,6 +576,10 @@ def agrees(exercise: Exercise, recorded: Given, drawn: Given) -> bool:
 
 def _last_digit(printed: Printed) -> float:
     return 10.0**-printed.decimals / (3600 if printed.unit == DMS else 1)
+
+
+def _kinds(given: Given) -> list[type]:
+    return [type(value) for value in given.values()]
 
 
 def _usable(given: Given, drawn: Given) -> bool:

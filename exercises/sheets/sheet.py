@@ -70,7 +70,8 @@ def file_name(trainee: str) -> str:
 
 def digest(event: Mapping[str, Any]) -> str:
     """Return the digest of an event, without the digest it carries."""
-    body = {k: v for k, v in event.items() if k != "digest"}
+    body = dict(event)
+    body.pop("digest", None)
     return hashlib.sha256(_BODY.encode(body).encode("ascii")).hexdigest()[:16]
 
 
