@@ -26,8 +26,8 @@ NAMES = frozenset(path.stem for path in LESSONS.glob("*.ipynb"))
 NOTES = re.compile(r"<details><summary>Trainer's notes.*?</details>\n*", re.DOTALL)
 KERNEL = r"(?P<kernel_id>[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12})"
 # What a page does by itself, in a class too.
-OURS = ("geodesy-opening", "geodesy-page", "geodesy-names", "geodesy-grips", "geodesy-contents",
-        "geodesy-paper")  # fmt: skip
+OURS = ("geodesy-opening", "geodesy-press", "geodesy-page", "geodesy-names", "geodesy-grips",
+        "geodesy-contents", "geodesy-paper")  # fmt: skip
 EXTENSIONS = (*OURS, "@voila-dashboards/widgets-manager8", "@jupyter-widgets/jupyterlab-manager")
 FILE = r"([\w@][\w@.-]*)"
 STRICT = "default-src 'none'; style-src 'self'; img-src 'self' data:; form-action 'self'; "
