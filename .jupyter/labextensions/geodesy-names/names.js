@@ -88,8 +88,20 @@ and a tooltip whose words became a name is taken away.
     return number.toFixed(figures.length).replace("-", "−").replace(".", sign);
   }
 
+  /* One that changes nothing says why in the place of its number, and keys go past it. */
+  function sayIdle(handle, control) {
+    handle.setAttribute("aria-disabled", "true");
+    handle.setAttribute("aria-valuetext", text(control.querySelector(".gk-label span")));
+    handle.tabIndex = -1;
+  }
+
   function sayNumber(handle, moving) {
     const control = handle.closest(".gk-control");
+    if (control?.closest(".gk-idle")) return sayIdle(handle, control);
+    if (handle.ariaDisabled) {
+      handle.removeAttribute("aria-disabled");
+      handle.tabIndex = 0;
+    }
     const field = control?.querySelector(".gk-number input");
     const readout = text(handle.closest(".widget-slider")?.querySelector(".widget-readout"));
     const number = moving || !field?.value ? written(readout, field?.value ?? "") : field.value;

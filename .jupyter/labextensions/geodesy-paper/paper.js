@@ -137,8 +137,9 @@ A lesson on paper. What is printed, and how it is laid out, stands in paper.css.
     const notes = choice("notes", "the trainer's notes");
     more.append(make("summary", "", "with …"), choice("exercises", "the exercises"), notes);
     /* The notes may be the trainer's alone: what the page does not show is not offered. */
+    notes.hidden = true;
     more.addEventListener("toggle", () => {
-      notes.hidden = !here.querySelector(".jp-RenderedMarkdown details")?.offsetParent;
+      notes.hidden = !here.querySelector(".gk-notes")?.offsetParent;
     });
     row.append(print, more);
     return row;
