@@ -60,7 +60,7 @@ def _take(
             _stand(into.marks, replace(mark, trainee=rows[0]))
         else:
             (apart if rows else absent).add(mark.trainee)
-    into.troubles += _told(where, apart, absent)
+    into.troubles += _reported(where, apart, absent)
 
 
 def _rows(found: Received, trainee: str, folder: Path | None) -> list[str]:
@@ -69,7 +69,7 @@ def _rows(found: Received, trainee: str, folder: Path | None) -> list[str]:
     return [row for row in rows if folder is None or found.rows[row].lies_in(folder)]
 
 
-def _told(where: str, apart: set[str], absent: set[str]) -> list[Trouble]:
+def _reported(where: str, apart: set[str], absent: set[str]) -> list[Trouble]:
     troubles = []
     if absent:
         names = ", ".join(sorted(absent, key=report.by_code))

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from exercises.audit.telling import of_others
+from exercises.audit.file_lines import of_others
 from exercises.commands.check_record import add_paper
 from exercises.commands.speaking import (
     ALL_READ,

@@ -5,7 +5,7 @@ import textwrap
 import unicodedata
 from collections.abc import Iterable
 
-from exercises.audit.telling import FileLine
+from exercises.audit.file_lines import FileLine
 from exercises.question import wording
 
 ALL_READ, SOMETHING_LEFT, NOTHING_DONE = 0, 1, 2

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Generic, TypeVar
 
-from exercises.audit import auditing, closing, received, telling
+from exercises.audit import auditing, closing, file_lines, received
 from exercises.audit.changes import gather
+from exercises.audit.file_lines import FileLine
 from exercises.audit.findings import Finding
 from exercises.audit.identity import Row
-from exercises.audit.telling import FileLine
 from exercises.audit.traces import Trace
 from exercises.bank import BANK
 from exercises.instructor import processes
@@ -126,7 +126,7 @@ class ClassFolder:
 
     def files_beside(self) -> list[FileLine]:
         """Return what each file was that is no sheet."""
-        return telling.of_others(self._beside)
+        return file_lines.of_others(self._beside)
 
     def _job(self, row: Row, most: int, *, words: bool) -> "_Job":
         own = None if self.catalogue is BANK else self.catalogue
@@ -146,7 +146,7 @@ class ClassFolder:
         self.findings = auditing.of_class(every, self.changed, self._closings, self._found.asked)
         closing_lines = auditing.hands_in(every)
         for row, trace, troubles in zip(self.rows, traces, reported, strict=True):
-            self.files += telling.of_sheets(row, trace.sheets, troubles, closing=closing_lines)
+            self.files += file_lines.of_sheets(row, trace.sheets, troubles, closing=closing_lines)
         self.files += self.files_beside()
 
     def _with_the_others(self, own: list[Trace]) -> list[Trace]:

@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from exercises.audit.telling import FileLine
+from exercises.audit.file_lines import FileLine
 from exercises.bank import BANK
 from exercises.bank.syllabus import lesson_number
 from exercises.instructor.class_folder import ClassFolder, OnProgress

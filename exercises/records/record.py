@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from exercises.audit import auditing
+from exercises.audit.file_lines import FileLine
 from exercises.audit.findings import Finding
-from exercises.audit.telling import FileLine
 from exercises.bank import BANK
 from exercises.bank.syllabus import LESSONS, lesson_number
 from exercises.instructor import competence, mark_cells

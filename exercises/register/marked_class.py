@@ -8,8 +8,8 @@ from datetime import datetime
 from functools import cached_property
 from pathlib import Path
 
+from exercises.audit.file_lines import FileLine
 from exercises.audit.findings import Finding, bare
-from exercises.audit.telling import FileLine
 from exercises.bank import BANK
 from exercises.instructor import mark_cells, statistics
 from exercises.instructor.mark_cells import Cell, Member

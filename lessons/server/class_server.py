@@ -45,7 +45,7 @@ class ClassServer(Voila):
     begun = Any()
     fork = Any(forking.CAN_FORK)
     warm = Any(None, allow_none=True)
-    _told = Any(None, allow_none=True)
+    _news = Any(None, allow_none=True)
     _written = Any(None, allow_none=True)
 
     def setup_template_dirs(self):
@@ -128,8 +128,8 @@ class ClassServer(Voila):
 
     def _tell_pages(self):
         news = self.news()
-        if news != self._told:
-            self._told = news
+        if news != self._news:
+            self._news = news
             for page in self.kernel_manager.pages.values():
                 for line in page.lines:
                     line.word(**news)

@@ -96,7 +96,7 @@ class Door:
         self.sessions, self.waits = Sessions(folder), Waits(clock)
         self.sessions.end_older(DAYS)
         self.members = members.Members(folder)
-        self._wrong, self._told, self._told_of_list = {}, "", ""
+        self._wrong, self._said, self._said_of_list = {}, "", ""
         self._trying = asyncio.Semaphore(AT_ONCE)
 
     async def sign_in(self, typed_code, typed_phrase, address):
@@ -163,15 +163,15 @@ class Door:
                 f'python -m exercises phrase-new "{self.folder}"'
             )
         else:
-            self._told = ""
+            self._said = ""
         return every.get(code)
 
     def put_out(self):
         """Take on a changed roster; sign out who is no longer on it, and return their codes."""
         self.members.look()
-        if self.members.trouble not in ("", self._told_of_list):
+        if self.members.trouble not in ("", self._said_of_list):
             self.tell(self.members.trouble)
-        self._told_of_list = self.members.trouble
+        self._said_of_list = self.members.trouble
         gone = [code for code in self.sessions.people() if code not in self.members.codes]
         for code in gone:
             self.sessions.end_all_of(code)
@@ -179,9 +179,9 @@ class Door:
         return gone
 
     def _tell_once(self, words):
-        if words != self._told:
+        if words != self._said:
             self.tell(words)
-        self._told = words
+        self._said = words
 
 
 class Identity(IdentityProvider):
