@@ -2,6 +2,8 @@
 
 import os
 import re
+import subprocess
+import sys
 from functools import partial
 
 import pytest
@@ -11,13 +13,15 @@ from exercises.register import register
 from tests.test_report import PLUMB, TOTAL, Desk
 
 HERE = os.getpid()
+WHY_NOT = "this system does not divide a process, or a second thread runs in this one: see `alone`"
+ALONE = "GEODESY_ALONE"  # set in the process that does nothing but this file
 
 
 @pytest.fixture(params=["fork", pytest.param("spawn", marks=pytest.mark.full)])
 def two(request, monkeypatch):
     """Two processes for any class, each begun as this system or another begins one."""
     if request.param == "fork" and not processes._may_divide():
-        pytest.skip("this system or this run does not divide a process")
+        pytest.skip(WHY_NOT)
     monkeypatch.setattr(processes, "_may_divide", lambda: request.param == "fork")
     monkeypatch.setattr(processes, "WORTH", 2)
     monkeypatch.setattr(processes, "WORTH_ELSEWHERE", 2)
@@ -72,8 +76,9 @@ def _noted(folder, number, broken):
         raise PermissionError(13, "no permission", str(folder / f"{number}.txt"))
 
 
-@pytest.mark.skipif(not processes._may_divide(), reason="this system does not divide a process")
 def test_tasks_side_by_side_are_all_done_and_a_failure_is_said_here(tmp_path, monkeypatch, capfd):
+    if not processes._may_divide():
+        pytest.skip(WHY_NOT)
     monkeypatch.setattr(processes.os, "cpu_count", lambda: 2)
     processes.side_by_side([partial(_noted, tmp_path, n, -1) for n in range(5)], apart=True)
     done = {path.name: int(path.read_text("ascii")) for path in tmp_path.iterdir()}
@@ -88,3 +93,17 @@ def test_tasks_side_by_side_are_all_done_and_a_failure_is_said_here(tmp_path, mo
 def test_tasks_are_done_here_where_none_can_be_apart(tmp_path):
     processes.side_by_side([partial(_noted, tmp_path, n, -1) for n in range(3)], apart=False)
     assert {int(path.read_text("ascii")) for path in tmp_path.iterdir()} == {HERE}
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux divides a process here")
+@pytest.mark.skipif(ALONE in os.environ, reason="it is alone")
+def test_alone_in_a_process_this_file_divides_it():
+    """Where a browser was driven before, a second thread runs, and the tests above are skipped."""
+    run = subprocess.run(
+        [sys.executable, "-m", "pytest", "-q", "-rs", "-p", "no:xdist", "-p", "no:cacheprovider",
+         "-k", "not alone", __file__],
+        env=os.environ | {ALONE: "1"}, capture_output=True, text=True, encoding="utf-8",
+        timeout=300, check=False,
+    )  # fmt: skip
+    assert run.returncode == 0, run.stdout
+    assert WHY_NOT not in run.stdout

@@ -185,7 +185,9 @@ def outlined(text, size, bold):
 
 @cache
 def _font(bold, size, scale):
-    font = FT2Font(_font_file(bold))
+    # From memory: the Pythons of a class come of one that divides itself, and an open file would be
+    # read by all of them from one place in it, so that letters were missing or wrong.
+    font = FT2Font(io.BytesIO(Path(_font_file(bold)).read_bytes()))
     font.set_size(size, 72 * scale)
     return font
 

@@ -7,6 +7,7 @@ Python is busy, and nothing waits for the output of a print that did not happen.
 """
 
 import contextlib
+import threading
 from typing import Any
 
 from ipykernel.iostream import OutStream
@@ -19,16 +20,20 @@ WIDGET = "comm_msg"  # the protocol's name for what a page and a widget say to e
 class Gathering:
     """
     Sends through the thread that sends, `io_thread`; what is said within `together` wakes it once.
+
+    Only what the thread says that gathers is held back: the control channel has its own.
     """
 
     def __init__(self, io_thread: Any) -> None:
         self.io_thread = io_thread
         self._held: list | None = None
+        self._gathers = 0
 
     @contextlib.contextmanager
     def together(self) -> Any:
         """Hold back what is said, then send it all in its order, whatever went wrong."""
-        self._held = held = []
+        self._gathers, self._held = threading.get_ident(), []
+        held = self._held
         try:
             yield
         finally:
@@ -37,7 +42,7 @@ class Gathering:
 
     def send_multipart(self, *message: Any, **how: Any) -> None:
         """Send a message, or hold it back."""
-        if self._held is None:
+        if self._held is None or self._gathers != threading.get_ident():
             self.io_thread.send_multipart(*message, **how)
         else:
             self._held.append((message, how))
@@ -90,12 +95,7 @@ class PagePython(IPythonKernel):
 
 
 class PageApp(IPKernelApp):
-    """Begins a page's Python without a thread for subshells: each message would go through it."""
+    """Begins a page's Python."""
 
     kernel_class = PagePython
     outstream_class = f"{__name__}.{Printed.__name__}"
-
-    def init_control(self, context: Any) -> None:
-        """Make the control channel; the channel of a page's messages stays with the main thread."""
-        super().init_control(context)
-        self.shell_channel_thread = None
