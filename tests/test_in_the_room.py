@@ -1,5 +1,6 @@
 """The room at the desk and on the projector: who is in, what is said to all, hands counted."""
 
+import asyncio
 import json
 import re
 import time
@@ -26,9 +27,15 @@ def text_of(widget):
     return " ".join(re.sub(r"<[^>]+>", " ", widget.value).split())
 
 
+def _no_loop():
+    raise RuntimeError("no page: driven by a test")
+
+
 @pytest.fixture
 def folder(tmp_path, monkeypatch):
     monkeypatch.setenv("GEODESY_ANSWERS", str(tmp_path / "trainer's own"))
+    # A browser driven earlier in this process leaves a loop that runs: what is put off would wait.
+    monkeypatch.setattr(asyncio, "get_running_loop", _no_loop)
     file = tmp_path / "class.csv"
     file.write_text("code,name\nT07,Anna <b>Ø</b>\nT08,Bo\n", encoding="utf-8")
     making.make(tmp_path / "class", file, "Autumn", "Brindle Wall")
