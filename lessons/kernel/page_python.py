@@ -2,8 +2,8 @@
 The Python of a class's page: IPython's own, made to answer a moved slider for little work.
 
 A room of people who drag share the processors of one computer, so what one step costs besides its
-picture counts. Here everything that a step changes goes out together, a page is not told that its
-Python is busy, and nothing waits for the output of a print that did not happen.
+picture counts. Here everything that a step changes goes out together, Python does not say that it
+is busy, and nothing waits for the output of a print that did not happen.
 """
 
 import contextlib

@@ -20,7 +20,7 @@ GIVEN_BACK = {  # the C library of Linux gives back what a picture took, and kee
     "MALLOC_MMAP_THRESHOLD_": "1048576",
     "MALLOC_TRIM_THRESHOLD_": "1048576",
 }
-# Each page of a class has a Python of its own: it need not be told what it has just said.
+# Each page of a class has a Python of its own: what it has just said need not come back to it.
 ALONE = {"JUPYTER_WIDGETS_ECHO": "0"}
 CAN_FORK = hasattr(os, "fork")
 

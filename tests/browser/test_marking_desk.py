@@ -22,12 +22,18 @@ def room(tmp_path_factory):
     return place
 
 
-def test_an_answer_arrives_while_details_stay_open_and_a_mark_is_changed(browser, course, room):
+def opened(browser, course, folder, says):
+    """Open a class at the desk, and wait for what the desk says of it."""
     lesson = Lesson(browser, course, "desk/marking_desk")
+    lesson.page.locator(".gk-in-folder input").fill(str(folder))
+    lesson.page.get_by_role("button", name="Open the class").click()
+    lesson.page.locator(".gk-said", has_text=says).wait_for()
+    return lesson
+
+
+def test_an_answer_arrives_while_details_stay_open_and_a_mark_is_changed(browser, course, room):
+    lesson = opened(browser, course, room, "6 trainees")
     page = lesson.page
-    page.locator(".gk-in-folder input").fill(str(room))
-    page.get_by_role("button", name="Open the class").click()
-    page.locator(".gk-said", has_text="6 trainees").wait_for()
     page.locator("button.gk-open", has_text="T05").click()
     panel = page.locator(".gk-member", has=page.locator("button.gk-open", has_text="T05"))
     panel.locator("select").first.select_option(label="08\u00a0deflection")
@@ -59,11 +65,8 @@ def test_a_finding_is_read_and_closed_with_a_reason(browser, course, room):
     sheet = room / "answers-T03.jsonl"
     whole = sheet.read_text("utf-8")
     sheet.write_text(whole.replace('"turn": 1', '"turn": 1, "frame": "x"', 1), "utf-8")
-    lesson = Lesson(browser, course, "desk/marking_desk")
+    lesson = opened(browser, course, room, "1 finding to ask about")
     page = lesson.page
-    page.locator(".gk-in-folder input").fill(str(room))
-    page.get_by_role("button", name="Open the class").click()
-    page.locator(".gk-said", has_text="1 finding to ask about").wait_for()
     page.get_by_role("button", name="Findings").click()
     panel = page.locator(".gk-findings .gk-member")
     panel.locator("button.gk-open").click()
@@ -86,11 +89,8 @@ def test_two_papers_are_named_and_stand_on_a_record(browser, course, tmp_path):
     Desk(folder, "T07").answer()
     (folder / "answers-T05.jsonl").write_bytes(b"\xff\x00 no sheet at all \n" * 3)
     named = [paper_of(tmp_path, "Final", 31), paper_of(tmp_path, "Resit", 44)]
-    lesson = Lesson(browser, course, "desk/marking_desk")
+    lesson = opened(browser, course, folder, "2 trainees")
     page = lesson.page
-    page.locator(".gk-in-folder input").fill(str(folder))
-    page.get_by_role("button", name="Open the class").click()
-    page.locator(".gk-said", has_text="2 trainees").wait_for()
     page.get_by_role("button", name="To hand on").click()
     page.locator(".gk-in-paper_set input").fill(str(named[0][0]))
     page.locator(".gk-in-paper_back input").fill(str(named[0][1]))

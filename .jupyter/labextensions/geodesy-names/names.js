@@ -98,7 +98,7 @@ and a tooltip whose words became a name is taken away.
   function sayNumber(handle, moving) {
     const control = handle.closest(".gk-control");
     if (control?.closest(".gk-idle")) return sayIdle(handle, control);
-    if (handle.ariaDisabled) {
+    if (handle.hasAttribute("aria-disabled")) {
       handle.removeAttribute("aria-disabled");
       handle.tabIndex = 0;
     }

@@ -8,7 +8,7 @@ said about a widget while it was being built was lost: a picture drawn in that m
 and a widget that named another one was "not found". Here the page waits as long as its connection
 lasts, and whatever is said meanwhile is kept until the widget can hear it.
 
-The program asks twice where a page connects before it is ready. Two that waited side by side would
+The program may ask twice, where a page connects before it is ready. Two that waited side by side would
 let go what the other one keeps: only one waits.
 */
 
